@@ -1,0 +1,52 @@
+import { coatsOf } from "../../src/coating/thickness.ts";
+import { defineCell } from "../../src/graph/defineCell.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import type { ColourCoats } from "../../src/ports/coatPlan.ts";
+
+export const coatPlan = defineCell<Record<never, never>>()({
+  kind: "coat-plan",
+  label: "Coat plan",
+  about:
+    "How the colour is laid: thin first passes that grip, then fuller ones, each in µm of wet film. " +
+    "Everything that needs the film thickness follows from here.",
+  source: "Light 15 µm and heavy 30 µm wet: common practice, editable",
+  inputs: {},
+  output: "coat-plan",
+  parameters: {
+    lightCoats: {
+      type: "number",
+      label: "Light coats first",
+      whole: true,
+      min: 0,
+      max: 12,
+      step: 1,
+      initial: 2,
+    },
+    heavyCoats: {
+      type: "number",
+      label: "Then heavy coats",
+      whole: true,
+      min: 0,
+      max: 12,
+      step: 1,
+      initial: 2,
+    },
+    lightWet: { type: "number", label: "Light coat", unit: "µm wet", min: 3, max: 60, step: 1, initial: 15 },
+    heavyWet: { type: "number", label: "Heavy coat", unit: "µm wet", min: 5, max: 120, step: 1, initial: 30 },
+  },
+  compute: (_, plan, { note }): ColourCoats => {
+    const coats = coatsOf(plan);
+    if (coats.length === 0) {
+      throw new InputError("The plan has no coats", {
+        field: "heavyCoats",
+        wayOut: "Ask for at least one coat",
+      });
+    }
+    if (plan.lightCoats === 0)
+      note("Without a light first coat the film may run or grip badly (common practice)");
+    if (plan.lightWet > plan.heavyWet) note("The light coats are thicker than the heavy ones");
+    return { coats, wetThicknesses: Float64Array.from(coats, (coat) => coat.wetThickness) };
+  },
+  view: () => import("./view.ts"),
+  summarise: ({ coats }) => ({ coats: coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm wet`) }),
+});

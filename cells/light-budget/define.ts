@@ -1,0 +1,78 @@
+import { defineCell } from "../../src/graph/defineCell.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import { type LightBudget, lightBudget } from "../../src/optics/budget.ts";
+import type { Coverage, CoveragePart } from "../../src/ports/coverage.ts";
+
+/** Where the light goes in one painted part, with the basecoat and without it. */
+export interface BudgetOfPart {
+  readonly part: CoveragePart;
+  readonly parts: readonly string[];
+  readonly withBasecoat: LightBudget | undefined;
+  readonly bare: LightBudget;
+  readonly wavelength: number;
+}
+
+export const budget = defineCell<{ coverage: Coverage }>()({
+  kind: "light-budget",
+  label: "Light budget",
+  about:
+    "Where the light goes that has entered the film: what each layer and the part swallow, and what comes back, as shares of 1. " +
+    "This is why a red over black looks dead.",
+  source: "Composition of layers with both-side reflectances: Kubelka 1954; surface: Saunderson 1942",
+  inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  output: "light-budget",
+  parameters: {
+    part: {
+      type: "number",
+      label: "Part",
+      help: "Its place among the parts of the coverage cell, counted from 1.",
+      whole: true,
+      min: 1,
+      max: 64,
+      step: 1,
+      initial: 1,
+    },
+    wavelength: { type: "number", label: "Look at", unit: "nm", min: 380, max: 730, step: 10, initial: 630 },
+  },
+  compute: ({ coverage }, { part: number, wavelength }): BudgetOfPart => {
+    const part = coverage.parts[number - 1];
+    if (!part) {
+      throw new InputError(
+        `There is no part number ${number}: the coverage cell has ${coverage.parts.length}`,
+        {
+          field: "part",
+          wayOut: `Choose 1 to ${coverage.parts.length}`,
+        },
+      );
+    }
+    const { recipe, basecoat, viewing, colourDryThickness } = coverage;
+    const colour = {
+      absorption: recipe.absorption,
+      scattering: recipe.scattering,
+      dryThickness: colourDryThickness,
+    };
+    const ground = part.substrate.internal;
+    return {
+      part,
+      parts: coverage.parts.map((other) => other.substrate.name),
+      withBasecoat: basecoat && lightBudget([colour, basecoat], ground, viewing.surface),
+      bare: lightBudget([colour], ground, viewing.surface),
+      wavelength,
+    };
+  },
+  view: () => import("./view.ts"),
+  summarise: ({ part, withBasecoat, bare, wavelength }) => {
+    const i = Math.round((wavelength - 380) / 10);
+    const shares = (budget: LightBudget) => ({
+      back: budget.reflected[i],
+      layers: budget.layers.map((layer) => layer[i]),
+      part: budget.substrate[i],
+    });
+    return {
+      part: part.substrate.name,
+      wavelength,
+      withBasecoat: withBasecoat && shares(withBasecoat),
+      bare: shares(bare),
+    };
+  },
+});

@@ -1,0 +1,99 @@
+import { html, nothing } from "lit";
+import { customElement } from "lit/decorators.js";
+import { budgetChart } from "../../src/charts/budgetChart.ts";
+import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
+import type { ChartDraw } from "../../src/controls/boleChart.ts";
+import { CellView } from "../../src/controls/cellView.ts";
+import { percentText } from "../../src/controls/numbers.ts";
+import { parameterField } from "../../src/controls/parameterField.ts";
+import { viewStyles } from "../../src/controls/viewStyles.ts";
+import type { ParameterValues } from "../../src/graph/parameters.ts";
+import type { LightBudget } from "../../src/optics/budget.ts";
+import { type BudgetOfPart, budget } from "./define.ts";
+
+const tag = "bole-view-light-budget";
+export default tag;
+
+const grid = wavelengths(workingGrid);
+
+@customElement(tag)
+export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<typeof budget.parameters>> {
+  #drawn: { value: BudgetOfPart; layered: ChartDraw | undefined; bare: ChartDraw } | undefined;
+
+  protected override render() {
+    const { value } = this;
+    if (!value) return nothing;
+    const { layered, bare } = this.#draw(value);
+    const { wavelength, part, withBasecoat } = value;
+    const i = Math.round((wavelength - grid[0]) / 10);
+    const { name } = part.substrate;
+    const back = value.bare.reflected[i];
+    return html`
+      <p class="verdict">
+        At ${wavelength} nm ${
+          withBasecoat
+            ? html`<strong>${percentText(withBasecoat.reflected[i])}</strong> of the light that enters comes back
+        with the basecoat,`
+            : nothing
+        } <strong>${percentText(back)}</strong> without it: ${percentText(value.bare.substrate[i])}
+        is swallowed by ${name} itself.
+      </p>
+      <div class="fields">
+        <bole-choice
+          label="Part"
+          .options=${value.parts.map((label, at) => ({ value: String(at + 1), label }))}
+          .value=${String(this.parameters.part)}
+          @change=${(event: CustomEvent<{ value: string }>) => this.set({ part: Number(event.detail.value) })}
+        ></bole-choice>
+        <div class="wide">${parameterField(this, budget.parameters, "wavelength", "slider")}</div>
+      </div>
+      ${
+        layered
+          ? html`<bole-chart
+              label=${`${name} with the basecoat`}
+              .summary=${summary(value.withBasecoat!, i, wavelength, true)}
+              .draw=${layered}
+            ></bole-chart>`
+          : nothing
+      }
+      <bole-chart
+        label=${`${name} without basecoat`}
+        .summary=${summary(value.bare, i, wavelength, false)}
+        .draw=${bare}
+      ></bole-chart>
+    `;
+  }
+
+  #draw(value: BudgetOfPart) {
+    if (this.#drawn?.value === value) return this.#drawn;
+    const draw = (light: LightBudget): ChartDraw => {
+      const bands = [
+        { label: `swallowed by ${value.part.substrate.name}`, share: light.substrate, colour: "#3c3c3c" },
+        ...(light.layers.length > 1
+          ? [{ label: "swallowed by the basecoat", share: light.layers[1], colour: "#8d8d8d" }]
+          : []),
+        { label: "swallowed by the colour", share: light.layers[0], colour: "#b9b9b9" },
+        { label: "comes back", share: light.reflected, colour: "#ffffff" },
+      ];
+      return (Plot, size) => budgetChart(Plot, { wavelengths: grid, bands }, size);
+    };
+    this.#drawn = {
+      value,
+      layered: value.withBasecoat && draw(value.withBasecoat),
+      bare: draw(value.bare),
+    };
+    return this.#drawn;
+  }
+
+  static override styles = viewStyles;
+}
+
+function summary(light: LightBudget, i: number, wavelength: number, layered: boolean): string {
+  const shares = [
+    `${percentText(light.reflected[i])} comes back`,
+    `${percentText(light.layers[0][i])} is swallowed by the colour`,
+    ...(layered ? [`${percentText(light.layers[1][i])} by the basecoat`] : []),
+    `${percentText(light.substrate[i])} by the part`,
+  ];
+  return `At ${wavelength} nm: ${shares.join(", ")}`;
+}

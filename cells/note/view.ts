@@ -1,0 +1,80 @@
+import { css, html } from "lit";
+import { customElement, state } from "lit/decorators.js";
+import { unsafeHTML } from "lit/directives/unsafe-html.js";
+import { CellView } from "../../src/controls/cellView.ts";
+import { parameterField } from "../../src/controls/parameterField.ts";
+import { viewStyles } from "../../src/controls/viewStyles.ts";
+import { note } from "./define.ts";
+
+const tag = "bole-view-note";
+export default tag;
+
+/** Markdown as clean HTML: no scripts, no styles, no forms, no pictures from elsewhere. */
+async function cleanHtml(text: string): Promise<string> {
+  const [{ marked }, { default: DOMPurify }] = await Promise.all([import("marked"), import("dompurify")]);
+  const raw = await marked.parse(text, { gfm: true });
+  return DOMPurify.sanitize(raw, {
+    FORBID_TAGS: [
+      "style",
+      "form",
+      "input",
+      "button",
+      "textarea",
+      "select",
+      "img",
+      "picture",
+      "video",
+      "audio",
+      "svg",
+      "math",
+    ],
+    FORBID_ATTR: ["style", "id", "name", "class"],
+  });
+}
+
+@customElement(tag)
+export class NoteView extends CellView<{ text: string }, { text: string }> {
+  @state() private rendered = "";
+  @state() private editing = false;
+  #shown: string | undefined;
+
+  protected override willUpdate(): void {
+    const { text } = this.parameters;
+    if (text === this.#shown) return;
+    this.#shown = text;
+    void cleanHtml(text).then((clean) => {
+      if (this.#shown === text) this.rendered = clean;
+    });
+  }
+
+  protected override render() {
+    return html`
+      ${
+        this.editing || !this.parameters.text
+          ? parameterField(this, note.parameters, "text")
+          : html`<div class="text">${unsafeHTML(this.rendered)}</div>`
+      }
+      <button @click=${() => (this.editing = !this.editing)}>${this.editing ? "Done" : "Edit the note"}</button>
+    `;
+  }
+
+  static override styles = [
+    ...viewStyles,
+    css`
+      .text {
+        max-width: 72ch;
+      }
+      .text > :first-child {
+        margin-top: 0;
+      }
+      .text a {
+        color: inherit;
+      }
+      @media print {
+        button {
+          display: none;
+        }
+      }
+    `,
+  ];
+}

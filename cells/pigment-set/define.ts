@@ -1,0 +1,68 @@
+import * as v from "valibot";
+import { defineCell } from "../../src/graph/defineCell.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import { componentFrom, componentSchema, type PigmentSet } from "../../src/ports/pigmentSet.ts";
+import { componentSets } from "../../src/tables/lanternRoom.ts";
+
+const sets = Object.keys(componentSets);
+
+export const pigmentSet = defineCell<Record<never, never>>()({
+  kind: "pigment-set",
+  label: "Pigment set",
+  about:
+    "The pastes, binder and base paints on your shelf, each with its absorption K and scattering S per µm of dry film. " +
+    "Recipes and basecoats choose from here.",
+  source:
+    "Two-constant Kubelka-Munk colorants: Kubelka and Munk 1931; mixing by dry volume: Duncan 1940 (from memory)",
+  inputs: {},
+  output: "pigment-set",
+  parameters: {
+    set: {
+      type: "choice",
+      label: "Start from",
+      options: [
+        ...sets.map((name) => ({ value: name, label: name })),
+        { value: "none", label: "An empty shelf" },
+      ],
+      initial: sets[0],
+    },
+    leftOut: {
+      type: "value",
+      label: "Left out",
+      help: "Components of the set that are not on your shelf.",
+      schema: v.pipe(v.array(v.string()), v.maxLength(200)),
+      initial: [] as string[],
+    },
+    added: {
+      type: "value",
+      label: "Added components",
+      help: "Components of your own, for instance from a calibration.",
+      schema: v.pipe(v.array(componentSchema), v.maxLength(100)),
+      initial: [] as v.InferOutput<typeof componentSchema>[],
+    },
+  },
+  compute: (_, { set, leftOut, added }, { title, note }): PigmentSet => {
+    const base = set === "none" ? [] : componentSets[set]();
+    const own = added.map(componentFrom);
+    const taken = new Set(own.map((component) => component.id));
+    if (taken.size < own.length) {
+      throw new InputError("Two added components have the same id", {
+        field: "added",
+        wayOut: "Remove one of them",
+      });
+    }
+    const replaced = base.filter((component) => taken.has(component.id));
+    for (const component of replaced)
+      note(`${component.name}: your own component takes the place of the set's`);
+    const components = [...base.filter((c) => !taken.has(c.id) && !leftOut.includes(c.id)), ...own];
+    if (components.length === 0) {
+      throw new InputError("The shelf is empty", {
+        field: "leftOut",
+        wayOut: "Put at least one component back",
+      });
+    }
+    return { name: title, components };
+  },
+  view: () => import("./view.ts"),
+  summarise: ({ components }) => ({ components: components.map((component) => component.name) }),
+});

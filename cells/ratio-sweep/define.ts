@@ -1,0 +1,84 @@
+import { Eye } from "../../src/coating/eye.ts";
+import { type RatioSweep, RatioSweeper } from "../../src/coating/ratioSweep.ts";
+import { differenceOf } from "../../src/colour/difference.ts";
+import { defineCell } from "../../src/graph/defineCell.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import type { Coverage } from "../../src/ports/coverage.ts";
+import { eyeConditions } from "../../src/ports/seenTarget.ts";
+
+/** Difference to the target over the whole range of the basecoat ratio. */
+export interface SweptRatio extends RatioSweep {
+  readonly coverage: Coverage;
+  readonly best: { readonly ratio: number; readonly difference: number };
+  /** Ratios between which the difference stays within the margin of the best. */
+  readonly flat: readonly [number, number];
+  readonly current: { readonly ratio: number; readonly difference: number };
+}
+
+export const ratioSweep = defineCell<{ coverage: Coverage }>()({
+  kind: "ratio-sweep",
+  label: "Ratio sweep",
+  about:
+    "The colour difference of the worst part against the basecoat ratio, with the colours it gives. " +
+    "Shows the best ratio and how far it may drift before the eye can tell.",
+  source: "Kubelka 1948 and 1954 over every ratio; best by golden section",
+  inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  output: "ratio-sweep",
+  parameters: {
+    points: { type: "number", label: "Points", whole: true, min: 11, max: 401, step: 10, initial: 101 },
+    margin: {
+      type: "number",
+      label: "Flat region within",
+      unit: "ΔE of the best",
+      min: 0.05,
+      max: 5,
+      step: 0.05,
+      initial: 0.3,
+    },
+  },
+  compute: ({ coverage }, { points, margin }): SweptRatio => {
+    const { basecoat, targetSeen, viewing, recipe, parts } = coverage;
+    if (!basecoat) {
+      throw new InputError("There is no basecoat to sweep", {
+        field: "coverage",
+        wayOut: "Link a basecoat blend to the coverage cell, with at least one coat",
+      });
+    }
+    if (!targetSeen) {
+      throw new InputError("There is no target to compare with", {
+        field: "coverage",
+        wayOut: "Link a target to the coverage cell",
+      });
+    }
+    const sweeper = new RatioSweeper({
+      paints: basecoat.paints,
+      thirdShare: basecoat.thirdShare,
+      basecoatWetThickness: basecoat.coats * basecoat.wetThickness,
+      colour: {
+        absorption: recipe.absorption,
+        scattering: recipe.scattering,
+        dryThickness: coverage.colourDryThickness,
+      },
+      substrates: parts.map((part) => part.substrate.internal),
+      eye: new Eye(eyeConditions(viewing)),
+      target: targetSeen.Lab,
+      difference: differenceOf(viewing.formula),
+    });
+    const sweep = sweeper.sweep(points);
+    const best = sweeper.best(sweep);
+    return {
+      ...sweep,
+      coverage,
+      best,
+      flat: sweeper.flatRegion(best, margin),
+      current: { ratio: basecoat.ratio, difference: sweeper.at(basecoat.ratio) },
+    };
+  },
+  view: () => import("./view.ts"),
+  summarise: ({ best, flat, current, ratios, worst }) => ({
+    best,
+    flat,
+    current,
+    curve: [...ratios].map((ratio, index) => [ratio, worst[index]]),
+  }),
+});

@@ -1,0 +1,158 @@
+import { css, html, nothing } from "lit";
+import { customElement } from "lit/decorators.js";
+import { tradeWords } from "../../src/colour/tradeWords.ts";
+import { CellView } from "../../src/controls/cellView.ts";
+import { differenceText, LabText, percentText } from "../../src/controls/numbers.ts";
+import { panel } from "../../src/controls/panelColour.ts";
+import { parameterField } from "../../src/controls/parameterField.ts";
+import { viewStyles } from "../../src/controls/viewStyles.ts";
+import type { ParameterValues } from "../../src/graph/parameters.ts";
+import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
+import type { Viewing } from "../../src/ports/viewing.ts";
+import { type RecipeInputs, recipe } from "./define.ts";
+
+const tag = "bole-view-recipe";
+export default tag;
+
+@customElement(tag)
+export class RecipeView extends CellView<Recipe, ParameterValues<typeof recipe.parameters>, RecipeInputs> {
+  protected override render() {
+    const { amounts } = this.parameters;
+    const total = amounts.reduce((sum, { volume }) => sum + volume, 0);
+    const components = this.linked.pigments?.components ?? [];
+    const absent = components.filter(
+      (component) => !amounts.some((amount) => amount.component === component.id),
+    );
+    return html`
+      ${this.value?.preview && this.linked.viewing ? this.#preview(this.value.preview, this.linked.viewing) : nothing}
+      <div class="amounts">
+        ${amounts.map((amount, index) => this.#amount(amount, index, total))}
+      </div>
+      <p class="soft">
+        ${this.value ? html`Total ${total.toFixed(2)} mL, ${this.#grams().toFixed(2)} g · pigment loading ${percentText(this.value.mix.loading, 1)} · volume solids ${percentText(this.value.mix.volumeSolids, 1)}` : nothing}
+      </p>
+      <div class="row">
+        ${
+          absent.length > 0
+            ? html`<bole-choice
+                label="Add a component"
+                .options=${[{ value: "", label: "choose…" }, ...absent.map((c) => ({ value: c.id, label: c.name }))]}
+                .value=${""}
+                @change=${(event: CustomEvent<{ value: string }>) => this.#add(event.detail.value)}
+              ></bole-choice>`
+            : nothing
+        }
+        ${
+          this.linked.target
+            ? html`<button class="act" ?disabled=${this.acting === "fit"} @click=${() => this.act("fit")}>
+                ${recipe.actions?.fit.label}
+              </button>`
+            : nothing
+        }
+      </div>
+      <details>
+        <summary>Limits</summary>
+        <div class="fields">${parameterField(this, recipe.parameters, "maxLoading")}</div>
+      </details>
+    `;
+  }
+
+  #grams(): number {
+    const { value } = this;
+    return value ? value.components.reduce((sum, c, i) => sum + c.density * value.volumes[i], 0) : 0;
+  }
+
+  #amount({ component: id, volume }: { component: string; volume: number }, index: number, total: number) {
+    const component = this.linked.pigments?.components.find((candidate) => candidate.id === id);
+    const binder = component?.role === "binder";
+    return html`<div class="amount">
+      <bole-slider
+        .label=${component?.name ?? `“${id}” (not on the shelf)`}
+        unit="mL"
+        .value=${volume}
+        .min=${0}
+        .max=${binder ? Math.max(200, volume) : Math.max(10, 2 * Math.ceil(volume))}
+        .step=${0.01}
+        .digits=${2}
+        .hint=${component ? `${(volume * component.density).toFixed(2)} g · ${total > 0 ? percentText(volume / total, 1) : "0 %"} of the mix` : ""}
+        @input=${(event: CustomEvent<{ value: number }>) => this.#setVolume(index, event.detail.value, true)}
+        @change=${(event: CustomEvent<{ value: number }>) => this.#setVolume(index, event.detail.value, false)}
+      ></bole-slider>
+      <button
+        aria-label=${`Take ${component?.name ?? id} out of the recipe`}
+        @click=${() => this.set({ amounts: this.parameters.amounts.filter((_, at) => at !== index) })}
+      >×</button>
+    </div>`;
+  }
+
+  #setVolume(index: number, volume: number, live: boolean): void {
+    const amounts = this.parameters.amounts.map((amount, at) =>
+      at === index ? { ...amount, volume } : amount,
+    );
+    this.set({ amounts }, live);
+  }
+
+  #add(component: string): void {
+    if (component) this.set({ amounts: [...this.parameters.amounts, { component, volume: 0 }] });
+  }
+
+  #preview({ opaque, target, opaqueDifference, worst }: RecipePreview, viewing: Viewing) {
+    return html`<div class="panels">
+      ${panel(
+        {
+          label: "In a film that hides everything",
+          subLabel: target
+            ? `${viewing.formula} ${differenceText(opaqueDifference)}: ${tradeWords(target.Lab, opaque.Lab).text}`
+            : LabText(opaque.Lab),
+          sampleLabel: "mix",
+        },
+        opaque.XYZ,
+        viewing,
+        target?.XYZ,
+      )}
+      ${
+        worst && target
+          ? panel(
+              {
+                label: `As planned on ${worst.part}`,
+                subLabel: `${viewing.formula} ${differenceText(worst.difference)}: ${tradeWords(target.Lab, worst.seen.Lab).text}`,
+                sampleLabel: "part",
+              },
+              worst.seen.XYZ,
+              viewing,
+              target.XYZ,
+            )
+          : nothing
+      }
+    </div>`;
+  }
+
+  static override styles = [
+    ...viewStyles,
+    css`
+      .amounts {
+        display: grid;
+        gap: 10px 24px;
+        grid-template-columns: repeat(auto-fill, minmax(min(100%, 420px), 1fr));
+      }
+      .amount {
+        display: flex;
+        gap: 8px;
+        align-items: center;
+      }
+      .amount bole-slider {
+        flex: 1;
+        min-width: 0;
+      }
+      .row {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 12px;
+        align-items: end;
+      }
+      .act {
+        font-size: 1.1rem;
+      }
+    `,
+  ];
+}

@@ -1,0 +1,29 @@
+import type { CellKind, Registry } from "../src/graph/defineCell.ts";
+import { basecoatBlend } from "./basecoat-blend/define.ts";
+import { coatPlan } from "./coat-plan/define.ts";
+import { coverage } from "./coverage/define.ts";
+import { budget } from "./light-budget/define.ts";
+import { note } from "./note/define.ts";
+import { pigmentSet } from "./pigment-set/define.ts";
+import { ratioSweep } from "./ratio-sweep/define.ts";
+import { recipe } from "./recipe/define.ts";
+import { substrate } from "./substrate/define.ts";
+import { target } from "./target/define.ts";
+import { viewing } from "./viewing/define.ts";
+
+/** Every kind of cell, in the order in which they are offered. Adding a kind is a folder and a line here. */
+const kinds: readonly CellKind[] = [
+  target,
+  pigmentSet,
+  viewing,
+  substrate,
+  basecoatBlend,
+  recipe,
+  coatPlan,
+  coverage,
+  ratioSweep,
+  budget,
+  note,
+];
+
+export const registry: Registry = new Map(kinds.map((kind) => [kind.kind, kind]));

@@ -1,0 +1,97 @@
+import * as v from "valibot";
+import { defineCell } from "../../src/graph/defineCell.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import { internalFromMeasured, toMeasured } from "../../src/optics/interface.ts";
+import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
+import type { Substrate } from "../../src/ports/substrate.ts";
+
+export const substrate = defineCell<Record<never, never>>()({
+  kind: "substrate",
+  label: "Part",
+  about:
+    "A kind of part to be coated: what colour it is now, its area in m² and how many there are. " +
+    "A coat wets the surface, so the part's own surface reflection is taken off first.",
+  source: "Inverse interface correction: Saunderson 1942",
+  inputs: {},
+  output: "substrate",
+  parameters: {
+    spectrum: {
+      type: "value",
+      label: "Measured spectrum",
+      schema: v.nullable(spectrumSchema),
+      initial: null as SpectrumParameter | null,
+    },
+    grey: {
+      type: "number",
+      label: "Without a spectrum: a grey of",
+      unit: "%",
+      help: "Measured reflectance, surface reflection included: black plastic about 5, mid grey about 20, white about 85.",
+      min: 4,
+      max: 95,
+      step: 1,
+      initial: 5,
+    },
+    specular: {
+      type: "choice",
+      label: "Surface reflection",
+      options: [
+        { value: "included", label: "included (sphere, SCI)" },
+        { value: "excluded", label: "excluded (45/0 or SCE)" },
+      ],
+      initial: "included",
+    },
+    externalReflection: {
+      type: "number",
+      label: "Its surface reflection k1",
+      min: 0,
+      max: 0.2,
+      step: 0.005,
+      initial: 0.04,
+    },
+    internalReflection: {
+      type: "number",
+      label: "Its inner reflection k2",
+      min: 0,
+      max: 0.9,
+      step: 0.01,
+      initial: 0.6,
+    },
+    area: {
+      type: "number",
+      label: "Area of one",
+      unit: "m²",
+      min: 0.001,
+      max: 1000,
+      step: 0.01,
+      digits: 3,
+      initial: 0.5,
+    },
+    count: { type: "number", label: "How many", whole: true, min: 1, max: 10_000, step: 1, initial: 1 },
+  },
+  compute: (_, p, { note, title }): Substrate => {
+    const { externalReflection: k1, internalReflection: k2 } = p;
+    if (!p.spectrum && p.grey / 100 < k1) {
+      throw new InputError(
+        `A grey of ${p.grey} % is darker than its own surface reflection of ${100 * k1} %`,
+        {
+          field: "grey",
+          wayOut: "Raise the grey or lower k1",
+        },
+      );
+    }
+    const given = p.spectrum ? onWorkingGrid(p.spectrum, note) : new Float64Array(36).fill(p.grey / 100);
+    const { values, notes } = internalFromMeasured(given, k1, k2, p.spectrum ? p.specular : "included");
+    for (const text of notes) note(text);
+    const low = values.findIndex((value) => value < 0);
+    if (low >= 0) {
+      throw new InputError(
+        `At ${380 + 10 * low} nm the part measures ${(100 * given[low]).toFixed(2)} %, less than its surface reflection of ${100 * k1} %`,
+        { field: "specular", wayOut: "Say that the surface reflection is excluded, or lower k1" },
+      );
+    }
+    const measured = values.map((value) => toMeasured(value, k1, k2, "included"));
+    return { name: title, internal: values, measured, area: p.area, count: p.count };
+  },
+  view: () => import("./view.ts"),
+  summarise: ({ measured, area, count }) => ({ measured: [...measured], area, count }),
+});

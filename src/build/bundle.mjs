@@ -1,0 +1,33 @@
+import { join } from "node:path";
+import { root } from "./sources.mjs";
+
+/**
+ * Bundles a TypeScript entry with everything it imports into one program for plain Node.
+ *
+ * @param {string} entry path from the project folder
+ * @param {string} outDir where main.js goes
+ * @param {{external?: (string | RegExp)[]}} [options] packages that are left to be imported from node_modules
+ */
+export async function bundleForNode(entry, outDir, { external = [] } = {}) {
+  const { build } = await import("vite");
+  await build({
+    root,
+    configFile: false,
+    publicDir: false,
+    logLevel: "warn",
+    // Vite takes the entries of dependencies meant for Node, where there are such.
+    ssr: { noExternal: true, external: external.filter((name) => typeof name === "string") },
+    build: {
+      ssr: join(root, entry),
+      outDir,
+      emptyOutDir: true,
+      target: "node20",
+      minify: false,
+      reportCompressedSize: false,
+      rolldownOptions: {
+        external,
+        output: { entryFileNames: "main.js", chunkFileNames: "chunks/[name]-[hash].js" },
+      },
+    },
+  });
+}

@@ -1,0 +1,59 @@
+import type { Mark } from "./chartTypes.ts";
+
+/** Hatchings that tell areas apart without their colour. */
+export const patternNames = ["none", "rising", "falling", "dots", "level", "upright"] as const;
+export type PatternName = (typeof patternNames)[number];
+
+const svgNamespace = "http://www.w3.org/2000/svg";
+
+/** Each hatching is drawn twice, light and dark side by side, so that it shows on any colour. */
+const shapes: Record<Exclude<PatternName, "none">, { size: number; light: string; dark: string }> = {
+  rising: {
+    size: 10,
+    light: "M-2,12L12,-2M-2,2L2,-2M8,12L12,8",
+    dark: "M-3.2,12L10.8,-2M6.8,12L12,6.8M-2,.8L.8,-2",
+  },
+  falling: {
+    size: 10,
+    light: "M-2,-2L12,12M8,-2L12,2M-2,8L2,12",
+    dark: "M-.8,-2L13.2,12M-2,6.8L3.2,12M9.2,-2L12,.8",
+  },
+  dots: { size: 10, light: "M2,3h2.4M7,8h2.4", dark: "M2,4.4h2.4M7,9.4h2.4" },
+  level: { size: 9, light: "M0,3h9", dark: "M0,4.2h9" },
+  upright: { size: 9, light: "M3,0v9", dark: "M4.2,0v9" },
+};
+
+/** Paint that fills an area with the hatching; the definition is added by `patternDefinitions`. */
+export function patternFill(name: Exclude<PatternName, "none">): string {
+  return `url(#bole-hatch-${name})`;
+}
+
+/** An invisible mark that puts the hatchings used into the chart. */
+export function patternDefinitions(names: Iterable<PatternName>): Mark {
+  const used = [...new Set(names)].filter((name) => name !== "none");
+  return (_index, _scales, _values, _dimensions, context) => {
+    const document = context.document;
+    const definitions = document.createElementNS(svgNamespace, "defs");
+    for (const name of used) {
+      const { size, light, dark } = shapes[name];
+      const pattern = document.createElementNS(svgNamespace, "pattern");
+      pattern.setAttribute("id", `bole-hatch-${name}`);
+      pattern.setAttribute("patternUnits", "userSpaceOnUse");
+      pattern.setAttribute("width", `${size}`);
+      pattern.setAttribute("height", `${size}`);
+      for (const [d, colour] of [
+        [dark, "rgb(0 0 0 / 55%)"],
+        [light, "rgb(255 255 255 / 75%)"],
+      ]) {
+        const path = document.createElementNS(svgNamespace, "path");
+        path.setAttribute("d", d);
+        path.setAttribute("stroke", colour);
+        path.setAttribute("stroke-width", name === "dots" ? "2" : "1.3");
+        path.setAttribute("fill", "none");
+        pattern.append(path);
+      }
+      definitions.append(pattern);
+    }
+    return definitions as unknown as SVGElement;
+  };
+}

@@ -1,0 +1,11 @@
+/** The command line: npm run -s bole -- COMMAND. Plain Node; the program itself is bundled into dist/cli. */
+import { buildIfStale } from "../build/stale.mjs";
+
+try {
+  await buildIfStale();
+  const { main } = await import("../../dist/cli/main.js");
+  process.exitCode = await main(process.argv.slice(2));
+} catch (error) {
+  console.error(error instanceof Error ? error.message : error);
+  process.exitCode = 2;
+}

@@ -1,0 +1,59 @@
+import { differenceCommand } from "./differenceCommand.ts";
+import { filmCommand } from "./filmCommand.ts";
+import { groundsCommand } from "./groundsCommand.ts";
+import { labCommand } from "./labCommand.ts";
+import { runCommand } from "./runCommand.ts";
+import { type Command, exitCode, InputError, realSurroundings, type Surroundings } from "./surroundings.ts";
+
+const commands: Command[] = [runCommand, filmCommand, labCommand, differenceCommand, groundsCommand];
+
+const help = `Bole without a browser: computes notebooks, films and colours, and prints JSON.
+
+  npm run -s bole -- COMMAND …
+
+${commands.map(({ name, summary }) => `  ${name.padEnd(12)}${summary}`).join("\n")}
+
+Each command explains itself: npm run -s bole -- COMMAND --help. Results go to standard output, complaints to
+standard error. Exit code 0: all is well; 1: a result cannot be relied on; 2: a file or an option cannot be used.`;
+
+/**
+ * The command line.
+ *
+ * @param argv arguments after the program name
+ * @returns exit code: 0 all is well, 1 a result that cannot be relied on, 2 a file or option that cannot be used
+ */
+export async function main(argv: string[], surroundings: Surroundings = realSurroundings): Promise<number> {
+  const [name, ...rest] = argv;
+  if (name === "--help" || name === "-h" || name === "help") {
+    surroundings.print(help);
+    return exitCode.ok;
+  }
+  const command = commands.find((candidate) => candidate.name === name);
+  if (!command) {
+    surroundings.complain(name === undefined ? help : `There is no command "${name}".\n\n${help}`);
+    return exitCode.unreadable;
+  }
+  const end = rest.indexOf("--");
+  if (rest.slice(0, end < 0 ? undefined : end).some((word) => word === "--help" || word === "-h")) {
+    surroundings.print(command.help);
+    return exitCode.ok;
+  }
+  try {
+    return await command.run(rest, surroundings);
+  } catch (error) {
+    surroundings.complain(wordsOf(error, command.name));
+    return exitCode.unreadable;
+  }
+}
+
+/** Faults of files and options are told in their own words; anything else is a fault of the program and shows where. */
+function wordsOf(error: unknown, command: string): string {
+  if (!(error instanceof Error)) return String(error);
+  const expected =
+    error instanceof InputError ||
+    error instanceof RangeError ||
+    (error as { userMessage?: boolean }).userMessage === true;
+  if (!expected) return `Fault of the program, please report it:\n${error.stack}`;
+  const hint = error instanceof InputError ? `\nSee npm run -s bole -- ${command} --help.` : "";
+  return `${error.message}${hint}`;
+}

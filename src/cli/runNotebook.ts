@@ -1,0 +1,70 @@
+import { registry } from "../../cells/registry.ts";
+import { type NotebookDocument, parseNotebook } from "../document/notebook.ts";
+import { NotebookGraph } from "../graph/notebookGraph.ts";
+import type { Outcome } from "../graph/outcome.ts";
+import { runDirect } from "../workers/direct.ts";
+
+export interface CellReport {
+  readonly id: string;
+  readonly kind: string;
+  readonly title: string;
+  readonly status: Outcome["status"];
+  readonly message?: string;
+  readonly field?: string;
+  readonly wayOut?: string;
+  /** For a blocked cell: the cell to mend. */
+  readonly root?: string;
+  readonly notes?: readonly string[];
+  readonly result?: unknown;
+}
+
+export interface NotebookReport {
+  readonly title: string;
+  readonly ok: boolean;
+  readonly cells: readonly CellReport[];
+}
+
+/**
+ * Compute a saved notebook with no page at all.
+ * @throws NotebookFormatError for a text that is no notebook
+ */
+export async function runNotebook(text: string): Promise<NotebookReport> {
+  return runDocument(parseNotebook(text));
+}
+
+/** Compute a notebook and report every cell's outcome. */
+export async function runDocument(document: NotebookDocument): Promise<NotebookReport> {
+  const graph = new NotebookGraph(registry, runDirect);
+  try {
+    graph.setCells(document.cells);
+    await graph.settled();
+    const cells = document.cells.map(({ id, kind, title }) => ({
+      id,
+      kind,
+      title,
+      ...report(kind, graph.outcome(id)),
+    }));
+    return { title: document.title, ok: cells.every((cell) => cell.status === "ok"), cells };
+  } finally {
+    graph.dispose();
+  }
+}
+
+function report(kind: string, outcome: Outcome): Omit<CellReport, "id" | "kind" | "title"> {
+  switch (outcome.status) {
+    case "ok": {
+      const summarise = registry.get(kind)?.summarise;
+      return {
+        status: "ok",
+        ...(outcome.notes.length > 0 ? { notes: outcome.notes } : {}),
+        ...(summarise ? { result: summarise(outcome.value) } : {}),
+      };
+    }
+    case "error":
+      return { status: "error", message: outcome.message, field: outcome.field, wayOut: outcome.wayOut };
+    case "blocked":
+      return { status: "blocked", message: outcome.message, root: outcome.root };
+    case "running":
+      return { status: "running" };
+  }
+}

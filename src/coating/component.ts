@@ -1,0 +1,59 @@
+import { atLeastZero, each, fraction, ofLength, within } from "../colour/checks.ts";
+import { workingGrid } from "../colour/grid.ts";
+
+/** Where the numbers of a component come from. */
+export interface Provenance {
+  kind: "invented" | "calibrated" | "measured" | "imported";
+  by?: string;
+  /** date as written by the person, ISO 8601 preferred */
+  when?: string;
+  note?: string;
+}
+
+/** Something that can be poured into a mix: a pigment paste, a clear binder, a ready base paint. */
+export interface Component {
+  id: string;
+  name: string;
+  role: "paste" | "binder" | "base paint";
+  /** Colour Index generic name, such as "PR 254" */
+  colourIndex?: string;
+  /** g/mL of the wet component */
+  density: number;
+  /** share of the wet volume that stays in the dry film, 0…1 */
+  volumeSolids: number;
+  /** K of the component's own dry film, 1/µm, on the working grid */
+  absorption: Float64Array;
+  /** S of the component's own dry film, 1/µm, on the working grid */
+  scattering: Float64Array;
+  /** standard uncertainty (1σ) of each K, 1/µm */
+  absorptionSigma?: Float64Array;
+  /** standard uncertainty (1σ) of each S, 1/µm */
+  scatteringSigma?: Float64Array;
+  costPerMl?: number;
+  lightfastness?: string;
+  provenance: Provenance;
+}
+
+/**
+ * Refuses a component that cannot be: spectra off the working grid, negative coefficients, a density or a volume
+ * solids that no coating has.
+ *
+ * @throws RangeError or TypeError naming the component and the field
+ */
+export function checkComponent(component: Component): void {
+  const of = (field: string): string => `${component.name}: ${field}`;
+  within(of("density"), component.density, 0.5, 10, "g/mL");
+  fraction(of("volume solids"), component.volumeSolids);
+  const spectra: [string, Float64Array | undefined][] = [
+    ["absorption", component.absorption],
+    ["scattering", component.scattering],
+    ["absorption uncertainty", component.absorptionSigma],
+    ["scattering uncertainty", component.scatteringSigma],
+  ];
+  for (const [field, values] of spectra) {
+    if (values === undefined) continue;
+    ofLength(of(field), values, workingGrid.length);
+    each(of(field), values, atLeastZero, "1/µm");
+  }
+  if (component.costPerMl !== undefined) atLeastZero(of("cost per mL"), component.costPerMl);
+}

@@ -1,0 +1,139 @@
+import { css, html, LitElement, nothing } from "lit";
+import { customElement, property } from "lit/decorators.js";
+import { emit } from "./emit.ts";
+import { NumberEntry } from "./numberEntry.ts";
+import { controlStyles, numberBoxStyles, tokens } from "./tokens.ts";
+
+/** Wait before a held button repeats, and between repeats, ms. */
+const holdDelay = 450;
+const holdInterval = 120;
+
+/**
+ * A number with its unit, a box to type in and large − and + buttons; a held button repeats.
+ *
+ * @fires change - CustomEvent<{value: number}> when an allowed value was typed or stepped to
+ */
+@customElement("bole-number")
+export class BoleNumber extends LitElement {
+  static override shadowRootOptions: ShadowRootInit = {
+    ...LitElement.shadowRootOptions,
+    delegatesFocus: true,
+  };
+
+  @property() label = "";
+  @property() unit = "";
+  @property({ type: Number }) value = 0;
+  @property({ type: Number }) min = Number.NEGATIVE_INFINITY;
+  @property({ type: Number }) max = Number.POSITIVE_INFINITY;
+  @property({ type: Number }) step = 1;
+  /** decimals shown; 0 asks for whole numbers; left out, they follow the step */
+  @property({ type: Number }) digits?: number;
+  /** a line of explanation under the box */
+  @property() hint = "";
+  @property({ type: Boolean }) disabled = false;
+
+  private readonly entry = new NumberEntry(this, (value) => {
+    this.value = value;
+    emit(this, "change", { value });
+  });
+  private timer?: ReturnType<typeof setTimeout>;
+  private repeated = false;
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.release();
+  }
+
+  private hold(steps: number): void {
+    this.release();
+    this.repeated = false;
+    const repeat = () => {
+      this.repeated = true;
+      this.entry.step(steps);
+      this.timer = setTimeout(repeat, holdInterval);
+    };
+    this.timer = setTimeout(repeat, holdDelay);
+  }
+
+  private release(): void {
+    clearTimeout(this.timer);
+  }
+
+  private clicked(steps: number): void {
+    this.release();
+    if (!this.repeated) this.entry.step(steps);
+    this.repeated = false;
+  }
+
+  private button(steps: 1 | -1) {
+    const atLimit = steps < 0 ? this.value <= this.min : this.value >= this.max;
+    return html`<button
+      type="button"
+      class="step"
+      tabindex="-1"
+      aria-label="${this.label}: ${steps < 0 ? "less" : "more"}"
+      aria-disabled=${atLimit ? "true" : nothing}
+      ?disabled=${this.disabled}
+      @pointerdown=${() => this.hold(steps)}
+      @pointerup=${this.release}
+      @pointerleave=${this.release}
+      @pointercancel=${this.release}
+      @contextmenu=${(event: Event) => event.preventDefault()}
+      @click=${() => this.clicked(steps)}
+    >
+      <svg viewBox="0 0 20 20" width="20" height="20" aria-hidden="true">
+        <path d=${steps < 0 ? "M3 10h14" : "M3 10h14M10 3v14"} stroke="currentColor" stroke-width="3" />
+      </svg>
+    </button>`;
+  }
+
+  override render() {
+    return html`
+      <label for="box">${this.label}</label>
+      <div class="row">
+        ${this.button(-1)}
+        <div class="box" @click=${this.focusBox}>
+          ${this.entry.box()} ${this.unit ? html`<span class="unit">${this.unit}</span>` : nothing}
+        </div>
+        ${this.button(1)}
+      </div>
+      ${this.hint ? html`<p class="hint">${this.hint}</p>` : nothing} ${this.entry.message()}
+    `;
+  }
+
+  private focusBox(): void {
+    this.renderRoot.querySelector<HTMLInputElement>("#box")?.focus();
+  }
+
+  static override styles = [
+    tokens,
+    controlStyles,
+    numberBoxStyles,
+    css`
+      .row {
+        display: flex;
+        gap: 0.4rem;
+        max-inline-size: 20rem;
+      }
+      .step {
+        flex: none;
+        inline-size: var(--bole-target);
+        padding: 0;
+        display: grid;
+        place-items: center;
+        user-select: none;
+        -webkit-user-select: none;
+      }
+      .box {
+        flex: 1;
+        min-inline-size: 6rem;
+      }
+    `,
+  ];
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    "bole-number": BoleNumber;
+  }
+}

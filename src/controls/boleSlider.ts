@@ -1,0 +1,156 @@
+import { css, html, LitElement, nothing } from "lit";
+import { customElement, property } from "lit/decorators.js";
+import { live } from "lit/directives/live.js";
+import { emit, keepInside } from "./emit.ts";
+import { NumberEntry } from "./numberEntry.ts";
+import { withUnit } from "./numberText.ts";
+import { controlStyles, numberBoxStyles, tokens } from "./tokens.ts";
+
+/**
+ * A slider with a box to type in beside it. The native range input brings arrows, Page Up and Down, Home and End.
+ *
+ * @fires input - CustomEvent<{value: number}> while the slider moves, and once for a typed value
+ * @fires change - CustomEvent<{value: number}> when a move or an entry is over
+ */
+@customElement("bole-slider")
+export class BoleSlider extends LitElement {
+  static override shadowRootOptions: ShadowRootInit = {
+    ...LitElement.shadowRootOptions,
+    delegatesFocus: true,
+  };
+
+  @property() label = "";
+  @property() unit = "";
+  @property({ type: Number }) value = 0;
+  @property({ type: Number }) min = 0;
+  @property({ type: Number }) max = 100;
+  @property({ type: Number }) step = 1;
+  /** decimals shown; 0 asks for whole numbers; left out, they follow the step */
+  @property({ type: Number }) digits?: number;
+  /** a line of explanation under the slider */
+  @property() hint = "";
+  @property({ type: Boolean }) disabled = false;
+
+  private readonly entry = new NumberEntry(this, (value) => {
+    this.value = value;
+    emit(this, "input", { value });
+    emit(this, "change", { value });
+  });
+
+  private readonly moved = (event: Event): void => {
+    keepInside(event);
+    const value = Number((event.target as HTMLInputElement).value);
+    if (value === this.value) return;
+    this.value = value;
+    this.entry.revert();
+    emit(this, "input", { value });
+  };
+
+  private readonly settled = (event: Event): void => {
+    keepInside(event);
+    emit(this, "change", { value: this.value });
+  };
+
+  override render() {
+    return html`
+      <label for="range">${this.label}</label>
+      <div class="row">
+        <input
+          id="range"
+          type="range"
+          min=${this.min}
+          max=${this.max}
+          step=${this.step}
+          aria-valuetext=${Number.isFinite(this.value) ? withUnit(this.value, this) : "no value"}
+          ?disabled=${this.disabled}
+          .value=${live(`${this.value}`)}
+          @input=${this.moved}
+          @change=${this.settled}
+        />
+        <div class="box">
+          ${this.entry.box(`${this.label}, typed`)}
+          ${this.unit ? html`<span class="unit">${this.unit}</span>` : nothing}
+        </div>
+      </div>
+      ${this.hint ? html`<p class="hint">${this.hint}</p>` : nothing} ${this.entry.message()}
+    `;
+  }
+
+  static override styles = [
+    tokens,
+    controlStyles,
+    numberBoxStyles,
+    css`
+      .row {
+        display: flex;
+        align-items: center;
+        gap: 0.75rem;
+      }
+      #range {
+        -webkit-appearance: none;
+        appearance: none;
+        flex: 1;
+        min-inline-size: 8rem;
+        block-size: var(--bole-target);
+        margin: 0;
+        background: transparent;
+        cursor: pointer;
+        touch-action: pan-y;
+        border-radius: var(--bole-radius);
+      }
+      #range::-webkit-slider-runnable-track {
+        block-size: 8px;
+        border-radius: 4px;
+        background: var(--bole-hairline);
+        border: 1px solid var(--bole-line);
+      }
+      #range::-moz-range-track {
+        block-size: 8px;
+        border-radius: 4px;
+        background: var(--bole-hairline);
+        border: 1px solid var(--bole-line);
+      }
+      /* The whole 48 px square takes the finger; the disc seen in it is smaller. */
+      #range::-webkit-slider-thumb {
+        -webkit-appearance: none;
+        inline-size: 48px;
+        block-size: 48px;
+        margin-block-start: -21px;
+        border: 0;
+        background: radial-gradient(
+          circle,
+          var(--bole-ink) 0 5px,
+          var(--bole-sheet) 6px 13px,
+          var(--bole-ink) 14px 16px,
+          transparent 17px
+        );
+      }
+      #range::-moz-range-thumb {
+        inline-size: 48px;
+        block-size: 48px;
+        border: 0;
+        background: radial-gradient(
+          circle,
+          var(--bole-ink) 0 5px,
+          var(--bole-sheet) 6px 13px,
+          var(--bole-ink) 14px 16px,
+          transparent 17px
+        );
+      }
+      #range:disabled {
+        opacity: 0.6;
+        cursor: default;
+      }
+      .box {
+        flex: none;
+        inline-size: 7.5rem;
+      }
+    `,
+  ];
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    "bole-slider": BoleSlider;
+  }
+}

@@ -1,0 +1,63 @@
+import { LitElement } from "lit";
+import { property } from "lit/decorators.js";
+import type { Outcome } from "../graph/outcome.ts";
+
+/** What a view knows of its cell; the document's cell has this shape. */
+export interface ViewedCell {
+  readonly id: string;
+  readonly kind: string;
+  readonly title: string;
+  readonly parameters: Readonly<Record<string, unknown>>;
+}
+
+/** A change that a view asks for. `live` while a gesture goes on. */
+export interface SetRequest {
+  readonly id: string;
+  readonly patch: Readonly<Record<string, unknown>>;
+  readonly live: boolean;
+}
+
+/**
+ * Base of all cell views: shows a value, asks for changes by events, holds no state of the notebook itself.
+ * Events: `bole-set` (SetRequest), `bole-act` ({id, action}), `bole-go` ({id}: bring another cell into view).
+ */
+export abstract class CellView<
+  Value = unknown,
+  Parameters extends object = Record<string, unknown>,
+  Linked extends object = Record<string, unknown>,
+> extends LitElement {
+  @property({ attribute: false }) cell!: ViewedCell;
+  /** Parameters with their initial values filled in. */
+  @property({ attribute: false }) parameters!: Parameters;
+  @property({ attribute: false }) outcome!: Outcome<Value>;
+  /** The last good value, also shown (dimmed by the frame) while the cell is in error. */
+  @property({ attribute: false }) value: Value | undefined;
+  /** Values behind the links, port by port. */
+  @property({ attribute: false }) linked: Partial<Linked> = {};
+  /** Name of the action now running, if any. */
+  @property({ attribute: false }) acting: string | undefined;
+
+  /** Ask for other parameters. */
+  protected set(patch: Partial<Parameters>, live = false): void {
+    this.#emit("bole-set", { id: this.cell.id, patch, live });
+  }
+
+  /** As `set`, for fields made from a specification. */
+  change(patch: Record<string, unknown>, live: boolean): void {
+    this.set(patch as Partial<Parameters>, live);
+  }
+
+  /** Ask for an action of the cell. */
+  protected act(action: string): void {
+    this.#emit("bole-act", { id: this.cell.id, action });
+  }
+
+  /** Change a parameter of another cell, e.g. the ratio from a point on a chart. */
+  protected setElsewhere(id: string, patch: Readonly<Record<string, unknown>>, live = false): void {
+    this.#emit("bole-set", { id, patch, live });
+  }
+
+  #emit(type: string, detail: object): void {
+    this.dispatchEvent(new CustomEvent(type, { detail, bubbles: true, composed: true }));
+  }
+}

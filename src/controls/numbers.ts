@@ -1,0 +1,15 @@
+/** A colour difference as shown: two decimals below 10, one above. */
+export function differenceText(value: number | undefined): string {
+  if (value === undefined) return "–";
+  return value < 9.995 ? value.toFixed(2) : value.toFixed(1);
+}
+
+/** A share as per cent. */
+export function percentText(share: number, digits = 0): string {
+  return `${(100 * share).toFixed(digits)} %`;
+}
+
+/** A Lab triple in words of numbers. */
+export function LabText(Lab: ArrayLike<number>): string {
+  return `L* ${Lab[0].toFixed(1)}  a* ${Lab[1].toFixed(1)}  b* ${Lab[2].toFixed(1)}`;
+}

@@ -1,0 +1,54 @@
+import { html, type TemplateResult } from "lit";
+import type { ParameterSpec, ParameterSpecs } from "../graph/parameters.ts";
+
+/** The part of a view that a field needs. */
+interface FieldHost {
+  readonly parameters: object;
+  change(patch: Record<string, unknown>, live: boolean): void;
+}
+
+/**
+ * The control that fits a parameter's specification. Sliders suit numbers that are explored, boxes those that are known.
+ * @param as how a number is shown
+ */
+export function parameterField(
+  host: FieldHost,
+  specs: ParameterSpecs,
+  name: string,
+  as: "slider" | "box" = "box",
+): TemplateResult {
+  const spec: ParameterSpec = specs[name];
+  const value = (host.parameters as Record<string, unknown>)[name];
+  const done = (event: CustomEvent<{ value: unknown }>) => host.change({ [name]: event.detail.value }, false);
+  const hint = spec.help ?? "";
+  switch (spec.type) {
+    case "number":
+      return as === "slider"
+        ? html`<bole-slider
+            .label=${spec.label} .unit=${spec.unit ?? ""} .hint=${hint}
+            .value=${value as number} .min=${spec.min} .max=${spec.max} .step=${spec.step} .digits=${digitsOf(spec)}
+            @input=${(event: CustomEvent<{ value: number }>) => host.change({ [name]: event.detail.value }, true)}
+            @change=${done}
+          ></bole-slider>`
+        : html`<bole-number
+            .label=${spec.label} .unit=${spec.unit ?? ""} .hint=${hint}
+            .value=${value as number} .min=${spec.min} .max=${spec.max} .step=${spec.step} .digits=${digitsOf(spec)}
+            @change=${done}
+          ></bole-number>`;
+    case "choice":
+      return html`<bole-choice .label=${spec.label} .hint=${hint} .options=${spec.options} .value=${value as string} @change=${done}></bole-choice>`;
+    case "toggle":
+      return html`<bole-toggle .label=${spec.label} .hint=${hint} .value=${value as boolean} @change=${done}></bole-toggle>`;
+    case "text":
+      return html`<bole-text
+        .label=${spec.label} .hint=${hint} .value=${value as string} .maxLength=${spec.maxLength}
+        ?multiline=${spec.long ?? false} @change=${done}
+      ></bole-text>`;
+    case "value":
+      throw new TypeError(`${spec.label} has structure and needs a control of its own`);
+  }
+}
+
+function digitsOf(spec: { whole?: boolean; digits?: number }): number | undefined {
+  return spec.whole ? 0 : spec.digits;
+}

@@ -1,0 +1,92 @@
+import { css } from "lit";
+import { controlStyles, tokens } from "./tokens.ts";
+
+/** What every cell view shares: fields in a grid that folds on narrow screens, rows of panels, figures in words. */
+export const viewStyles = [
+  tokens,
+  controlStyles,
+  css`
+    .fields {
+      display: grid;
+      grid-template-columns: repeat(auto-fill, minmax(min(100%, 250px), 1fr));
+      gap: 14px 20px;
+      align-items: start;
+    }
+    .wide {
+      grid-column: 1 / -1;
+    }
+    .panels {
+      display: grid;
+      grid-template-columns: repeat(auto-fill, minmax(min(100%, 190px), 1fr));
+      gap: 14px;
+      margin-block: 12px;
+    }
+    .figures {
+      display: grid;
+      grid-template-columns: repeat(auto-fill, minmax(min(100%, 180px), 1fr));
+      gap: 10px 20px;
+      margin: 12px 0;
+    }
+    .figures div {
+      display: flex;
+      flex-direction: column;
+    }
+    .figures dt {
+      color: var(--bole-ink-soft);
+      font-size: var(--bole-text-small);
+    }
+    .figures dd {
+      margin: 0;
+      font-size: 1.25rem;
+      font-weight: 600;
+      font-variant-numeric: tabular-nums;
+    }
+    .verdict {
+      font-size: 1.15rem;
+      margin: 10px 0;
+      max-width: 70ch;
+    }
+    details {
+      margin-block: 12px;
+    }
+    summary {
+      min-block-size: var(--bole-target);
+      display: flex;
+      align-items: center;
+      gap: 0.6rem;
+      cursor: pointer;
+      font-weight: 600;
+    }
+    summary::before {
+      content: "▸";
+    }
+    details[open] > summary::before {
+      content: "▾";
+    }
+    .scroll {
+      overflow-x: auto;
+    }
+    table {
+      border-collapse: collapse;
+      width: 100%;
+      font-variant-numeric: tabular-nums;
+    }
+    th,
+    td {
+      text-align: start;
+      padding: 6px 12px 6px 0;
+      border-bottom: 1px solid var(--bole-hairline);
+      vertical-align: middle;
+    }
+    td.number,
+    th.number {
+      text-align: end;
+    }
+    .soft {
+      color: var(--bole-ink-soft);
+    }
+    p {
+      max-width: 75ch;
+    }
+  `,
+];

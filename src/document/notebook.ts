@@ -1,0 +1,136 @@
+import * as v from "valibot";
+import { isCellId } from "../graph/cellId.ts";
+
+/** The document form this program writes. Older forms are migrated, newer ones refused. */
+export const formatName = "bole-notebook";
+export const formatVersion = 1;
+
+const limits = { cells: 2000, title: 200, links: 64, depth: 32 } as const;
+
+const forbidden = new Set(["__proto__", "constructor", "prototype"]);
+const safeKey = v.pipe(v.string(), v.maxLength(64, "a name of at most 64 characters is allowed"));
+const id = v.pipe(
+  v.string(),
+  v.check(
+    (text) => isCellId(text),
+    "use 1 to 64 lower-case letters, digits and hyphens, starting with a letter",
+  ),
+);
+
+const cellSchema = v.strictObject({
+  id,
+  kind: v.pipe(v.string(), v.regex(/^[a-z][a-z0-9-]{0,40}$/, "use lower-case letters, digits and hyphens")),
+  title: v.pipe(v.string(), v.maxLength(limits.title, `at most ${limits.title} characters`)),
+  parameters: v.record(safeKey, v.unknown()),
+  inputs: v.record(
+    safeKey,
+    v.union(
+      [id, v.pipe(v.array(id), v.maxLength(limits.links, `at most ${limits.links} links`))],
+      "a cell id or a list of cell ids",
+    ),
+  ),
+});
+
+export const notebookSchema = v.strictObject({
+  format: v.literal(formatName, `expected "${formatName}": this is not one of our notebooks`),
+  version: v.literal(formatVersion),
+  title: v.pipe(v.string(), v.maxLength(limits.title, `at most ${limits.title} characters`)),
+  cells: v.pipe(v.array(cellSchema), v.maxLength(limits.cells, `at most ${limits.cells} cells`)),
+});
+
+export interface NotebookCell {
+  readonly id: string;
+  readonly kind: string;
+  readonly title: string;
+  readonly parameters: Readonly<Record<string, unknown>>;
+  readonly inputs: Readonly<Record<string, string | readonly string[]>>;
+}
+
+/** A saved notebook: an ordered list of cells, linked by id. */
+export interface NotebookDocument {
+  readonly format: typeof formatName;
+  readonly version: typeof formatVersion;
+  readonly title: string;
+  readonly cells: readonly NotebookCell[];
+}
+
+/** A notebook file that cannot be read; the message says where and what is allowed. */
+export class NotebookFormatError extends Error {
+  readonly userMessage = true;
+  override readonly name = "NotebookFormatError";
+}
+
+/**
+ * Read a notebook from its saved text.
+ * @throws NotebookFormatError with the place, the value and what is allowed
+ */
+export function parseNotebook(text: string): NotebookDocument {
+  let plain: unknown;
+  try {
+    plain = JSON.parse(text);
+  } catch (cause) {
+    throw new NotebookFormatError(`The notebook is not valid JSON: ${(cause as Error).message}`, { cause });
+  }
+  return checkNotebook(plain);
+}
+
+/**
+ * Check a plain object as a notebook, migrating older versions.
+ * @throws NotebookFormatError with the place, the value and what is allowed
+ */
+export function checkNotebook(plain: unknown): NotebookDocument {
+  refuseTraps(plain, "the notebook", 0);
+  const result = v.safeParse(notebookSchema, migrate(plain));
+  if (!result.success) {
+    const issue = result.issues[0];
+    const place = issue.path?.map((part) => part.key).join(" → ");
+    const value = JSON.stringify(issue.input)?.slice(0, 60) ?? "missing";
+    throw new NotebookFormatError(`In the notebook${place ? `, ${place}` : ""}: ${value}: ${issue.message}`);
+  }
+  const document = result.output as NotebookDocument;
+  const seen = new Set<string>();
+  for (const cell of document.cells) {
+    if (seen.has(cell.id))
+      throw new NotebookFormatError(`In the notebook, two cells have the id "${cell.id}"`);
+    seen.add(cell.id);
+  }
+  return document;
+}
+
+/** Names that reach into prototypes, and nesting without end, are refused before anything else looks at them. */
+function refuseTraps(value: unknown, place: string, depth: number): void {
+  if (typeof value !== "object" || value === null) return;
+  if (depth > limits.depth) throw new NotebookFormatError(`In ${place}: nested more than ${limits.depth} levels deep`);
+  for (const key of Object.keys(value)) {
+    if (forbidden.has(key)) throw new NotebookFormatError(`In ${place}: the name "${key}" is not allowed`);
+    refuseTraps((value as Record<string, unknown>)[key], Array.isArray(value) ? place : key, depth + 1);
+  }
+}
+
+/** One step for each past version, oldest first. There is only one version so far. */
+const migrations: Readonly<Record<number, (plain: Record<string, unknown>) => Record<string, unknown>>> = {};
+
+function migrate(plain: unknown): unknown {
+  if (typeof plain !== "object" || plain === null || Array.isArray(plain)) return plain;
+  let document = plain as Record<string, unknown>;
+  if (document.format !== formatName) return document;
+  const { version } = document;
+  if (typeof version !== "number" || !Number.isInteger(version) || version < 1 || version > formatVersion) {
+    throw new NotebookFormatError(
+      `The notebook has version ${JSON.stringify(version)}; this program reads versions 1 to ${formatVersion}. ` +
+        "Open it with a newer version of the program",
+    );
+  }
+  for (let at = version; at < formatVersion; at++) document = migrations[at](document);
+  return document;
+}
+
+/** The text to save: stable, readable, one line end at the end. */
+export function serialiseNotebook(document: NotebookDocument): string {
+  return `${JSON.stringify(document, null, 1)}\n`;
+}
+
+/** A notebook with nothing in it. */
+export function emptyNotebook(title: string): NotebookDocument {
+  return { format: formatName, version: formatVersion, title, cells: [] };
+}

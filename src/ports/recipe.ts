@@ -1,0 +1,30 @@
+import type { Component } from "../coating/component.ts";
+import type { Seen } from "../coating/eye.ts";
+import type { Mix } from "../coating/mix.ts";
+import type { SeenTarget } from "./coverage.ts";
+
+/** A mix of pastes in a binder. */
+export interface Recipe {
+  readonly components: readonly Component[];
+  /** Wet amount of each component, mL. */
+  readonly volumes: Float64Array;
+  readonly mix: Mix;
+  /** 1/µm of dry film on the working grid. */
+  readonly absorption: Float64Array;
+  readonly scattering: Float64Array;
+  /** Greatest allowed paste share of the wet mix, 0…1. */
+  readonly maxLoading: number;
+  /** What the mix looks like, when the recipe is linked to a viewing cell. */
+  readonly preview: RecipePreview | undefined;
+  /** The set it chooses from. */
+  readonly available: readonly Component[];
+}
+
+export interface RecipePreview {
+  /** The colour in a film thick enough to hide everything. */
+  readonly opaque: Seen;
+  readonly target: SeenTarget | undefined;
+  readonly opaqueDifference: number | undefined;
+  /** Over the linked ground and coats: the part that misses the target most. */
+  readonly worst: { readonly part: string; readonly seen: Seen; readonly difference: number } | undefined;
+}

@@ -1,0 +1,58 @@
+import { Refusal } from "./refusal.ts";
+
+/** Deepest nesting of objects and lists that is read. */
+export const deepestNesting = 64;
+
+const refusedKeys = new Set(["__proto__", "constructor", "prototype"]);
+
+/**
+ * Reads JSON from an untrusted text.
+ *
+ * @param what name of the text in messages, such as "The request"
+ * @returns the value
+ * @throws Refusal (400) for text that is not JSON, is nested deeper than `deepestNesting`, or uses a key that
+ * could reach the prototype of an object
+ */
+export function parseGuardedJson(text: string, what: string): unknown {
+  if (nestsTooDeep(text)) {
+    throw new Refusal(400, `${what} is nested deeper than ${deepestNesting} levels; nothing was read.`);
+  }
+  let value: unknown;
+  try {
+    value = JSON.parse(text);
+  } catch (error) {
+    throw new Refusal(400, `${what} is not valid JSON: ${error instanceof Error ? error.message : error}`);
+  }
+  refuseKeys(value, what);
+  return value;
+}
+
+/** Looks at the text before it is parsed, so that a deep text costs one pass and no memory. */
+function nestsTooDeep(text: string): boolean {
+  let depth = 0;
+  let inString = false;
+  for (let i = 0; i < text.length; i++) {
+    const code = text.charCodeAt(i);
+    if (inString) {
+      if (code === 92) i++;
+      else if (code === 34) inString = false;
+    } else if (code === 34) inString = true;
+    else if (code === 91 || code === 123) {
+      if (++depth > deepestNesting) return true;
+    } else if (code === 93 || code === 125) depth--;
+  }
+  return false;
+}
+
+/** The depth is bounded before this is called, so recursion is safe. */
+function refuseKeys(value: unknown, what: string): void {
+  if (value === null || typeof value !== "object") return;
+  if (Array.isArray(value)) {
+    for (const item of value) refuseKeys(item, what);
+    return;
+  }
+  for (const key of Object.keys(value)) {
+    if (refusedKeys.has(key)) throw new Refusal(400, `${what} uses the key "${key}", which is not allowed.`);
+    refuseKeys((value as Record<string, unknown>)[key], what);
+  }
+}

@@ -1,0 +1,88 @@
+import { createHash } from "node:crypto";
+import { lstat, mkdir, readdir, readFile, rename, rm } from "node:fs/promises";
+import { join } from "node:path";
+import { codeOf, createAtomically, syncFolder } from "./atomicWrite.ts";
+
+/** How many revisions of each notebook are kept. */
+export const keptRevisions = 50;
+
+/** One kept state of a notebook. */
+export interface RevisionEntry {
+  /** Running number and content, such as 000012-9f86d081884c7d65. */
+  id: string;
+  /** When it was kept, ISO time. */
+  saved: string;
+  /** Size in bytes. */
+  size: number;
+  /** Revision of the content, as in the list of notebooks. */
+  revision: string;
+}
+
+const idPattern = /^(\d{6,12})-([0-9a-f]{16})$/;
+
+/** Revision of a notebook text: equal texts have equal revisions, wherever they were written. */
+export function revisionOf(text: string): string {
+  return createHash("sha256").update(text, "utf8").digest("hex").slice(0, 16);
+}
+
+/** Whether a text from a request can be the id of a revision. */
+export function isRevisionId(id: string): boolean {
+  return idPattern.test(id);
+}
+
+/** Keeps a state unless the newest kept one is the same, and drops the oldest beyond `keptRevisions`. */
+export async function keepRevision(folder: string, text: string, temporaryFolder: string): Promise<void> {
+  await mkdir(folder, { recursive: true });
+  const ids = await revisionIds(folder);
+  const revision = revisionOf(text);
+  const newest = ids.at(-1)?.match(idPattern);
+  if (newest?.[2] !== revision) {
+    const id = `${String(Number(newest?.[1] ?? 0) + 1).padStart(6, "0")}-${revision}`;
+    await createAtomically(join(folder, `${id}.json`), text, temporaryFolder);
+    ids.push(id);
+  }
+  for (const id of ids.slice(0, -keptRevisions)) await rm(join(folder, `${id}.json`), { force: true });
+}
+
+/** Kept states, newest first. */
+export async function listRevisions(folder: string): Promise<RevisionEntry[]> {
+  const entries: RevisionEntry[] = [];
+  for (const id of (await revisionIds(folder)).reverse()) {
+    const { mtime, size } = await lstat(join(folder, `${id}.json`));
+    entries.push({ id, saved: mtime.toISOString(), size, revision: id.slice(id.indexOf("-") + 1) });
+  }
+  return entries;
+}
+
+/** Text of a kept state, or undefined when there is none. */
+export async function readRevision(folder: string, id: string): Promise<string | undefined> {
+  if (!isRevisionId(id) || !(await revisionIds(folder)).includes(id)) return undefined;
+  return readFile(join(folder, `${id}.json`), "utf8");
+}
+
+/** Moves the kept states of a notebook along with it; nothing happens when there are none. */
+export async function moveRevisions(from: string, to: string): Promise<void> {
+  try {
+    await rename(from, to);
+  } catch (error) {
+    if (codeOf(error) !== "ENOENT") throw error;
+    return;
+  }
+  await syncFolder(join(to, ".."));
+}
+
+/** Oldest first. Only true files count. */
+async function revisionIds(folder: string): Promise<string[]> {
+  let entries: import("node:fs").Dirent[];
+  try {
+    entries = await readdir(folder, { withFileTypes: true });
+  } catch (error) {
+    if (codeOf(error) === "ENOENT") return [];
+    throw error;
+  }
+  return entries
+    .filter((entry) => entry.isFile() && entry.name.endsWith(".json"))
+    .map((entry) => entry.name.slice(0, -".json".length))
+    .filter(isRevisionId)
+    .sort((a, b) => Number(a.split("-")[0]) - Number(b.split("-")[0]));
+}

@@ -1,0 +1,129 @@
+import { randomBytes } from "node:crypto";
+import { createServer, type Server } from "node:http";
+import type { AddressInfo } from "node:net";
+import { codeOf } from "./atomicWrite.ts";
+import { createEventStream } from "./events.ts";
+import { clearTemporary, FolderError, prepareFolder } from "./folder.ts";
+import { createHandler, type Handler } from "./handler.ts";
+import { takeLock } from "./lock.ts";
+import { createStaticPage, type StaticPage } from "./staticPage.ts";
+import { createStore, type NotebookStore } from "./store.ts";
+import { watchFolder } from "./watchFolder.ts";
+
+/** Port that is tried first, so that the address can be kept as a bookmark. */
+export const usualPort = 4720;
+
+const graceMs = 3000;
+
+export interface WorkplaceOptions {
+  /** Folder of the notebooks. */
+  folder: string;
+  validate: (text: string) => void;
+  examples: Record<string, string>;
+  /** Folder of the built page; left out where something else serves the page. */
+  pageFolder?: string;
+  onFault?: (error: unknown) => void;
+}
+
+/** A notebook folder in use, with its request handler. */
+export interface Workplace {
+  store: NotebookStore;
+  token: string;
+  handler: Handler;
+  setAddress(address: string): Promise<void>;
+  /** Ends event streams, waits for writes and gives the folder free. */
+  close(): Promise<void>;
+}
+
+/**
+ * Takes a notebook folder into use.
+ *
+ * @throws FolderError when the folder cannot be used or another server uses it
+ */
+export async function openWorkplace(options: WorkplaceOptions): Promise<Workplace> {
+  const places = await prepareFolder(options.folder);
+  const lock = await takeLock(places.lock);
+  try {
+    const token = randomBytes(24).toString("hex");
+    const page: StaticPage | undefined = options.pageFolder
+      ? createStaticPage(options.pageFolder, token)
+      : undefined;
+    await clearTemporary(places);
+    const events = createEventStream();
+    const store = await createStore({
+      places,
+      validate: options.validate,
+      examples: options.examples,
+      onChange: (change) => events.send("notebook", change),
+    });
+    const stopWatching = watchFolder(places.root, () => {
+      store.scan().catch((error) => options.onFault?.(error));
+    });
+    return {
+      store,
+      token,
+      handler: createHandler({ store, events, token, page, onFault: options.onFault }),
+      setAddress: (address) => lock.setAddress(address),
+      async close() {
+        stopWatching();
+        events.close();
+        await store.settled();
+        await lock.release();
+      },
+    };
+  } catch (error) {
+    await lock.release();
+    throw error;
+  }
+}
+
+/** A server that listens. */
+export interface RunningServer {
+  address: string;
+  stop(): Promise<void>;
+}
+
+/**
+ * Listens on the loopback address only.
+ *
+ * @param port a port, 0 for any free one, or undefined for the usual one and a free one when that is taken
+ * @throws FolderError when the given port is taken
+ */
+export async function listen(workplace: Workplace, port: number | undefined): Promise<RunningServer> {
+  const server = createServer({ requestTimeout: 60_000, headersTimeout: 20_000 }, (request, response) =>
+    workplace.handler(request, response),
+  );
+  try {
+    await bind(server, port ?? usualPort);
+  } catch (error) {
+    const code = codeOf(error);
+    if (port !== undefined) {
+      const reason = code === "EADDRINUSE" ? "is taken by another program" : `cannot be used (${code})`;
+      throw new FolderError(`Port ${port} ${reason}. Choose another one with --port, or leave it out.`);
+    }
+    await bind(server, 0);
+  }
+  const address = `http://127.0.0.1:${(server.address() as AddressInfo).port}`;
+  await workplace.setAddress(address);
+  return {
+    address,
+    async stop() {
+      const closed = new Promise<void>((resolve) => server.close(() => resolve()));
+      await workplace.close();
+      server.closeIdleConnections();
+      const force = setTimeout(() => server.closeAllConnections(), graceMs);
+      await closed;
+      clearTimeout(force);
+    },
+  };
+}
+
+function bind(server: Server, port: number): Promise<void> {
+  return new Promise((resolve, reject) => {
+    server.once("error", reject);
+    server.listen({ host: "127.0.0.1", port, exclusive: true }, () => {
+      server.off("error", reject);
+      resolve();
+    });
+  });
+}

@@ -1,0 +1,378 @@
+import { constants } from "node:fs";
+import { lstat, open, readdir, readFile, rename } from "node:fs/promises";
+import { join } from "node:path";
+import { AlreadyThere, codeOf, createAtomically, syncFolder, writeAtomically } from "./atomicWrite.ts";
+import type { FolderPlaces } from "./folder.ts";
+import { parseGuardedJson } from "./guardedJson.ts";
+import { checkName, fileEnding, freeName, nameFromTitle, nameOfFile } from "./notebookName.ts";
+import { createQueue } from "./queue.ts";
+import { Refusal } from "./refusal.ts";
+import {
+  keepRevision,
+  listRevisions,
+  moveRevisions,
+  type RevisionEntry,
+  readRevision,
+  revisionOf,
+} from "./revisions.ts";
+
+/** Largest notebook that is read or written, bytes. */
+export const largestNotebook = 20 * 1024 * 1024;
+
+/** A notebook in the list. `problem` says why it cannot be read; it is listed all the same. */
+export interface NotebookEntry {
+  name: string;
+  /** The name when the notebook cannot be read. */
+  title: string;
+  modified: string;
+  size: number;
+  revision: string;
+  problem?: string;
+}
+
+/** A notebook as it stands in its file. */
+export interface StoredNotebook {
+  name: string;
+  text: string;
+  revision: string;
+  modified: string;
+}
+
+/** Told after each change of a notebook file. `revision` is null when the file is gone. */
+export interface NotebookChange {
+  name: string;
+  revision: string | null;
+  /** True when another program made the change. */
+  outside: boolean;
+  /** Mark of the page that asked for the change, if it gave one. */
+  client?: string;
+}
+
+export interface StoreOptions {
+  places: FolderPlaces;
+  /** Throws with a message that names the field when the text is no notebook. */
+  validate: (text: string) => void;
+  /** Example notebooks, name → text, copied in once each. */
+  examples: Record<string, string>;
+  onChange?: (change: NotebookChange) => void;
+  now?: () => Date;
+}
+
+export type NotebookStore = Awaited<ReturnType<typeof createStore>>;
+
+/**
+ * Notebooks as files in one folder. Every operation runs after the one before it has ended, and refuses with a
+ * `Refusal` instead of overwriting something it was not asked to.
+ */
+export async function createStore({
+  places,
+  validate,
+  examples,
+  onChange,
+  now = () => new Date(),
+}: StoreOptions) {
+  const inTurn = createQueue();
+  const known = new Map<string, string>();
+  const listed = new Map<string, { stamp: string; entry: NotebookEntry }>();
+
+  const pathOf = (name: string) => join(places.root, name + fileEnding);
+  const revisionsOf = (name: string) => join(places.revisions, name);
+  const binned = (name: string) =>
+    join(
+      places.bin,
+      `${now().toISOString().replaceAll(":", "-")}-${Math.random().toString(36).slice(2, 8)}-${name}`,
+    );
+
+  function tell(name: string, revision: string | null, outside: boolean, client?: string): void {
+    if (revision === null) known.delete(name);
+    else known.set(name, revision);
+    onChange?.({ name, revision, outside, client });
+  }
+
+  async function read(name: string): Promise<StoredNotebook> {
+    const found = await readNotebookFile(pathOf(name), name);
+    return { name, text: found.text, revision: revisionOf(found.text), modified: found.modified };
+  }
+
+  async function isTaken(name: string): Promise<boolean> {
+    return (await lstat(pathOf(name)).catch(() => undefined)) !== undefined;
+  }
+
+  function checkText(text: string, what: string): void {
+    if (Buffer.byteLength(text) > largestNotebook) throw new Refusal(413, `${what} is larger than 20 MB.`);
+    parseGuardedJson(text, what);
+    try {
+      validate(text);
+    } catch (error) {
+      throw new Refusal(422, `${what} is not a notebook: ${error instanceof Error ? error.message : error}`);
+    }
+  }
+
+  /** Keeps the present state, which another program may have written, then the new one, then writes the file. */
+  async function replace(present: StoredNotebook, text: string, client?: string): Promise<StoredNotebook> {
+    await keepRevision(revisionsOf(present.name), present.text, places.temporary);
+    await keepRevision(revisionsOf(present.name), text, places.temporary);
+    await writeAtomically(pathOf(present.name), text, places.temporary);
+    const written = await read(present.name);
+    tell(present.name, written.revision, false, client);
+    return written;
+  }
+
+  async function createFile(name: string, text: string, client?: string): Promise<StoredNotebook> {
+    if (await isTaken(name)) throw nameTaken(name);
+    await binRevisions(name);
+    try {
+      await createAtomically(pathOf(name), text, places.temporary);
+    } catch (error) {
+      if (error instanceof AlreadyThere) throw nameTaken(name);
+      throw error;
+    }
+    await keepRevision(revisionsOf(name), text, places.temporary);
+    const written = await read(name);
+    tell(name, written.revision, false, client);
+    return written;
+  }
+
+  /** Revisions of an earlier notebook of this name, whose file was taken away by hand, are not the next one's. */
+  async function binRevisions(name: string): Promise<void> {
+    await moveRevisions(revisionsOf(name), `${binned(name)}.revisions`);
+  }
+
+  async function freeNameOnDisk(name: string): Promise<string> {
+    const taken = new Set((await readdir(places.root)).map((file) => file.toLowerCase()));
+    return freeName(name, (candidate) => taken.has((candidate + fileEnding).toLowerCase()));
+  }
+
+  async function entryOf(name: string): Promise<NotebookEntry | undefined> {
+    const status = await lstat(pathOf(name)).catch(() => undefined);
+    if (!status?.isFile()) return undefined;
+    const stamp = `${status.mtimeMs} ${status.size} ${status.ino}`;
+    const before = listed.get(name);
+    if (before?.stamp === stamp) return before.entry;
+    const entry: NotebookEntry = {
+      name,
+      title: name,
+      modified: status.mtime.toISOString(),
+      size: status.size,
+      revision: "",
+    };
+    try {
+      const { text, revision } = await read(name);
+      entry.revision = revision;
+      const value = parseGuardedJson(text, `The file "${name}${fileEnding}"`) as { title?: unknown } | null;
+      if (typeof value?.title === "string") entry.title = value.title;
+      checkText(text, `The file "${name}${fileEnding}"`);
+    } catch (error) {
+      entry.problem = error instanceof Error ? error.message : String(error);
+    }
+    listed.set(name, { stamp, entry });
+    return entry;
+  }
+
+  async function list(): Promise<NotebookEntry[]> {
+    const entries: NotebookEntry[] = [];
+    for (const file of await readdir(places.root)) {
+      const name = nameOfFile(file);
+      const entry = name === undefined ? undefined : await entryOf(name);
+      if (entry) entries.push(entry);
+    }
+    return entries.sort((a, b) => a.name.localeCompare(b.name, "en"));
+  }
+
+  async function copyExamples(): Promise<void> {
+    const recorded = await readFile(places.examples, "utf8").catch(() => "[]");
+    let copied: string[];
+    try {
+      copied = JSON.parse(recorded);
+      if (!Array.isArray(copied)) copied = [];
+    } catch {
+      copied = [];
+    }
+    const fresh = Object.keys(examples).filter((name) => !copied.includes(name));
+    if (fresh.length === 0) return;
+    for (const name of fresh) {
+      checkName(name);
+      if (!(await isTaken(name))) await createFile(name, examples[name]);
+    }
+    await writeAtomically(places.examples, JSON.stringify([...copied, ...fresh]), places.temporary);
+  }
+
+  await copyExamples();
+  for (const entry of await list()) known.set(entry.name, entry.revision);
+
+  return {
+    folder: places.root,
+
+    list: () => inTurn(list),
+
+    open: (name: string) => inTurn(() => read(checkName(name))),
+
+    /**
+     * Writes a notebook that was read at the revision `basedOn`.
+     *
+     * @throws Refusal 409 with the present text and revision when the file has changed since
+     */
+    save: (name: string, text: string, basedOn: unknown, client?: string) =>
+      inTurn(async () => {
+        name = checkName(name);
+        if (typeof basedOn !== "string")
+          throw new Refusal(400, "The field basedOn (the revision read) is missing.");
+        checkText(text, "The notebook");
+        const present = await read(name);
+        const revision = revisionOf(text);
+        if (present.revision === revision) return present; // already there: a repeated request
+        if (present.revision !== basedOn) throw conflict(present);
+        return replace(present, text, client);
+      }),
+
+    /** Writes a new notebook under the given name, or under a free name made from its title. */
+    create: (name: string | undefined, text: string, client?: string) =>
+      inTurn(async () => {
+        checkText(text, "The notebook");
+        if (name !== undefined) return createFile(checkName(name), text, client);
+        const { title } = parseGuardedJson(text, "The notebook") as { title?: unknown };
+        return createFile(
+          await freeNameOnDisk(nameFromTitle(typeof title === "string" ? title : "")),
+          text,
+          client,
+        );
+      }),
+
+    rename: (name: string, to: string, client?: string) =>
+      inTurn(async () => {
+        name = checkName(name);
+        to = checkName(to);
+        const present = await read(name);
+        if (name === to) return present;
+        const onlyCase = name.toLowerCase() === to.toLowerCase();
+        if (!onlyCase && (await isTaken(to))) throw nameTaken(to);
+        if (onlyCase && (await readdir(places.root)).includes(to + fileEnding)) throw nameTaken(to);
+        if (!onlyCase) await binRevisions(to);
+        await rename(pathOf(name), pathOf(to));
+        await syncFolder(places.root);
+        await moveRevisions(revisionsOf(name), revisionsOf(to));
+        tell(name, null, false, client);
+        const moved = await read(to);
+        tell(to, moved.revision, false, client);
+        return moved;
+      }),
+
+    duplicate: (name: string, to: string | undefined, client?: string) =>
+      inTurn(async () => {
+        const present = await read(checkName(name));
+        const target = to === undefined ? await freeNameOnDisk(present.name) : checkName(to);
+        return createFile(target, present.text, client);
+      }),
+
+    /** Moves a notebook and its revisions to the bin folder; nothing is erased. */
+    remove: (name: string, client?: string) =>
+      inTurn(async () => {
+        name = checkName(name);
+        await read(name);
+        const target = binned(name);
+        await rename(pathOf(name), target + fileEnding);
+        await moveRevisions(revisionsOf(name), `${target}.revisions`);
+        await syncFolder(places.bin);
+        await syncFolder(places.root);
+        tell(name, null, false, client);
+        return { name, movedTo: target + fileEnding };
+      }),
+
+    revisions: (name: string): Promise<RevisionEntry[]> =>
+      inTurn(async () => {
+        const present = await read(checkName(name));
+        return listRevisions(revisionsOf(present.name));
+      }),
+
+    readRevision: (name: string, id: string) =>
+      inTurn(async () => {
+        const present = await read(checkName(name));
+        return { name: present.name, id, text: await revisionText(present.name, id) };
+      }),
+
+    /** Makes a kept state the present one; the state before it stays among the revisions. */
+    restore: (name: string, id: string, basedOn: unknown, client?: string) =>
+      inTurn(async () => {
+        const present = await read(checkName(name));
+        if (basedOn !== undefined && basedOn !== present.revision) throw conflict(present);
+        const text = await revisionText(present.name, id);
+        return text === present.text ? present : replace(present, text, client);
+      }),
+
+    /** Compares the folder with what this server knows and tells what other programs have changed. */
+    scan: () =>
+      inTurn(async () => {
+        const entries = await list();
+        const present = new Map(entries.map((entry) => [entry.name, entry.revision]));
+        for (const name of [...known.keys()]) {
+          if (!present.has(name)) tell(name, null, true);
+        }
+        for (const [name, revision] of present) {
+          if (known.get(name) !== revision) tell(name, revision, true);
+        }
+      }),
+
+    /** Ends when everything asked before has been written. */
+    settled: () => inTurn(async () => undefined),
+  };
+
+  async function revisionText(name: string, id: string): Promise<string> {
+    const text = await readRevision(revisionsOf(name), id);
+    if (text === undefined)
+      throw new Refusal(404, `The notebook "${name}" has no revision "${id.slice(0, 40)}".`);
+    return text;
+  }
+}
+
+/** Reads a true file: a link could show a file from outside the folder. */
+async function readNotebookFile(path: string, name: string): Promise<{ text: string; modified: string }> {
+  let handle: Awaited<ReturnType<typeof open>>;
+  try {
+    // O_NOFOLLOW is not there on every system; lstat covers the rest.
+    if ((await lstat(path)).isSymbolicLink()) throw linkRefused(name);
+    handle = await open(path, constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0));
+  } catch (error) {
+    if (codeOf(error) === "ENOENT") {
+      throw new Refusal(
+        404,
+        `There is no notebook "${name}" in the folder. It may have been renamed or moved away.`,
+      );
+    }
+    if (codeOf(error) === "ELOOP") throw linkRefused(name);
+    throw error;
+  }
+  try {
+    const status = await handle.stat();
+    if (!status.isFile()) throw new Refusal(403, `"${name}${fileEnding}" is not a file.`);
+    if (status.size > largestNotebook) {
+      throw new Refusal(413, `The file "${name}${fileEnding}" is larger than 20 MB and is not read.`);
+    }
+    return { text: decode(await handle.readFile(), name), modified: status.mtime.toISOString() };
+  } finally {
+    await handle.close();
+  }
+}
+
+function decode(bytes: Uint8Array, name: string): string {
+  try {
+    return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
+  } catch {
+    throw new Refusal(422, `The file "${name}${fileEnding}" is not UTF-8 text.`);
+  }
+}
+
+function linkRefused(name: string): Refusal {
+  return new Refusal(403, `"${name}${fileEnding}" is a link, and links are not followed.`);
+}
+
+function nameTaken(name: string): Refusal {
+  return new Refusal(409, `There is already a notebook "${name}". Choose another name.`, { taken: name });
+}
+
+function conflict(present: StoredNotebook): Refusal {
+  return new Refusal(
+    409,
+    `The notebook "${present.name}" was changed elsewhere since it was read. Nothing was overwritten.`,
+    { revision: present.revision, text: present.text, modified: present.modified },
+  );
+}

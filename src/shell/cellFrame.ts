@@ -1,0 +1,355 @@
+import { css, html, LitElement, nothing, type PropertyValues } from "lit";
+import { customElement, property, state } from "lit/decorators.js";
+import type { CellView } from "../controls/cellView.ts";
+import { tokens } from "../controls/tokens.ts";
+import type { NotebookCell } from "../document/notebook.ts";
+import type { CellKind } from "../graph/defineCell.ts";
+import type { Outcome } from "../graph/outcome.ts";
+import { initialParameters } from "../graph/parameters.ts";
+import "../controls/index.ts";
+import "./linkEditor.ts";
+import type { NotebookStore, RunningAction } from "./notebookStore.ts";
+
+/** What surrounds every cell: its title, state, links and menu, and the view inside. */
+@customElement("bole-cell")
+export class CellFrame extends LitElement {
+  @property({ attribute: false }) store!: NotebookStore;
+  @property({ attribute: false }) cell!: NotebookCell;
+  @property({ attribute: false }) outcome!: Outcome;
+  @property({ attribute: false }) action: RunningAction | undefined;
+  @property({ type: Boolean }) first = false;
+  @property({ type: Boolean }) last = false;
+  @state() private menuOpen = false;
+  @state() private aboutOpen = false;
+  @state() private asking = false;
+  #view: CellView | undefined;
+  #viewKind: string | undefined;
+  #viewFault: string | undefined;
+
+  get #kind(): CellKind | undefined {
+    return this.store.registry.get(this.cell.kind);
+  }
+
+  protected override willUpdate(changed: PropertyValues<this>): void {
+    if (changed.has("cell") && this.cell.kind !== this.#viewKind) void this.#loadView();
+    this.#feedView();
+  }
+
+  async #loadView(): Promise<void> {
+    const kind = this.#kind;
+    this.#viewKind = this.cell.kind;
+    if (!kind) return;
+    try {
+      const { default: tag } = await kind.view();
+      this.#view = document.createElement(tag) as CellView;
+      this.#feedView();
+    } catch (error) {
+      this.#viewFault = `The view could not be loaded: ${(error as Error).message}`;
+    }
+    this.requestUpdate();
+  }
+
+  #feedView(): void {
+    const view = this.#view;
+    const kind = this.#kind;
+    if (!view || !kind) return;
+    if (view.cell !== this.cell) {
+      view.cell = this.cell;
+      view.parameters = { ...initialParameters(kind.parameters), ...this.cell.parameters };
+    }
+    view.outcome = this.outcome;
+    view.value = this.store.graph.lastValue(this.cell.id);
+    const linked = this.store.linkedValues(this.cell);
+    if (!sameValues(view.linked, linked)) view.linked = linked;
+    view.acting = this.action?.name;
+  }
+
+  protected override render() {
+    const { cell, outcome } = this;
+    const kind = this.#kind;
+    const stale = outcome.status === "error" || outcome.status === "blocked";
+    return html`
+      <section aria-labelledby="title">
+        <header>
+          <div class="names">
+            <p class="kind">
+              ${kind?.label ?? cell.kind}
+              <button
+                class="plain small"
+                aria-expanded=${this.aboutOpen}
+                @click=${() => (this.aboutOpen = !this.aboutOpen)}
+              >What is this?</button>
+            </p>
+            <h2 id="title" class="hidden">${cell.title}</h2>
+            <input
+              class="title"
+              aria-label="Title of this cell"
+              .value=${cell.title}
+              maxlength="200"
+              @change=${(event: Event) => this.store.rename(cell.id, (event.target as HTMLInputElement).value)}
+            />
+          </div>
+          ${this.#stateMark()}
+          <button
+            class="tool"
+            aria-label=${`More for ${cell.title}`}
+            aria-expanded=${this.menuOpen}
+            @click=${() => this.#toggleMenu()}
+          >···</button>
+        </header>
+        ${this.menuOpen ? this.#menu() : nothing} ${this.aboutOpen && kind ? this.#about(kind) : nothing}
+        ${this.#trouble()}
+        <div class="body ${stale && this.#view?.value !== undefined ? "stale" : ""}">
+          ${this.#viewFault ? html`<p role="alert">${this.#viewFault}</p>` : (this.#view ?? nothing)}
+        </div>
+        ${this.action ? this.#progress(this.action) : nothing} ${this.#notes()}
+        ${
+          kind && Object.keys(kind.inputs).length > 0
+            ? html`<bole-links .store=${this.store} .cell=${cell} .kind=${kind}></bole-links>`
+            : nothing
+        }
+      </section>
+    `;
+  }
+
+  #toggleMenu(): void {
+    this.menuOpen = !this.menuOpen;
+    this.asking = false;
+  }
+
+  #about(kind: CellKind) {
+    return html`<div class="about">
+      <p>${kind.about}</p>
+      ${kind.source ? html`<p class="soft">Computed by: ${kind.source}</p>` : nothing}
+    </div>`;
+  }
+
+  #stateMark() {
+    const marks = {
+      ok: ["✓", "ready"],
+      error: ["!", "needs you"],
+      blocked: ["…", "waits"],
+      running: ["↻", "computing"],
+    } as const;
+    const [mark, word] = marks[this.outcome.status];
+    return html`<span class="state ${this.outcome.status}"><span aria-hidden="true">${mark}</span> ${word}</span>`;
+  }
+
+  #trouble() {
+    const { outcome } = this;
+    if (outcome.status === "error") {
+      return html`<bole-message kind="error" .text=${outcome.message} .field=${this.#fieldLabel(outcome.field)}>
+        ${outcome.wayOut ? html`<p>${outcome.wayOut}.</p>` : nothing}
+      </bole-message>`;
+    }
+    if (outcome.status === "blocked") {
+      return html`<bole-message kind="blocked" .text=${outcome.message}>
+        <button @click=${() => this.#go(outcome.root)}>Go to “${outcome.rootTitle}”</button>
+      </bole-message>`;
+    }
+    return nothing;
+  }
+
+  #fieldLabel(field: string | undefined): string {
+    const kind = this.#kind;
+    if (!field || !kind) return "";
+    return kind.parameters[field]?.label ?? kind.inputs[field]?.label ?? field;
+  }
+
+  #notes() {
+    if (this.outcome.status !== "ok" || this.outcome.notes.length === 0) return nothing;
+    return html`<ul class="notes">${this.outcome.notes.map((text) => html`<li>${text}</li>`)}</ul>`;
+  }
+
+  #progress(action: RunningAction) {
+    return html`<div class="progress" role="status">
+      <progress max="1" .value=${action.share ?? nothing} aria-label="Progress"></progress>
+      <span>${action.text ?? "Computing…"}</span>
+      <button @click=${action.stop}>Stop</button>
+    </div>`;
+  }
+
+  #menu() {
+    const { store, cell } = this;
+    if (this.asking) {
+      return html`<div class="menu" role="group" aria-label="Remove this cell?">
+        <span>Remove “${cell.title}”? Cells that use it will wait for another.</span>
+        <button @click=${() => store.remove(cell.id)}>Remove it</button>
+        <button @click=${() => (this.asking = false)}>Keep it</button>
+      </div>`;
+    }
+    return html`<div class="menu" role="group" aria-label="More">
+      <button ?disabled=${this.first} @click=${() => store.move(cell.id, -1)}>Move up</button>
+      <button ?disabled=${this.last} @click=${() => store.move(cell.id, 1)}>Move down</button>
+      <button @click=${() => this.#duplicate()}>Duplicate</button>
+      <button @click=${() => (this.asking = true)}>Remove…</button>
+    </div>`;
+  }
+
+  #duplicate(): void {
+    const copy = this.store.duplicate(this.cell.id);
+    this.menuOpen = false;
+    if (copy) this.#go(copy);
+  }
+
+  #go(id: string): void {
+    this.dispatchEvent(new CustomEvent("bole-go", { detail: { id }, bubbles: true, composed: true }));
+  }
+
+  static override styles = [
+    tokens,
+    css`
+      :host {
+        display: block;
+        scroll-margin-top: var(--bole-strip-height, 0px);
+      }
+      section {
+        background: var(--bole-paper);
+        border: 1px solid var(--bole-hairline);
+        border-radius: 6px;
+        padding: 12px 16px 14px;
+      }
+      header {
+        display: flex;
+        gap: 12px;
+        align-items: center;
+      }
+      .names {
+        flex: 1;
+        min-width: 0;
+      }
+      .hidden {
+        position: absolute;
+        width: 1px;
+        height: 1px;
+        overflow: hidden;
+        clip-path: inset(50%);
+        margin: 0;
+      }
+      .kind {
+        margin: 0;
+        color: var(--bole-ink-soft);
+        font-size: 16px;
+      }
+      .title {
+        font: inherit;
+        font-size: 22px;
+        font-weight: 600;
+        width: 100%;
+        min-height: 44px;
+        border: 1px solid transparent;
+        border-radius: 4px;
+        background: transparent;
+        color: inherit;
+        padding: 0 6px;
+        margin-left: -7px;
+        text-overflow: ellipsis;
+      }
+      .title:hover {
+        border-color: var(--bole-hairline);
+      }
+      .state {
+        white-space: nowrap;
+        color: var(--bole-ink-soft);
+      }
+      .state.error {
+        color: var(--bole-ink);
+        font-weight: 600;
+      }
+      button {
+        font: inherit;
+        min-height: 44px;
+        min-width: 44px;
+        padding: 0 14px;
+        border: 1px solid var(--bole-line, var(--bole-hairline));
+        border-radius: 6px;
+        background: var(--bole-paper);
+        color: var(--bole-ink);
+        cursor: pointer;
+      }
+      button:hover:not([disabled]) {
+        background: var(--bole-press);
+      }
+      button.plain {
+        border: none;
+        background: none;
+        text-decoration: underline;
+        color: inherit;
+      }
+      button[disabled] {
+        opacity: 0.5;
+        cursor: default;
+      }
+      .menu {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 8px;
+        align-items: center;
+        padding: 8px 0;
+      }
+      .about {
+        background: var(--bole-press);
+        border-radius: 6px;
+        padding: 4px 14px;
+        margin: 8px 0;
+      }
+      .soft {
+        color: var(--bole-ink-soft);
+      }
+      .body {
+        margin-top: 8px;
+      }
+      .stale {
+        opacity: 0.55;
+      }
+      .notes {
+        margin: 10px 0 0;
+        padding: 8px 12px 8px 32px;
+        background: var(--bole-press);
+        border-radius: 6px;
+      }
+      .progress {
+        display: flex;
+        gap: 12px;
+        align-items: center;
+        margin-top: 8px;
+      }
+      progress {
+        flex: 1;
+        max-width: 320px;
+      }
+      @media (max-width: 480px) {
+        section {
+          padding: 10px 10px 12px;
+          border-left: none;
+          border-right: none;
+          border-radius: 0;
+        }
+      }
+      @media print {
+        .tool,
+        .menu,
+        .plain,
+        bole-links {
+          display: none;
+        }
+        section {
+          break-inside: avoid;
+        }
+      }
+    `,
+  ];
+}
+
+function sameValues(a: Record<string, unknown>, b: Record<string, unknown>): boolean {
+  const keys = Object.keys(b);
+  return (
+    keys.length === Object.keys(a).length &&
+    keys.every((key) => {
+      const [x, y] = [a[key], b[key]];
+      if (Array.isArray(x) && Array.isArray(y))
+        return x.length === y.length && x.every((item, i) => item === y[i]);
+      return x === y;
+    })
+  );
+}

@@ -1,0 +1,167 @@
+import { css, html, LitElement } from "lit";
+import { customElement, property, state } from "lit/decorators.js";
+import { tokens } from "../controls/tokens.ts";
+import type { NotebookCell } from "../document/notebook.ts";
+import type { CellKind, Port } from "../graph/defineCell.ts";
+import type { NotebookStore } from "./notebookStore.ts";
+
+/** The inputs of a cell as links: jump to the cell behind, link another, cut. */
+@customElement("bole-links")
+export class LinkEditor extends LitElement {
+  @property({ attribute: false }) store!: NotebookStore;
+  @property({ attribute: false }) cell!: NotebookCell;
+  @property({ attribute: false }) kind!: CellKind;
+  @state() private editing = false;
+
+  protected override render() {
+    return html`
+      <div class="row">
+        <span class="soft">Takes from</span>
+        ${Object.entries(this.kind.inputs).flatMap(([name, port]) => this.#jumps(name, port))}
+        <button class="edit" aria-expanded=${this.editing} @click=${() => (this.editing = !this.editing)}>
+          ${this.editing ? "Done" : "Change links"}
+        </button>
+      </div>
+      ${
+        this.editing
+          ? html`<div class="editor">${Object.entries(this.kind.inputs).map(([name, port]) => this.#editor(name, port))}</div>`
+          : ""
+      }
+    `;
+  }
+
+  #ids(name: string): string[] {
+    return [this.cell.inputs[name] ?? []].flat();
+  }
+
+  #jumps(name: string, port: Port) {
+    const ids = this.#ids(name);
+    if (ids.length === 0)
+      return port.optional ? [] : [html`<span class="cut">${port.label}: not linked</span>`];
+    return ids.map((id) => {
+      const giver = this.store.cell(id);
+      return giver
+        ? html`<button class="jump" title=${port.label} @click=${() => this.#go(id)}>${giver.title}</button>`
+        : html`<span class="cut">${port.label}: “${id}” is gone</span>`;
+    });
+  }
+
+  #editor(name: string, port: Port) {
+    const fitting = this.store.givers(port.type).filter((giver) => giver.id !== this.cell.id);
+    const ids = this.#ids(name);
+    if (port.many) {
+      return html`<fieldset>
+        <legend>${port.label}</legend>
+        ${fitting.map(
+          (giver) => html`<label class="check">
+            <input
+              type="checkbox"
+              .checked=${ids.includes(giver.id)}
+              @change=${(event: Event) =>
+                this.#toggle(name, giver.id, (event.target as HTMLInputElement).checked)}
+            />
+            ${giver.title}
+          </label>`,
+        )}
+        ${fitting.length === 0 ? html`<p class="soft">No cell gives this yet: add one.</p>` : ""}
+      </fieldset>`;
+    }
+    const gone = ids.filter((id) => !fitting.some((giver) => giver.id === id));
+    return html`<label class="choose">
+      ${port.label}
+      <select @change=${(event: Event) => this.#choose(name, (event.target as HTMLSelectElement).value)}>
+        <option value="" ?selected=${ids.length === 0}>${port.optional ? "none" : "not linked"}</option>
+        ${gone.map((id) => html`<option value=${id} selected>“${id}” (gone)</option>`)}
+        ${fitting.map(
+          (giver) => html`<option value=${giver.id} ?selected=${ids[0] === giver.id}>${giver.title}</option>`,
+        )}
+      </select>
+    </label>`;
+  }
+
+  #choose(name: string, id: string): void {
+    this.store.link(this.cell.id, name, id ? [id] : []);
+    this.requestUpdate();
+  }
+
+  #toggle(name: string, id: string, on: boolean): void {
+    const others = this.#ids(name).filter((other) => other !== id && this.store.cell(other));
+    this.store.link(this.cell.id, name, on ? [...others, id] : others);
+    this.requestUpdate();
+  }
+
+  #go(id: string): void {
+    this.dispatchEvent(new CustomEvent("bole-go", { detail: { id }, bubbles: true, composed: true }));
+  }
+
+  static override styles = [
+    tokens,
+    css`
+      :host {
+        display: block;
+        margin-top: 12px;
+        border-top: 1px solid var(--bole-hairline);
+        padding-top: 8px;
+      }
+      .row {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 6px 8px;
+        align-items: center;
+      }
+      .soft {
+        color: var(--bole-ink-soft);
+      }
+      button,
+      select {
+        font: inherit;
+        min-height: 44px;
+        min-width: 44px;
+        padding: 0 12px;
+        border: 1px solid var(--bole-hairline);
+        border-radius: 6px;
+        background: var(--bole-paper);
+        color: var(--bole-ink);
+        cursor: pointer;
+        max-width: 100%;
+      }
+      .jump {
+        text-decoration: underline;
+        text-underline-offset: 3px;
+      }
+      .edit {
+        margin-left: auto;
+      }
+      .cut {
+        font-weight: 600;
+        border: 2px dashed currentColor;
+        border-radius: 6px;
+        padding: 8px 10px;
+      }
+      .editor {
+        display: grid;
+        gap: 12px;
+        padding: 12px 0 4px;
+        grid-template-columns: repeat(auto-fill, minmax(240px, 1fr));
+      }
+      .choose {
+        display: grid;
+        gap: 4px;
+      }
+      fieldset {
+        border: 1px solid var(--bole-hairline);
+        border-radius: 6px;
+      }
+      .check {
+        display: flex;
+        gap: 10px;
+        align-items: center;
+        min-height: 44px;
+      }
+      .check input {
+        width: 24px;
+        height: 24px;
+      }
+    `,
+  ];
+}

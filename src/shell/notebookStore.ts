@@ -1,0 +1,180 @@
+import type { NotebookCell, NotebookDocument } from "../document/notebook.ts";
+import * as operations from "../document/operations.ts";
+import type { CellKind, Registry } from "../graph/defineCell.ts";
+import { NotebookGraph, type TaskRunner } from "../graph/notebookGraph.ts";
+import { initialParameters } from "../graph/parameters.ts";
+
+/** A change of the document, so that the saver can group a gesture. */
+export interface DocumentChange {
+  readonly document: NotebookDocument;
+  /** True while a gesture goes on, e.g. a slider being dragged. */
+  readonly live: boolean;
+}
+
+export interface RunningAction {
+  readonly name: string;
+  readonly share: number | undefined;
+  readonly text: string | undefined;
+  readonly stop: () => void;
+}
+
+/**
+ * The open notebook: its document, the live graph, and every way to change it.
+ * Events: `document` (the document changed), `outcomes` (something was computed), `message` (something to tell).
+ */
+export class NotebookStore extends EventTarget {
+  readonly registry: Registry;
+  readonly graph: NotebookGraph;
+  #document: NotebookDocument;
+  readonly actions = new Map<string, RunningAction>();
+
+  constructor(registry: Registry, document: NotebookDocument, run: TaskRunner) {
+    super();
+    this.registry = registry;
+    this.graph = new NotebookGraph(registry, run);
+    this.graph.subscribe(() => this.#emit("outcomes"));
+    this.#document = document;
+    this.graph.setCells(document.cells);
+  }
+
+  get document(): NotebookDocument {
+    return this.#document;
+  }
+
+  /** Put another state of the document in place, e.g. from an undo or from a file. */
+  replace(document: NotebookDocument, live = false): void {
+    if (document === this.#document) return;
+    this.#document = document;
+    this.graph.setCells(document.cells);
+    this.dispatchEvent(new CustomEvent<DocumentChange>("document", { detail: { document, live } }));
+  }
+
+  cell(id: string): NotebookCell | undefined {
+    return this.#document.cells.find((cell) => cell.id === id);
+  }
+
+  set(id: string, patch: Readonly<Record<string, unknown>>, live = false): void {
+    this.#try(() => this.replace(operations.setParameters(this.#document, id, patch), live));
+  }
+
+  rename(id: string, title: string): void {
+    this.#try(() => this.replace(operations.renameCell(this.#document, id, title)));
+  }
+
+  renameNotebook(title: string): void {
+    this.#try(() => this.replace(operations.renameNotebook(this.#document, title)));
+  }
+
+  remove(id: string): void {
+    this.#try(() => this.replace(operations.removeCell(this.#document, id)));
+  }
+
+  move(id: string, by: number): void {
+    const at = this.#document.cells.findIndex((cell) => cell.id === id);
+    this.#try(() => this.replace(operations.moveCell(this.#document, id, at + by)));
+  }
+
+  /** Returns the id of the copy. */
+  duplicate(id: string): string | undefined {
+    return this.#try(() => {
+      const { document, id: copy } = operations.duplicateCell(this.#document, id);
+      this.replace(document);
+      return copy;
+    });
+  }
+
+  link(id: string, input: string, givers: readonly string[]): void {
+    this.#try(() => this.replace(operations.setLinks(this.#document, id, input, givers)));
+  }
+
+  /** Add a cell of a kind, linked to the nearest cells above that fit; returns its id. */
+  add(kind: CellKind, at: number): string | undefined {
+    return this.#try(() => {
+      const { document, id } = operations.addCell(
+        this.#document,
+        {
+          kind: kind.kind,
+          title: kind.label,
+          parameters: initialParameters(kind.parameters),
+          inputs: this.#suggestedLinks(kind, at),
+        },
+        at,
+      );
+      this.replace(document);
+      return id;
+    });
+  }
+
+  #suggestedLinks(kind: CellKind, at: number): Record<string, string | string[]> {
+    const inputs: Record<string, string | string[]> = {};
+    for (const [name, port] of Object.entries(kind.inputs)) {
+      const fitting = this.givers(port.type);
+      const above = fitting.filter((cell) => this.#document.cells.indexOf(cell) < at);
+      const candidates = above.length > 0 ? above : fitting;
+      if (port.many) inputs[name] = candidates.map((cell) => cell.id);
+      else if (candidates.length > 0) inputs[name] = candidates[candidates.length - 1].id;
+    }
+    return inputs;
+  }
+
+  /** Cells that give a type, in order. */
+  givers(type: string): NotebookCell[] {
+    return this.#document.cells.filter((cell) => this.registry.get(cell.kind)?.output === type);
+  }
+
+  /** Values behind a cell's links, port by port; undefined where nothing was computed yet. */
+  linkedValues(cell: NotebookCell): Record<string, unknown> {
+    const values: Record<string, unknown> = {};
+    for (const [name, port] of Object.entries(this.registry.get(cell.kind)?.inputs ?? {})) {
+      const ids = [cell.inputs[name] ?? []].flat();
+      const found = ids.map((id) => this.graph.lastValue(id));
+      values[name] = port.many ? found : found[0];
+    }
+    return values;
+  }
+
+  /** Run an action of a cell; its answer becomes parameters. */
+  async act(id: string, name: string): Promise<void> {
+    const controller = new AbortController();
+    const stop = () => controller.abort(new DOMException("stopped", "AbortError"));
+    const progress = (share?: number, text?: string) => {
+      this.actions.set(id, { name, share, text, stop });
+      this.#emit("outcomes");
+    };
+    this.actions.get(id)?.stop();
+    progress();
+    try {
+      const patch = await this.graph.act(id, name, controller.signal, progress);
+      this.set(id, patch);
+    } catch (error) {
+      if (!controller.signal.aborted)
+        this.tell((error as Error).message, (error as { wayOut?: string }).wayOut);
+    } finally {
+      this.actions.delete(id);
+      this.#emit("outcomes");
+    }
+  }
+
+  /** Show a message to the person. */
+  tell(text: string, wayOut?: string): void {
+    this.dispatchEvent(new CustomEvent("message", { detail: { text, wayOut } }));
+  }
+
+  dispose(): void {
+    for (const action of this.actions.values()) action.stop();
+    this.graph.dispose();
+  }
+
+  #emit(type: string): void {
+    this.dispatchEvent(new Event(type));
+  }
+
+  #try<Result>(change: () => Result): Result | undefined {
+    try {
+      return change();
+    } catch (error) {
+      this.tell((error as Error).message, (error as { wayOut?: string }).wayOut);
+      return undefined;
+    }
+  }
+}

@@ -1,0 +1,63 @@
+/** What a finding is about; for code that reacts to it. The text says it in words. */
+export type FindingCode =
+  | "nothing-to-fit"
+  | "impossible-values"
+  | "grounds-alike"
+  | "duplicate-reading"
+  | "same-label"
+  | "white-below-black"
+  | "not-one-film"
+  | "below-surface-reflection"
+  | "single-drawdown"
+  | "thickness-and-strength"
+  | "only-the-ratio"
+  | "too-clear"
+  | "weak-wavelengths"
+  | "weak-strength"
+  | "thickness-disagrees"
+  | "outlier"
+  | "misfit"
+  | "thin-strong-film"
+  | "per-amount"
+  | "surface-estimated"
+  | "smoothed"
+  | "noise-differs"
+  | "quality";
+
+/** One sentence or two about the data or the result. */
+export interface Finding {
+  readonly code: FindingCode;
+  /** "refused": no K and S come out; "caution": use with care; "note": good to know */
+  readonly severity: "refused" | "caution" | "note";
+  readonly text: string;
+  /** labels of the drawdowns it speaks of */
+  readonly drawdowns: readonly string[];
+}
+
+/** "A", "A and B", "A, B and C". */
+export function listOf(names: readonly string[]): string {
+  if (names.length <= 1) return names.join("");
+  return `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
+}
+
+/** Names wavelengths, runs joined: "400–420 and 560 nm"; many runs are cut short. */
+export function placesOf(wavelengths: ArrayLike<number>, marked: (i: number) => boolean): string {
+  const runs: string[] = [];
+  for (let i = 0; i < wavelengths.length; i++) {
+    if (!marked(i)) continue;
+    let last = i;
+    while (last + 1 < wavelengths.length && marked(last + 1)) last++;
+    runs.push(last === i ? `${wavelengths[i]}` : `${wavelengths[i]}–${wavelengths[last]}`);
+    i = last;
+  }
+  if (runs.length > 5) return `${runs.slice(0, 5).join(", ")} nm and ${runs.length - 5} more places`;
+  return `${listOf(runs)} nm`;
+}
+
+/** A share as whole per cent in words, "less than 1 %" below half a per cent. */
+export function percent(share: number): string {
+  if (!(share < 9.995)) return "more than 1000 %";
+  const value = share * 100;
+  if (value < 0.5) return "less than 1 %";
+  return `${value < 9.5 ? value.toFixed(1).replace(/\.0$/, "") : Math.round(value)} %`;
+}

@@ -1,0 +1,127 @@
+import { type Compiled, type Estimate, withoutFilms } from "./compiled.ts";
+import { type Fit, fit } from "./fit.ts";
+import { type Objective } from "./normalEquations.ts";
+import { type Assumption, predictFilmInto, thicknessOf } from "./predict.ts";
+
+/** One drawdown as the others predict it. */
+export interface Prediction {
+  readonly film: number;
+  /** the fit to all others; it says nothing of this film's thickness */
+  readonly others: Fit;
+  /** thickness that suits its readings best within its stated error, µm; Infinity = opaque */
+  readonly thickness: number;
+  /** thickness that suits its readings best if nothing were stated, µm, and 1σ of its logarithm */
+  readonly freeThickness: number;
+  readonly freeLogSigma: number;
+  /** half the sum of squares of its readings (Huber's loss), at `thickness` and at `freeThickness` */
+  readonly cost: number;
+  readonly freeCost: number;
+}
+
+const short = { steps: 25, tolerance: 1e-7 };
+
+/**
+ * Fits all films but one, then asks how well that fit predicts the one left out.
+ *
+ * @param leftOut films that are out anyway
+ */
+export function predictWithout(
+  compiled: Compiled,
+  start: Estimate,
+  objective: Objective,
+  film: number,
+  leftOut: readonly number[] = [],
+): Prediction {
+  const others = fit(withoutFilms(compiled, [...leftOut, film]), start, objective, short);
+  return { film, others, ...bestThickness(compiled, others.estimate, objective, film) };
+}
+
+/** Best thickness of one film with K and S held, with and without what its label says. */
+export function bestThickness(
+  compiled: Compiled,
+  estimate: Estimate,
+  objective: Objective,
+  film: number,
+  assumption: Omit<Assumption, "thickness"> & { readonly offset?: number } = {},
+): Omit<Prediction, "film" | "others"> {
+  const s = compiled.sharedOfFilm[film];
+  const cost = (logX: number): number => filmCost(compiled, estimate, objective, film, assumption, Math.exp(logX));
+  if (s < 0) {
+    const opaque = filmCost(compiled, estimate, objective, film, assumption, Number.POSITIVE_INFINITY);
+    const none = { thickness: Number.POSITIVE_INFINITY, freeThickness: Number.POSITIVE_INFINITY };
+    return { ...none, freeLogSigma: 0, cost: opaque, freeCost: opaque };
+  }
+  const mean = compiled.sharedMean[s];
+  const precision = compiled.sharedPrecision[s];
+  const free = leastOf(cost, mean, Math.log(thicknessOf(compiled, estimate, film)));
+  const bound = leastOf((logX) => cost(logX) + 0.5 * precision * (logX - mean) ** 2, mean, free);
+  // Curvature of the cost about its least value; a flat one means that the thickness cannot be found.
+  const step = 0.02;
+  const bend = (cost(free + step) - 2 * cost(free) + cost(free - step)) / step ** 2;
+  return {
+    thickness: Math.exp(bound),
+    freeThickness: Math.exp(free),
+    freeLogSigma: bend > 1e-2 ? 1 / Math.sqrt(bend) : 10,
+    cost: cost(bound),
+    freeCost: cost(free),
+  };
+}
+
+/** Half the sum of squares of one film's readings (Huber's loss) under an assumption; `offset` is added to the prediction. */
+export function filmCost(
+  compiled: Compiled,
+  estimate: Estimate,
+  { huber, noiseScale }: Objective,
+  film: number,
+  assumption: Omit<Assumption, "thickness"> & { readonly offset?: number },
+  thickness: number,
+): number {
+  const { n, readings, firstReading, values, inverseSigma } = compiled;
+  const first = firstReading[film];
+  const count = firstReading[film + 1] - first;
+  const predicted = new Float64Array(n * count);
+  predictFilmInto(compiled, estimate, film, { ...assumption, thickness }, predicted);
+  const offset = assumption.offset ?? 0;
+  let sum = 0;
+  for (let i = 0; i < n; i++) {
+    for (let q = 0; q < count; q++) {
+      const at = i * readings + first + q;
+      const size = Math.abs(((predicted[i * count + q] + offset - values[at]) * inverseSigma[at]) / noiseScale);
+      sum += size <= huber ? 0.5 * size * size : huber * (size - 0.5 * huber);
+    }
+  }
+  return sum;
+}
+
+/** Place of the least value of a smooth function of ln X: a coarse look around two guesses, then golden section. */
+function leastOf(cost: (logX: number) => number, first: number, second: number): number {
+  let best = first;
+  let least = Number.POSITIVE_INFINITY;
+  const look = (x: number): void => {
+    const value = cost(x);
+    if (value < least) {
+      least = value;
+      best = x;
+    }
+  };
+  look(first);
+  look(second);
+  for (let k = -8; k <= 8; k++) look(first + k * 0.35);
+  const golden = 0.6180339887498949;
+  let [low, high] = [best - 0.35, best + 0.35];
+  let [a, b] = [high - golden * (high - low), low + golden * (high - low)];
+  let [atA, atB] = [cost(a), cost(b)];
+  for (let pass = 0; pass < 24; pass++) {
+    if (atA < atB) {
+      [high, b, atB] = [b, a, atA];
+      a = high - golden * (high - low);
+      atA = cost(a);
+    } else {
+      [low, a, atA] = [a, b, atB];
+      b = low + golden * (high - low);
+      atB = cost(b);
+    }
+  }
+  const middle = (low + high) / 2;
+  return cost(middle) <= least ? middle : best;
+}

@@ -1,0 +1,273 @@
+import type { Finding } from "./finding.ts";
+import { listOf } from "./finding.ts";
+import type { CalibrationProblem, Drawdown, Ground, Reading } from "./problem.ts";
+
+/** A problem cleared of readings that cannot be, and what was found on the way. */
+export interface Screening {
+  readonly problem: CalibrationProblem;
+  readonly findings: readonly Finding[];
+}
+
+/** Reflectance factors outside this are no readings of paint. */
+const allowed = { least: -0.05, most: 1.3 } as const;
+
+/** Grounds must differ by this much on average to serve as black and white. */
+const leastContrast = 0.15;
+
+/** A film is set aside when more than this share of its wavelengths contradict themselves. */
+const contradiction = 0.2;
+
+/** What must hold for a difference to be more than noise, in standard deviations. */
+const beyondNoise = 4;
+
+/**
+ * Looks at the readings before any fitting: copies counted once, impossible values left out, and films set aside whose
+ * two readings contradict each other (over white darker than over black; lighter or darker than any film can be).
+ *
+ * @throws RangeError for fractions that are not shares of a film
+ */
+export function screen(problem: CalibrationProblem): Screening {
+  const findings: Finding[] = [];
+  const add = (
+    code: Finding["code"],
+    severity: Finding["severity"],
+    text: string,
+    drawdowns: readonly string[] = [],
+  ) => findings.push({ code, severity, text, drawdowns });
+  for (const { label, fractions } of problem.drawdowns) checkFractions(label, fractions);
+
+  let drawdowns = problem.drawdowns.flatMap((drawdown) => possible(drawdown, problem, add));
+  drawdowns = withoutCopies(drawdowns, problem.grounds, add);
+  drawdowns = withLabelsOfTheirOwn(drawdowns, add);
+  drawdowns = drawdowns.filter((drawdown) => agreesWithItself(drawdown, problem, add));
+
+  const painted = drawdowns.filter((drawdown) => drawdown.fractions[0] > 0);
+  if (painted.length === 0) {
+    add(
+      "nothing-to-fit",
+      "refused",
+      "No usable drawdown holds the new paste: draw down the masstone and three let-downs over a black and white card.",
+    );
+  }
+  const used = new Set(drawdowns.flatMap(({ readings }) => readings.map(({ ground }) => ground)));
+  const seenThrough = drawdowns.filter(({ thickness }) => thickness.kind !== "opaque");
+  if (used.size > 1 && seenThrough.length > 0) {
+    const means = [...used].map((g) => mean(problem.grounds[g].reflectance));
+    if (Math.max(...means) - Math.min(...means) < leastContrast) {
+      add(
+        "grounds-alike",
+        "caution",
+        `The bare grounds differ by only ${(Math.max(...means) - Math.min(...means)).toFixed(2)} in reflectance, ` +
+          "so they hardly tell absorption from scattering: check that the bare black and white readings are right.",
+      );
+    }
+  }
+  return { problem: { ...problem, drawdowns }, findings };
+}
+
+type Add = (
+  code: Finding["code"],
+  severity: Finding["severity"],
+  text: string,
+  drawdowns?: readonly string[],
+) => void;
+
+function checkFractions(label: string, fractions: Float64Array): void {
+  let sum = 0;
+  for (const share of fractions) {
+    if (!(share >= 0 && share <= 1)) {
+      throw new RangeError(`${label}: share of a component = ${share}: must be from 0 to 1`);
+    }
+    sum += share;
+  }
+  if (Math.abs(sum - 1) > 1e-6) throw new RangeError(`${label}: the shares of the components add up to ${sum}, not 1`);
+}
+
+/** The drawdown without readings that hold impossible values; nothing when none is left. */
+function possible(drawdown: Drawdown, problem: CalibrationProblem, add: Add): Drawdown[] {
+  const { label, thickness } = drawdown;
+  if (thickness.kind === "known" && !(thickness.value > 0 && Number.isFinite(thickness.value))) {
+    add("impossible-values", "caution", `${label}: a thickness of ${thickness.value} cannot be; it is left out.`, [label]);
+    return [];
+  }
+  const readings = drawdown.readings.filter(({ reflectance, sigma }) =>
+    reflectance.every(
+      (value, i) => sigma[i] === Number.POSITIVE_INFINITY || (value >= allowed.least && value <= allowed.most),
+    ),
+  );
+  const lost = drawdown.readings.length - readings.length;
+  if (lost > 0) {
+    add(
+      "impossible-values",
+      "caution",
+      `${label}: ${lost === 1 ? "a reading holds" : `${lost} readings hold`} values outside ${allowed.least} to ` +
+        `${allowed.most} and ${lost === 1 ? "is" : "are"} left out.`,
+      [label],
+    );
+  }
+  const bad = readings.find(({ ground }) => problem.grounds[ground] === undefined);
+  if (bad !== undefined) throw new RangeError(`${label}: ground number ${bad.ground} is not among the grounds`);
+  if (readings.length === 0) return [];
+  tellBelowSurface({ ...drawdown, readings }, problem, add);
+  return [{ ...drawdown, readings }];
+}
+
+function tellBelowSurface({ label, readings }: Drawdown, problem: CalibrationProblem, add: Add): void {
+  const k1 = problem.surface.externalReflection;
+  const low = readings.some(({ reflectance, sigma, specular }) => {
+    if (specular === "excluded") return false;
+    const below = reflectance.filter((value, i) => value < k1 - beyondNoise * sigma[i]).length;
+    return below > contradiction * reflectance.length;
+  });
+  if (!low) return;
+  add(
+    "below-surface-reflection",
+    "caution",
+    `${label}: marked as specular included, but it reads below the surface reflection of ${k1}: the specular part was ` +
+      "probably excluded.",
+    [label],
+  );
+}
+
+/** Readings equal to the last digit are copies: inside one film counted once, in two films the later one goes. */
+function withoutCopies(drawdowns: Drawdown[], grounds: readonly Ground[], add: Add): Drawdown[] {
+  const seen: { label: string; reading: Reading }[] = [];
+  return drawdowns.flatMap((drawdown) => {
+    const readings: Reading[] = [];
+    for (const reading of drawdown.readings) {
+      const twin = seen.find((other) => sameCurve(other.reading.reflectance, reading.reflectance));
+      if (twin === undefined) {
+        seen.push({ label: drawdown.label, reading });
+        readings.push(reading);
+        continue;
+      }
+      const own = twin.label === drawdown.label;
+      const sameGround = twin.reading.ground === reading.ground;
+      const where = sameGround
+        ? `over ${grounds[reading.ground].name}`
+        : `over ${grounds[twin.reading.ground].name} and over ${grounds[reading.ground].name}`;
+      add(
+        "duplicate-reading",
+        own && sameGround ? "note" : "caution",
+        own
+          ? `${drawdown.label}: the same reading appears twice (${where}); it counts once.`
+          : `${twin.label} and ${drawdown.label} hold the same reading to the last digit: one is a copy. ` +
+              `That of ${drawdown.label} is left out.`,
+        own ? [drawdown.label] : [twin.label, drawdown.label],
+      );
+    }
+    return readings.length === 0 ? [] : [{ ...drawdown, readings }];
+  });
+}
+
+function sameCurve(a: Float64Array, b: Float64Array): boolean {
+  return a.length === b.length && a.every((value, i) => value === b[i]);
+}
+
+function withLabelsOfTheirOwn(drawdowns: Drawdown[], add: Add): Drawdown[] {
+  const count = new Map<string, number>();
+  const twice = new Set<string>();
+  const result = drawdowns.map((drawdown) => {
+    const number = (count.get(drawdown.label) ?? 0) + 1;
+    count.set(drawdown.label, number);
+    if (number === 1) return drawdown;
+    twice.add(drawdown.label);
+    return { ...drawdown, label: `${drawdown.label} (${number})` };
+  });
+  if (twice.size > 0) {
+    const names = [...twice];
+    add("same-label", "caution", `Several films are labelled ${listOf(names)}; the later ones were numbered.`, names);
+  }
+  return result;
+}
+
+/** Whether the readings over the darkest and the lightest ground can come from one film. */
+function agreesWithItself(drawdown: Drawdown, problem: CalibrationProblem, add: Add): boolean {
+  const { label, readings } = drawdown;
+  const level = ({ ground }: Reading): number => mean(problem.grounds[ground].reflectance);
+  const sorted = [...readings].sort((a, b) => level(a) - level(b));
+  const dark = sorted[0];
+  const light = sorted[sorted.length - 1];
+  if (level(light) - level(dark) < leastContrast || drawdown.thickness.kind === "opaque") return true;
+  const k2 = problem.surface.internalReflection;
+  const k1 = problem.surface.externalReflection;
+  const through = (1 - k1) * (1 - k2);
+  const internal = (value: number, offset: number): number => {
+    const left = value - offset;
+    return left / Math.max(through + k2 * left, 1e-3);
+  };
+  let darker = 0;
+  let fall = 0;
+  let tooLight = 0;
+  let tooDark = 0;
+  let counted = 0;
+  for (let i = 0; i < dark.reflectance.length; i++) {
+    const sigma = Math.hypot(dark.sigma[i], light.sigma[i]);
+    if (!Number.isFinite(sigma)) continue;
+    counted++;
+    const offset = (reading: Reading): number => (reading.specular === "included" ? k1 : 0);
+    const black = groundInternal(problem.grounds[dark.ground], i, k1, internal);
+    const white = groundInternal(problem.grounds[light.ground], i, k1, internal);
+    const Rb = internal(dark.reflectance[i], offset(dark));
+    const Rw = internal(light.reflectance[i], offset(light));
+    const slope = (1 - k2 * Rw) ** 2 / through;
+    const noise = beyondNoise * sigma * slope + 0.002;
+    if (Rw < Rb - noise) {
+      darker++;
+      fall += Rb - Rw;
+      continue;
+    }
+    // Of all films with this reflectance over black the one without absorption is lightest over white (T = 1 − R0),
+    // and the one without scattering is darkest over black: Rb/Rw = black/white.
+    const R0 = freeFilm(Rb, Rw, black, white);
+    const most = R0 + ((1 - R0) ** 2 * white) / (1 - R0 * white);
+    if (R0 >= 0 && Rw > most + noise) tooLight++;
+    if (Rb < (Rw * black) / Math.max(white, 0.05) - noise) tooDark++;
+  }
+  if (counted === 0) return false;
+  const setAside = " It is set aside.";
+  if (darker > contradiction * counted) {
+    add(
+      "white-below-black",
+      "caution",
+      `${label}: it reads darker over ${problem.grounds[light.ground].name} than over ${problem.grounds[dark.ground].name} ` +
+        `(by ${(fall / darker).toFixed(3)} on average at ${darker} of ${counted} wavelengths), which no film does: the two ` +
+        `readings were probably exchanged.${setAside}`,
+      [label],
+    );
+    return false;
+  }
+  if (tooLight + tooDark > contradiction * counted) {
+    add(
+      "not-one-film",
+      "caution",
+      `${label}: the two readings cannot come from one film: at ${tooLight + tooDark} of ${counted} wavelengths it is ` +
+        `${tooLight >= tooDark ? `too light over ${problem.grounds[light.ground].name}` : `too dark over ${problem.grounds[dark.ground].name}`} ` +
+        `for the other reading. Different thickness on the two halves, another card, or a mixed-up file.${setAside}`,
+      [label],
+    );
+    return false;
+  }
+  return true;
+}
+
+function groundInternal(
+  ground: Ground,
+  i: number,
+  k1: number,
+  internal: (value: number, offset: number) => number,
+): number {
+  if (ground.mode === "internal") return ground.reflectance[i];
+  return Math.max(0, Math.min(1, internal(ground.reflectance[i], ground.mode === "included" ? k1 : 0)));
+}
+
+/** Reflectance of the film with nothing behind it, from two grounds (Kubelka 1948, linear in R0 once T is eliminated). */
+function freeFilm(Rb: number, Rw: number, black: number, white: number): number {
+  return (Rb * white - Rw * black) / (white - black + (Rb - Rw) * black * white);
+}
+
+function mean(values: Float64Array): number {
+  let sum = 0;
+  for (const value of values) sum += value;
+  return sum / values.length;
+}

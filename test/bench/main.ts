@@ -1,0 +1,8 @@
+import { benchFilms } from "./films.ts";
+import { benchRecompute } from "./recompute.ts";
+
+console.log(
+  "Each line: ours beside a plain baseline in the same run. A ratio above 1 means that ours is faster.\n",
+);
+await benchRecompute();
+await benchFilms();

@@ -1,0 +1,107 @@
+import { createHash } from "node:crypto";
+import { mkdir, readFile, rm, writeFile } from "node:fs/promises";
+import { createRequire } from "node:module";
+import { dirname, join } from "node:path";
+import { describe, expect, test } from "vitest";
+import { chartStyleHash } from "../../src/server/pagePolicy.ts";
+import { runningServer } from "./runningServer.ts";
+import { temporaryFolder } from "./temporaryFolder.ts";
+
+async function builtPage(): Promise<string> {
+  const folder = await temporaryFolder();
+  await mkdir(join(folder, "assets"));
+  await writeFile(
+    join(folder, "index.html"),
+    "<!doctype html><html><head><title>x</title></head><body></body></html>",
+  );
+  await writeFile(join(folder, "assets", "main-abc.js"), "export {};");
+  await writeFile(join(folder, "mark.svg"), "<svg/>");
+  return folder;
+}
+
+describe("the page", () => {
+  test("carries the token of this start and the strict policy", async () => {
+    const { send, workplace } = await runningServer({ pageFolder: await builtPage() });
+    for (const path of ["/", "/index.html", "/?notebook=a"]) {
+      const reply = await send(path);
+      expect(reply.status).toBe(200);
+      expect(reply.text).toContain(`<meta name="bole-token" content="${workplace.token}">\n</head>`);
+      expect(reply.headers["cache-control"]).toBe("no-store");
+      const policy = String(reply.headers["content-security-policy"]).split("; ");
+      expect(policy).toEqual(
+        expect.arrayContaining([
+          "default-src 'none'",
+          "script-src 'self'",
+          "connect-src 'self'",
+          "base-uri 'none'",
+          "form-action 'none'",
+          "frame-ancestors 'none'",
+        ]),
+      );
+      expect(policy.join()).not.toMatch(/unsafe|\*|https?:/);
+    }
+  });
+
+  test("has its files with their types and the same policy; workers take the policy of their file", async () => {
+    const { send } = await runningServer({ pageFolder: await builtPage() });
+    const script = await send("/assets/main-abc.js");
+    expect([script.text, script.headers["content-type"]]).toEqual([
+      "export {};",
+      "text/javascript; charset=utf-8",
+    ]);
+    expect(script.headers["cache-control"]).toContain("immutable");
+    expect(script.headers["content-security-policy"]).toContain("default-src 'none'");
+    expect((await send("/mark.svg")).headers["content-type"]).toBe("image/svg+xml");
+    const head = await send("/mark.svg", { method: "HEAD" });
+    expect([head.status, head.text, head.headers["content-length"]]).toEqual([200, "", "6"]);
+  });
+
+  test.each([
+    "/assets",
+    "/assets/",
+    "/other",
+    "/../page.test.ts",
+    "/%2e%2e/etc/passwd",
+    "/assets/../../index.html",
+    "//",
+  ])("has nothing at %s", async (path) => {
+    const { send } = await runningServer({ pageFolder: await builtPage() });
+    expect((await send(path)).status).toBe(404);
+  });
+
+  test("can only be read", async () => {
+    const { send } = await runningServer({ pageFolder: await builtPage() });
+    expect((await send("/", { method: "POST", body: {} })).status).toBe(405);
+  });
+
+  test("is refused to other sites", async () => {
+    const { send } = await runningServer({ pageFolder: await builtPage() });
+    expect((await send("/", { headers: { host: "attacker.example" } })).text).not.toContain("bole-token");
+    expect((await send("/", { headers: { "sec-fetch-site": "cross-site" } })).text).not.toContain(
+      "bole-token",
+    );
+  });
+
+  test("is the one from the start, whatever a later build does to its folder", async () => {
+    const pageFolder = await builtPage();
+    const { send } = await runningServer({ pageFolder });
+    await rm(pageFolder, { recursive: true });
+    expect((await send("/assets/main-abc.js")).status).toBe(200);
+  });
+
+  test("is missed with a clear message", async () => {
+    await expect(runningServer({ pageFolder: await temporaryFolder() })).rejects.toThrow(
+      /no index\.html.*npm run build/,
+    );
+  });
+});
+
+test("the policy allows the one style element that the chart library makes", async () => {
+  const library = dirname(createRequire(import.meta.url).resolve("@observablehq/plot"));
+  const source = await readFile(join(library, "..", "src", "plot.js"), "utf8");
+  const styles = await readFile(join(library, "..", "src", "style.js"), "utf8");
+  const className = /defaultClassName = "([^"]+)"|classNames?.*"(plot-[0-9a-f]+)"/.exec(styles);
+  const template = /append\("style"\)\.text\(\s*`([^`]+)`/.exec(source)![1];
+  const text = template.replaceAll("${className}", className![1] ?? className![2]);
+  expect(`sha256-${createHash("sha256").update(text).digest("base64")}`).toBe(chartStyleHash);
+});

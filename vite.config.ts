@@ -1,0 +1,62 @@
+import { playwright } from "@vitest/browser-playwright";
+import { defineConfig } from "vitest/config";
+import { browserLaunch } from "./test/browserLaunch.mjs";
+
+const root = import.meta.dirname;
+const underVitest = process.env.VITEST !== undefined;
+
+export default defineConfig(async () => ({
+  root: underVitest ? root : `${root}/src/shell`,
+  publicDir: false as const,
+  server: { host: "127.0.0.1", fs: { allow: [root] } },
+  build: {
+    outDir: `${root}/dist/page`,
+    emptyOutDir: true,
+    target: "es2022",
+    // Everything is served by our own server under a strict policy: no inlined data URLs.
+    assetsInlineLimit: 0,
+    modulePreload: { polyfill: false },
+  },
+  worker: { format: "es" as const },
+  optimizeDeps: { include: ["lit", "@observablehq/plot", "@observablehq/runtime", "culori/fn", "valibot"] },
+  test: {
+    testTimeout: 30_000,
+    projects: [
+      {
+        extends: true as const,
+        test: {
+          name: "unit",
+          environment: "node",
+          include: ["test/**/*.test.ts"],
+          exclude: ["test/browser/**", "test/e2e/**"],
+        },
+      },
+      {
+        extends: true as const,
+        test: {
+          name: "browser",
+          include: ["test/browser/**/*.test.ts"],
+          browser: {
+            enabled: true,
+            headless: true,
+            screenshotFailures: false,
+            provider: playwright({ launchOptions: underVitest ? await browserLaunch() : {} }),
+            instances: [{ browser: "chromium" as const }],
+          },
+        },
+      },
+      {
+        extends: true as const,
+        test: {
+          name: "e2e",
+          environment: "node",
+          include: ["test/e2e/**/*.test.ts"],
+          globalSetup: ["test/e2e/setup.ts"],
+          fileParallelism: false,
+          testTimeout: 60_000,
+          hookTimeout: 60_000,
+        },
+      },
+    ],
+  },
+}));
