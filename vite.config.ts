@@ -18,7 +18,18 @@ export default defineConfig(async () => ({
     modulePreload: { polyfill: false },
   },
   worker: { format: "es" as const },
-  optimizeDeps: { include: ["lit", "@observablehq/plot", "@observablehq/runtime", "culori/fn", "valibot"] },
+  optimizeDeps: {
+    include: [
+      "lit",
+      "lit/decorators.js",
+      "lit/directives/live.js",
+      "axe-core",
+      "@observablehq/plot",
+      "@observablehq/runtime",
+      "culori/fn",
+      "valibot",
+    ],
+  },
   test: {
     testTimeout: 30_000,
     projects: [

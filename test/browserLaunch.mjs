@@ -11,7 +11,8 @@ import { mkdir, readdir, rename, rm, stat, writeFile } from "node:fs/promises";
 import { delimiter, dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 
-const repository = dirname(dirname(fileURLToPath(import.meta.url)));
+/** Folder of the project, also when this file is part of a bundle. */
+const repository = projectFolder(dirname(fileURLToPath(import.meta.url)));
 const cacheFolder = join(repository, "node_modules", ".cache", "bole-browser");
 const packageFolder = join(repository, "node_modules", "@sparticuz", "chromium");
 const unpackLimitMs = 180_000;
@@ -57,6 +58,11 @@ export async function browserLaunch() {
     "No browser for the tests was found. Install Chrome, Chromium or Edge, or set CHROME_PATH to one." +
       bundledFailure,
   );
+}
+
+function projectFolder(folder) {
+  if (existsSync(join(folder, "package.json")) || dirname(folder) === folder) return folder;
+  return projectFolder(dirname(folder));
 }
 
 function launchOf(executablePath, extraEnvironment) {

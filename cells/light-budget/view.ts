@@ -75,7 +75,7 @@ export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<type
         { label: "swallowed by the colour", share: light.layers[0], colour: "#b9b9b9" },
         { label: "comes back", share: light.reflected, colour: "#ffffff" },
       ];
-      return (Plot, size) => budgetChart(Plot, { wavelengths: grid, bands }, size);
+      return (Plot, size) => budgetChart(Plot, { wavelengths: grid, bands, marked: value.wavelength }, size);
     };
     this.#drawn = {
       value,

@@ -40,7 +40,7 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
         .draw=${this.#draw(value)}
         .height=${380}
         .readOut=${(ratio: number) => this.#readOut(value, ratio)}
-        .onPick=${(ratio: number) => this.#pick(value, ratio)}
+        .onPick=${(ratio: number, live: boolean) => this.#pick(value, ratio, live)}
         .picked=${current.ratio}
         .pickStep=${0.01}
       ></bole-chart>
@@ -54,10 +54,10 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
     `;
   }
 
-  #pick({ coverage }: SweptRatio, ratio: number): void {
+  #pick({ coverage }: SweptRatio, ratio: number, live = false): void {
     if (!coverage.basecoat) return;
     const clamped = Math.min(1, Math.max(0, Math.round(ratio * 1000) / 1000));
-    this.setElsewhere(coverage.basecoat.cell, { ratio: clamped });
+    this.setElsewhere(coverage.basecoat.cell, { ratio: clamped }, live);
   }
 
   #readOut({ ratios, worst, coverage }: SweptRatio, ratio: number): string {

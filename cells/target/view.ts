@@ -92,7 +92,7 @@ export class TargetView extends CellView<Target, ParameterValues<typeof target.p
     const seen = this.#seen(value);
     return html`
       <div class="panels">
-        ${panel({ label: "Target", subLabel: LabText(seen.Lab) }, seen.XYZ, { weights: seen.weights, gamut: "srgb" })}
+        ${panel({ label: "As measured", subLabel: LabText(seen.Lab) }, seen.XYZ, { weights: seen.weights, gamut: "srgb" })}
       </div>
       ${
         value.kind === "spectrum"

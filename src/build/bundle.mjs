@@ -6,7 +6,7 @@ import { root } from "./sources.mjs";
  *
  * @param {string} entry path from the project folder
  * @param {string} outDir where main.js goes
- * @param {{external?: (string | RegExp)[]}} [options] packages that are left to be imported from node_modules
+ * @param {{external?: string[]}} [options] packages that are left to be imported from node_modules
  */
 export async function bundleForNode(entry, outDir, { external = [] } = {}) {
   const { build } = await import("vite");
@@ -16,7 +16,7 @@ export async function bundleForNode(entry, outDir, { external = [] } = {}) {
     publicDir: false,
     logLevel: "warn",
     // Vite takes the entries of dependencies meant for Node, where there are such.
-    ssr: { noExternal: true, external: external.filter((name) => typeof name === "string") },
+    ssr: { noExternal: true, external },
     build: {
       ssr: join(root, entry),
       outDir,

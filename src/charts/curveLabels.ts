@@ -22,7 +22,7 @@ export interface LabelRoom {
 
 export function labelRoom(labels: readonly string[], size: ChartSize): LabelRoom {
   if (size.width >= wideEnough) {
-    const longest = Math.max(0, ...labels.map((label) => textWidth(label)));
+    const longest = Math.max(0, ...labels.map((label) => textWidth(label, true)));
     return { atEnds: true, right: Math.min(longest + leader + 14, size.width * 0.36), top: 0, places: [] };
   }
   const { places, rows } = keyRows(labels, 4, size.width - 4, 2);

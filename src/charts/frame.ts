@@ -1,5 +1,5 @@
 import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "./chartTypes.ts";
-import { hairline, ink, inkSoft, paper, textSize } from "./chrome.ts";
+import { hairline, ink, inkSoft, textSize } from "./chrome.ts";
 import { textWidth } from "./labels.ts";
 
 export interface Margins {
@@ -164,7 +164,7 @@ export function plotOptions(frame: Frame, marks: Mark[]): PlotOptions {
   };
 }
 
-/** Text with a paper-coloured halo, each label beginning at x (px), middle at y (px). */
+/** Words beginning at x (px), their middle at y (px). They stand beside the curves, so they need no halo. */
 export function labelMark(
   Plot: PlotLibrary,
   labels: { x: number; y: number; text: string }[],
@@ -176,14 +176,12 @@ export function labelMark(
     text: labels.map((label) => label.text),
     textAnchor: "start",
     fill: ink,
-    stroke: paper,
-    strokeWidth: 4,
     fontWeight: weight,
   });
 }
 
-/** Left end of a text centred on x where the edges allow it, px. */
+/** Left end of a bold text centred on x where the edges allow it, px. */
 export function centredStart(text: string, x: number, left: number, right: number): number {
-  const width = textWidth(text);
+  const width = textWidth(text, true);
   return Math.max(left, Math.min(x - width / 2, right - width));
 }

@@ -4,7 +4,7 @@ import { rowHeight, textSize } from "./chrome.ts";
  * Estimated width of a label, px. Charts are laid out without measuring text in the page (which would force a
  * layout); the widths, in em, are rounded up from common sans-serif faces (common practice).
  */
-export function textWidth(text: string, size = textSize): number {
+export function textWidth(text: string, bold = false): number {
   let em = 0;
   for (const letter of text) {
     if (/[ijlI.,:;'|!]/.test(letter)) em += 0.3;
@@ -13,14 +13,14 @@ export function textWidth(text: string, size = textSize): number {
     else if (/[A-ZΔ]/.test(letter)) em += 0.68;
     else em += 0.58;
   }
-  return em * size;
+  return em * textSize * (bold ? 1.08 : 1);
 }
 
 /** The label itself, or its beginning with an ellipsis when it would be wider than `width` px. */
 export function fitText(text: string, width: number): string {
-  if (textWidth(text) <= width) return text;
+  if (textWidth(text, true) <= width) return text;
   let end = text.length - 1;
-  while (end > 1 && textWidth(`${text.slice(0, end)}…`) > width) end--;
+  while (end > 1 && textWidth(`${text.slice(0, end)}…`, true) > width) end--;
   return `${text.slice(0, end).trimEnd()}…`;
 }
 

@@ -181,7 +181,7 @@ function markers(frame: Frame, bestRatio: number, currentRatio: number, row: num
   const currentLeft = currentRatio <= bestRatio;
   const flag = (at: number, text: string, y: number, toLeft: boolean) => {
     const x = toPixel(frame.x, at);
-    const width = textWidth(text);
+    const width = textWidth(text, true);
     const start = toLeft ? x - width - 6 : x + 6;
     return { x: Math.max(2, Math.min(start, frame.size.width - width - 2)), y, text };
   };

@@ -73,7 +73,7 @@ export function scatteringPowerForContrastRatio(
  * @param weights tristimulus weights; their y is used
  * @param grounds internal reflectances, black 0 and white 0.80 when left out
  * @param surface when given, Y is that of the film as measured without the specular part; else internal
- * @returns 0…1; 0 when there is no light at all
+ * @returns 0…1 (weights a hair below 0 at the far ends can leave it as much below 0); 0 when there is no light at all
  * @throws RangeError for a value out of range, TypeError when lengths differ
  * Source: ISO 6504-3, ASTM D2805 (definition); film by Kubelka 1948.
  */

@@ -319,7 +319,7 @@ export class BoleChart extends LitElement {
         margin: 0;
       }
       figcaption {
-        font-weight: 600;
+        font-weight: 700;
         margin-block-end: 0.3rem;
       }
       .stage {

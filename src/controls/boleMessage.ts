@@ -94,7 +94,7 @@ export class BoleMessage extends LitElement {
         background: var(--bole-sheet);
         color: var(--bole-ink);
         font: inherit;
-        font-weight: 600;
+        font-weight: 700;
         cursor: pointer;
       }
       .way ::slotted(a) {

@@ -70,6 +70,8 @@ export class BoleSwatch extends LitElement {
         -webkit-print-color-adjust: exact;
       }
       .panel {
+        /* A mid-grey panel would melt into its surround. */
+        outline: 1px solid #00000059;
         display: flex;
         block-size: var(--bole-swatch-height, 120px);
       }
@@ -106,7 +108,7 @@ export class BoleSwatch extends LitElement {
         overflow-wrap: anywhere;
       }
       .name {
-        font-weight: 600;
+        font-weight: 700;
       }
       .sub {
         font-size: var(--bole-text-small);

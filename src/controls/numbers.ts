@@ -6,7 +6,8 @@ export function differenceText(value: number | undefined): string {
 
 /** A share as per cent. */
 export function percentText(share: number, digits = 0): string {
-  return `${(100 * share).toFixed(digits)} %`;
+  // A no-break space keeps the sign with its number.
+  return `${(100 * share).toFixed(digits)}\u00a0%`;
 }
 
 /** A Lab triple in words of numbers. */

@@ -72,7 +72,7 @@ export const controlStyles = css`
   label,
   .label {
     display: block;
-    font-weight: 600;
+    font-weight: 700;
     margin-block-end: 0.3rem;
   }
   :focus-visible {
@@ -98,7 +98,7 @@ export const controlStyles = css`
   }
   button {
     padding: 0 1rem;
-    font-weight: 600;
+    font-weight: 700;
     cursor: pointer;
     touch-action: manipulation;
   }

@@ -38,7 +38,7 @@ export const viewStyles = [
     .figures dd {
       margin: 0;
       font-size: 1.25rem;
-      font-weight: 600;
+      font-weight: 700;
       font-variant-numeric: tabular-nums;
     }
     .verdict {
@@ -55,7 +55,7 @@ export const viewStyles = [
       align-items: center;
       gap: 0.6rem;
       cursor: pointer;
-      font-weight: 600;
+      font-weight: 700;
     }
     summary::before {
       content: "▸";

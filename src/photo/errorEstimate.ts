@@ -23,10 +23,11 @@ export type PhotoLight = "same" | "other";
  * filters. It grows with the distance of the light from daylight, taken as |ln| of the ratio of the blue tristimulus
  * values of the whites, since makers' matrices are made for daylight. "other": the colours are wanted for daylight but the photograph was taken in another light.
  */
-const beforehand: Record<PhotoLight, { atGrey: number; perChroma: number; most: number; perLight: number }> = {
-  same: { atGrey: 1.8, perChroma: 0.11, most: 7.5, perLight: 0.3 },
-  other: { atGrey: 3.5, perChroma: 0.2, most: 17, perLight: 0 },
-};
+const beforehand: Record<PhotoLight, { atGrey: number; perChroma: number; most: number; perLight: number }> =
+  {
+    same: { atGrey: 1.8, perChroma: 0.11, most: 7.5, perLight: 0.3 },
+    other: { atGrey: 3.5, perChroma: 0.2, most: 17, perLight: 0 },
+  };
 /** 90 % point over root mean square of ΔE00 in the same simulations. */
 const ninetyOverRms = 1.5;
 /** Distance in CIELAB over which a patch speaks for a colour, and the weight of what is known beforehand. */

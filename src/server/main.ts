@@ -62,8 +62,8 @@ export async function main(start: ServerStart): Promise<number> {
     });
     const hasExample = existsSync(resolve(workplace.store.folder, `${firstExample}.bole.json`));
     const address = hasExample ? `${server.address}/?notebook=${firstExample}` : `${server.address}/`;
-    print(`Bole is at ${address}`);
-    print(`Notebooks are in ${workplace.store.folder}. Stop with Ctrl+C.`);
+    print(`Notebooks are in ${workplace.store.folder}`);
+    print(`Bole is at ${address} (stop with Ctrl+C)`);
     if (options.open) openBrowser(address, environment);
     await stopAsked;
     await server.stop();

@@ -14,7 +14,12 @@ export function openBrowser(
   if (platform === "linux" && !environment.DISPLAY && !environment.WAYLAND_DISPLAY) return false;
   const [program, args] = openerOf(platform, address);
   try {
-    const child = spawn(program, args, { detached: true, stdio: "ignore", windowsHide: true });
+    const child = spawn(program, args, {
+      detached: true,
+      stdio: "ignore",
+      windowsHide: true,
+      env: environment,
+    });
     child.once("error", () => {}); // no such program: the address is on the screen all the same
     child.unref();
     return true;

@@ -1,6 +1,6 @@
 import { randomBytes } from "node:crypto";
 import { createServer, type Server } from "node:http";
-import type { AddressInfo } from "node:net";
+import type { AddressInfo, Socket } from "node:net";
 import { codeOf } from "./atomicWrite.ts";
 import { createEventStream } from "./events.ts";
 import { clearTemporary, FolderError, prepareFolder } from "./folder.ts";
@@ -14,6 +14,7 @@ import { watchFolder } from "./watchFolder.ts";
 export const usualPort = 4720;
 
 const graceMs = 3000;
+const idleCheckMs = 20;
 
 export interface WorkplaceOptions {
   /** Folder of the notebooks. */
@@ -31,7 +32,9 @@ export interface Workplace {
   token: string;
   handler: Handler;
   setAddress(address: string): Promise<void>;
-  /** Ends event streams, waits for writes and gives the folder free. */
+  /** Ends the event streams, which would keep connections open. */
+  endStreams(): void;
+  /** Waits for writes and gives the folder free. */
   close(): Promise<void>;
 }
 
@@ -64,6 +67,7 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
       token,
       handler: createHandler({ store, events, token, page, onFault: options.onFault }),
       setAddress: (address) => lock.setAddress(address),
+      endStreams: () => events.close(),
       async close() {
         stopWatching();
         events.close();
@@ -90,9 +94,17 @@ export interface RunningServer {
  * @throws FolderError when the given port is taken
  */
 export async function listen(workplace: Workplace, port: number | undefined): Promise<RunningServer> {
-  const server = createServer({ requestTimeout: 60_000, headersTimeout: 20_000 }, (request, response) =>
-    workplace.handler(request, response),
-  );
+  const connections = new Set<Socket>();
+  const busy = new Set<Socket>();
+  const server = createServer({ requestTimeout: 60_000, headersTimeout: 20_000 }, (request, response) => {
+    busy.add(request.socket);
+    response.once("close", () => busy.delete(request.socket));
+    workplace.handler(request, response);
+  });
+  server.on("connection", (socket) => {
+    connections.add(socket);
+    socket.once("close", () => connections.delete(socket));
+  });
   try {
     await bind(server, port ?? usualPort);
   } catch (error) {
@@ -109,11 +121,16 @@ export async function listen(workplace: Workplace, port: number | undefined): Pr
     address,
     async stop() {
       const closed = new Promise<void>((resolve) => server.close(() => resolve()));
-      await workplace.close();
-      server.closeIdleConnections();
+      workplace.endStreams();
+      // Browsers keep connections in store on which they have not asked anything yet.
+      const idle = setInterval(() => {
+        for (const socket of connections) if (!busy.has(socket)) socket.destroySoon();
+      }, idleCheckMs);
       const force = setTimeout(() => server.closeAllConnections(), graceMs);
       await closed;
+      clearInterval(idle);
       clearTimeout(force);
+      await workplace.close(); // last: requests under way may still have been writing
     },
   };
 }

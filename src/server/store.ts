@@ -1,9 +1,9 @@
-import { constants } from "node:fs";
-import { lstat, open, readdir, readFile, rename } from "node:fs/promises";
+import { lstat, readdir, readFile, rename } from "node:fs/promises";
 import { join } from "node:path";
-import { AlreadyThere, codeOf, createAtomically, syncFolder, writeAtomically } from "./atomicWrite.ts";
+import { AlreadyThere, createAtomically, syncFolder, writeAtomically } from "./atomicWrite.ts";
 import type { FolderPlaces } from "./folder.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
+import { largestNotebook, readNotebookFile } from "./notebookFile.ts";
 import { checkName, fileEnding, freeName, nameFromTitle, nameOfFile } from "./notebookName.ts";
 import { createQueue } from "./queue.ts";
 import { Refusal } from "./refusal.ts";
@@ -15,9 +15,6 @@ import {
   readRevision,
   revisionOf,
 } from "./revisions.ts";
-
-/** Largest notebook that is read or written, bytes. */
-export const largestNotebook = 20 * 1024 * 1024;
 
 /** A notebook in the list. `problem` says why it cannot be read; it is listed all the same. */
 export interface NotebookEntry {
@@ -322,47 +319,6 @@ export async function createStore({
       throw new Refusal(404, `The notebook "${name}" has no revision "${id.slice(0, 40)}".`);
     return text;
   }
-}
-
-/** Reads a true file: a link could show a file from outside the folder. */
-async function readNotebookFile(path: string, name: string): Promise<{ text: string; modified: string }> {
-  let handle: Awaited<ReturnType<typeof open>>;
-  try {
-    // O_NOFOLLOW is not there on every system; lstat covers the rest.
-    if ((await lstat(path)).isSymbolicLink()) throw linkRefused(name);
-    handle = await open(path, constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0));
-  } catch (error) {
-    if (codeOf(error) === "ENOENT") {
-      throw new Refusal(
-        404,
-        `There is no notebook "${name}" in the folder. It may have been renamed or moved away.`,
-      );
-    }
-    if (codeOf(error) === "ELOOP") throw linkRefused(name);
-    throw error;
-  }
-  try {
-    const status = await handle.stat();
-    if (!status.isFile()) throw new Refusal(403, `"${name}${fileEnding}" is not a file.`);
-    if (status.size > largestNotebook) {
-      throw new Refusal(413, `The file "${name}${fileEnding}" is larger than 20 MB and is not read.`);
-    }
-    return { text: decode(await handle.readFile(), name), modified: status.mtime.toISOString() };
-  } finally {
-    await handle.close();
-  }
-}
-
-function decode(bytes: Uint8Array, name: string): string {
-  try {
-    return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
-  } catch {
-    throw new Refusal(422, `The file "${name}${fileEnding}" is not UTF-8 text.`);
-  }
-}
-
-function linkRefused(name: string): Refusal {
-  return new Refusal(403, `"${name}${fileEnding}" is a link, and links are not followed.`);
 }
 
 function nameTaken(name: string): Refusal {

@@ -201,7 +201,6 @@ export class CellFrame extends LitElement {
     css`
       :host {
         display: block;
-        scroll-margin-top: var(--bole-strip-height, 0px);
       }
       section {
         background: var(--bole-paper);
@@ -227,14 +226,16 @@ export class CellFrame extends LitElement {
         margin: 0;
       }
       .kind {
-        margin: 0;
+        display: flex;
+        align-items: center;
+        margin: -6px 0 -10px;
         color: var(--bole-ink-soft);
         font-size: 16px;
       }
       .title {
         font: inherit;
         font-size: 22px;
-        font-weight: 600;
+        font-weight: 700;
         width: 100%;
         min-height: 44px;
         border: 1px solid transparent;
@@ -254,7 +255,7 @@ export class CellFrame extends LitElement {
       }
       .state.error {
         color: var(--bole-ink);
-        font-weight: 600;
+        font-weight: 700;
       }
       button {
         font: inherit;

@@ -67,16 +67,16 @@ export class LinkEditor extends LitElement {
       </fieldset>`;
     }
     const gone = ids.filter((id) => !fitting.some((giver) => giver.id === id));
-    return html`<label class="choose">
-      ${port.label}
-      <select @change=${(event: Event) => this.#choose(name, (event.target as HTMLSelectElement).value)}>
-        <option value="" ?selected=${ids.length === 0}>${port.optional ? "none" : "not linked"}</option>
-        ${gone.map((id) => html`<option value=${id} selected>“${id}” (gone)</option>`)}
-        ${fitting.map(
-          (giver) => html`<option value=${giver.id} ?selected=${ids[0] === giver.id}>${giver.title}</option>`,
-        )}
-      </select>
-    </label>`;
+    return html`<bole-choice
+      .label=${port.label}
+      .options=${[
+        { value: "", label: port.optional ? "none" : "not linked" },
+        ...gone.map((id) => ({ value: id, label: `“${id}” (gone)` })),
+        ...fitting.map((giver) => ({ value: giver.id, label: giver.title })),
+      ]}
+      .value=${ids[0] ?? ""}
+      @change=${(event: CustomEvent<{ value: string }>) => this.#choose(name, event.detail.value)}
+    ></bole-choice>`;
   }
 
   #choose(name: string, id: string): void {
@@ -112,8 +112,7 @@ export class LinkEditor extends LitElement {
       .soft {
         color: var(--bole-ink-soft);
       }
-      button,
-      select {
+      button {
         font: inherit;
         min-height: 44px;
         min-width: 44px;
@@ -133,7 +132,7 @@ export class LinkEditor extends LitElement {
         margin-left: auto;
       }
       .cut {
-        font-weight: 600;
+        font-weight: 700;
         border: 2px dashed currentColor;
         border-radius: 6px;
         padding: 8px 10px;
@@ -143,10 +142,6 @@ export class LinkEditor extends LitElement {
         gap: 12px;
         padding: 12px 0 4px;
         grid-template-columns: repeat(auto-fill, minmax(240px, 1fr));
-      }
-      .choose {
-        display: grid;
-        gap: 4px;
       }
       fieldset {
         border: 1px solid var(--bole-hairline);

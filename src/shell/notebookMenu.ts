@@ -67,11 +67,7 @@ export class NotebookMenu extends LitElement {
 
   async #create(document: NotebookDocument): Promise<void> {
     try {
-      const slug = document.title
-        .toLowerCase()
-        .replace(/[^a-z0-9]+/g, "-")
-        .replace(/^-|-$/g, "");
-      this.#open((await service.create(slug || "notebook", document)).name);
+      this.#open((await service.create(document)).name);
     } catch (error) {
       this.trouble = (error as Error).message;
     }

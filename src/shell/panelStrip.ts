@@ -21,7 +21,7 @@ export class PanelStrip extends LitElement {
       return html`<p class="empty">Panels appear here once a coverage cell has a recipe and parts.</p>`;
     }
     const { targetSeen, parts, basecoat } = coverage;
-    return html`<ul>
+    return html`<ul tabindex="0" aria-label="Target and parts">
       ${targetSeen ? html`<li class="target">${this.#panel(this.#css(targetSeen.XYZ), "", "Target", targetSeen.label, "")}</li>` : nothing}
       ${parts.map((part) => html`<li>${this.#compared(part.substrate.name, part.painted)}</li>`)}
       ${basecoat ? parts.map((part) => html`<li>${this.#compared(`${part.substrate.name}, no basecoat`, part.bare)}</li>`) : nothing}
@@ -116,16 +116,14 @@ export class PanelStrip extends LitElement {
       }
       .name {
         padding-top: 5px;
-        white-space: nowrap;
       }
       .figure {
-        font-weight: 600;
+        font-weight: 700;
         font-variant-numeric: tabular-nums;
         white-space: nowrap;
       }
       .words {
         padding-bottom: 6px;
-        min-height: 2.6em;
       }
       .beyond {
         border: 1px dashed currentColor;

@@ -49,8 +49,9 @@ const at = (name: string, rest = "") => `notebooks/${encodeURIComponent(name)}${
 export const service = {
   list: async () => (await call<{ notebooks: NotebookEntry[] }>("GET", "notebooks")).notebooks,
   open: (name: string) => call<StoredNotebook>("GET", at(name)),
-  create: (name: string, document: NotebookDocument) =>
-    call<{ name: string; revision: string }>("POST", "notebooks", { name, document }),
+  /** A new notebook under a free name made from its title. */
+  create: (document: NotebookDocument) =>
+    call<{ name: string; revision: string }>("POST", "notebooks", { document }),
   save: (name: string, document: NotebookDocument, basedOn: string) =>
     call<{ revision: string }>("PUT", at(name), { document, basedOn }),
   rename: (name: string, to: string) =>

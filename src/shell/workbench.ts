@@ -33,7 +33,6 @@ export class Workbench extends LitElement {
   #name = "";
   #messageTimer: ReturnType<typeof setTimeout> | undefined;
   #resize = new ResizeObserver(([entry]) => {
-    this.style.setProperty("--bole-strip-height", `${Math.ceil(entry.contentRect.height) + 12}px`);
     document.documentElement.style.scrollPaddingTop = `${Math.ceil(entry.contentRect.height) + 12}px`;
   });
 
@@ -68,7 +67,7 @@ export class Workbench extends LitElement {
     try {
       const wanted = name || (await service.list())[0]?.name;
       if (!wanted) {
-        const made = await service.create("first-notebook", emptyNotebook("First notebook"));
+        const made = await service.create(emptyNotebook("First notebook"));
         return await this.#openNamed(made.name);
       }
       const stored = await service.open(wanted);

@@ -150,7 +150,7 @@ export class ForwardModel {
     for (let i = 0; i < variables.length; i++) this.#active[i] = variables[i];
   }
 
-  #depthsAt(x: Float64Array): void {
+  #depthsAt(x: Float64Array, build = 1): void {
     const { length, baseAlpha, baseSigma, alpha, sigma } = this.setting.depths;
     const outA = this.#alpha;
     const outS = this.#sigma;
@@ -168,6 +168,12 @@ export class ForwardModel {
         outS[k] += share * sigma[at + k];
       }
     }
+    if (build !== 1) {
+      for (let k = 0; k < length; k++) {
+        outA[k] *= build;
+        outS[k] *= build;
+      }
+    }
   }
 
   /** Seen reflectance of a recipe over one ground, written to `out`. */
@@ -181,9 +187,12 @@ export class ForwardModel {
     else coatSeenInto(this.#alpha, this.#sigma, this.#grounds[ground], this.#surface, out);
   }
 
-  /** CIELAB of a recipe over each ground in each light, written to `out`: three numbers for each, lights innermost. */
-  labsInto(x: Float64Array, out: Float64Array): void {
-    this.#depthsAt(x);
+  /**
+   * CIELAB of a recipe over each ground in each light, written to `out`: three numbers for each, lights innermost.
+   * @param build film build as a multiple of the planned one
+   */
+  labsInto(x: Float64Array, out: Float64Array, build = 1): void {
+    this.#depthsAt(x, build);
     let at = 0;
     for (let g = 0; g < this.grounds; g++) {
       this.#look(g, this.#seen);

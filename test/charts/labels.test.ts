@@ -1,6 +1,5 @@
 import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { textSize } from "../../src/charts/chrome.ts";
 import { fitText, keyRows, spreadLabels, textWidth } from "../../src/charts/labels.ts";
 
 describe("spreadLabels", () => {
@@ -57,7 +56,7 @@ describe("fitText", () => {
     expect(fitText("seats", 200)).toBe("seats");
     const short = fitText("bolsters with the basecoat", 100);
     expect(short.endsWith("…")).toBe(true);
-    expect(textWidth(short, textSize)).toBeLessThanOrEqual(100);
+    expect(textWidth(short)).toBeLessThanOrEqual(100);
   });
 });
 

@@ -83,6 +83,8 @@ describe("thickness for a contrast ratio by Y", () => {
 
   test("the contrast ratio rises with thickness, for coloured films and any pair of grounds", () => {
     // source: Kubelka 1948; the black ground no lighter than the film's reflectivity
+    // Weights made from 1 nm tables can be a hair below 0 at the far ends; the statement is for weights that are not.
+    const y = weights.y.map((value) => Math.max(0, value));
     const coefficient = fc.double({ min: 0, max: 1, noNaN: true });
     fc.assert(
       fc.property(
@@ -94,8 +96,8 @@ describe("thickness for a contrast ratio by Y", () => {
         (absorption, scattering, white, X, more) => {
           const film = { absorption, scattering };
           const grounds = { black: 0, white };
-          const thin = contrastRatioOfFilm(film, X, weights, grounds);
-          expect(contrastRatioOfFilm(film, X + more, weights, grounds)).toBeGreaterThanOrEqual(thin - 1e-12);
+          const thin = contrastRatioOfFilm(film, X, { y }, grounds);
+          expect(contrastRatioOfFilm(film, X + more, { y }, grounds)).toBeGreaterThanOrEqual(thin - 1e-12);
         },
       ),
       { seed },

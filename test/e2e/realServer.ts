@@ -59,7 +59,7 @@ export async function startRealServer({
   const address = await new Promise<string>((found, failed) => {
     const give = (text: string) => {
       output += text;
-      const line = /^Bole is at (http:\/\/127\.0\.0\.1:\d+)\//m.exec(output);
+      const line = /^Bole is at (http:\/\/127\.0\.0\.1:\d+)\/.*\n/m.exec(output);
       if (line) {
         clearTimeout(limit);
         found(line[1]);

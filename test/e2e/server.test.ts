@@ -40,7 +40,7 @@ describe("the server as a user starts it", () => {
   test("says where it is, serves the page without a complaint of the browser, and stops when told", async () => {
     const server = await started();
     expect(server.output()).toMatch(
-      /^Bole is at http:\/\/127\.0\.0\.1:\d+\/.*\nNotebooks are in .*Stop with Ctrl\+C\.\n$/,
+      /^Notebooks are in .*\nBole is at http:\/\/127\.0\.0\.1:\d+\/.* \(stop with Ctrl\+C\)\n$/,
     );
     const { page, problems } = await openPage("/", { address: server.address });
     expect(await page.locator('meta[name="bole-token"]').getAttribute("content")).toMatch(/^[0-9a-f]{48}$/);
@@ -49,6 +49,24 @@ describe("the server as a user starts it", () => {
     for (const signal of ["SIGTERM", "SIGINT"] as const) {
       const other = signal === "SIGTERM" ? server : await started();
       expect(await other.stop(signal)).toBe(0);
+    }
+  });
+
+  test("lets the page load and run nothing but its own files", async () => {
+    const { page, problems } = await openPage("/");
+    await page.evaluate(() => {
+      const script = document.createElement("script");
+      script.textContent = "document.title = 'inline script ran'";
+      const image = document.createElement("img");
+      image.src = "http://127.0.0.1:9/picture.png";
+      const styled = document.createElement("p");
+      styled.setAttribute("style", "color: red");
+      document.body.append(script, image, styled);
+      return fetch("http://127.0.0.1:9/").catch(() => undefined);
+    });
+    expect(await page.title()).not.toBe("inline script ran");
+    for (const directive of ["script-src", "img-src", "style-src", "connect-src"]) {
+      await expect.poll(() => problems.join("\n")).toContain(directive);
     }
   });
 

@@ -57,7 +57,7 @@ describe("measured from internal reflectance", () => {
     fc.assert(
       fc.property(
         fc.double({ min: 0, max: 0.2, noNaN: true }),
-        fc.double({ min: 0, max: 0.8, noNaN: true }),
+        fc.double({ min: 0, max: 0.7, noNaN: true }), // up to here every reading from 0 on has an internal value
         share,
         fc.constantFrom("included" as const, "excluded" as const),
         (k1, k2, R, specular) => {

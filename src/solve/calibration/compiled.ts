@@ -151,7 +151,11 @@ export function compile(problem: CalibrationProblem, k2Sigma?: number): Compiled
   return {
     ...{ problem, n, films, components, grounds, m, p: sharedMean.length, fractions, ...flat },
     ...{ known, localOfComponent, localOfGround, groundValues, groundInternal, localMean, localPrecision },
-    ...{ sharedOfFilm, sharedMean: Float64Array.from(sharedMean), sharedPrecision: Float64Array.from(sharedPrecision) },
+    ...{
+      sharedOfFilm,
+      sharedMean: Float64Array.from(sharedMean),
+      sharedPrecision: Float64Array.from(sharedPrecision),
+    },
     ...{ loose: Uint8Array.from(loose), sharedOfK2, k1, k2, used: new Uint8Array(films).fill(1) },
   };
 }
@@ -161,6 +165,21 @@ export function withoutFilms(compiled: Compiled, leftOut: Iterable<number>): Com
   const used = compiled.used.slice();
   for (const f of leftOut) used[f] = 0;
   return { ...compiled, used };
+}
+
+/** Greatest K·30 µm and S·30 µm of a companion that counts as clear. */
+const clearLimit = 0.15;
+
+/** The same problem with nearly clear companions taken as perfectly clear. */
+export function withoutClearCompanions(compiled: Compiled): Compiled {
+  const { n, components, problem } = compiled;
+  const known = compiled.known.slice();
+  problem.companions.forEach(({ absorption, scattering }, c) => {
+    const most = Math.max(...absorption, ...scattering) * usualDryThickness;
+    if (most > clearLimit) return;
+    for (let i = 0; i < n; i++) known.fill(0, (i * components + c + 1) * 2, (i * components + c + 2) * 2);
+  });
+  return { ...compiled, known };
 }
 
 /** A σ of 0 beside others above 0 means exact, as far as double precision can say so. */

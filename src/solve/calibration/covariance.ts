@@ -1,5 +1,5 @@
 import { type ArrowSystem, factorArrow, solveBand } from "./arrowSystem.ts";
-import { type Compiled, type Estimate } from "./compiled.ts";
+import type { Compiled, Estimate } from "./compiled.ts";
 import { equationsAt } from "./fit.ts";
 import type { Objective } from "./normalEquations.ts";
 
@@ -42,7 +42,8 @@ export function uncertaintyAt(
     }
   }
   keepInvertible(system);
-  if (!factorArrow(system)) throw new RangeError("the normal equations of the calibration are not positive definite");
+  if (!factorArrow(system))
+    throw new RangeError("the normal equations of the calibration are not positive definite");
 
   const sharedCovariance = inverseFromFactor(system.corner, p);
   // Columns of A⁻¹ for K and S of the paste, and A⁻¹·border for all shared unknowns.
@@ -93,6 +94,40 @@ export function uncertaintyAt(
     covariance,
     sharedCovariance,
   };
+}
+
+/**
+ * How many unknowns the readings really have to settle: an unknown with a prior (a bare ground, a stated thickness)
+ * counts only as far as the readings move it. Equals the trace of the hat matrix of the readings.
+ */
+export function effectiveUnknowns(compiled: Compiled, estimate: Estimate, objective: Objective): number {
+  const { n, m, p, localPrecision, sharedPrecision } = compiled;
+  const system = equationsAt(compiled, estimate, objective);
+  keepInvertible(system);
+  if (!factorArrow(system)) return n * m + p;
+  const sharedCovariance = inverseFromFactor(system.corner, p);
+  const column = new Float64Array(n * m);
+  const reach = new Float64Array(n * m * p);
+  for (let s = 0; s < p; s++) {
+    for (let k = 0; k < n * m; k++) column[k] = system.border[k * p + s];
+    backSubstitute(system, column);
+    for (let k = 0; k < n * m; k++) reach[k * p + s] = column[k];
+  }
+  let count = n * m + p;
+  for (let s = 0; s < p; s++) count -= sharedPrecision[s] * sharedCovariance[s * p + s];
+  for (let k = 0; k < n * m; k++) {
+    if (localPrecision[k] === 0) continue;
+    column.fill(0);
+    column[k] = 1;
+    solveBand(system, column);
+    let variance = column[k];
+    for (let s = 0; s < p; s++) {
+      for (let t = 0; t < p; t++)
+        variance += reach[k * p + s] * sharedCovariance[s * p + t] * reach[k * p + t];
+    }
+    count -= Math.min(localPrecision[k] * variance, 1);
+  }
+  return count;
 }
 
 /** A touch on the diagonal, 1e-13 of it, lets an undetermined direction come out enormous instead of failing. */

@@ -50,8 +50,7 @@ export function filmPartsInto(K: number, S: number, X: number, out: FilmParts): 
     // Taylor series of tanh(x)/x and of (sech²x − tanh(x)/x)/x²; the first terms left out are below 1e-12 of the sum.
     const y = x * x;
     T = X * (1 - y * (1 / 3 - y * (2 / 15 - y * (17 / 315 - y * (62 / 2835 - (y * 1382) / 155925)))));
-    slope =
-      X * X * X * (-2 / 3 + y * (8 / 15 - y * (34 / 105 - y * (496 / 2835 - (y * 13820) / 155925))));
+    slope = X * X * X * (-2 / 3 + y * (8 / 15 - y * (34 / 105 - y * (496 / 2835 - (y * 13820) / 155925))));
     sechSquared = 1 - squareOfB * T * T;
   } else {
     const e = Math.exp(-2 * x);

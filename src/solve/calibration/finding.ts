@@ -15,6 +15,8 @@ export type FindingCode =
   | "weak-wavelengths"
   | "weak-strength"
   | "thickness-disagrees"
+  | "thickness-bias"
+  | "hangs-on-companion"
   | "outlier"
   | "misfit"
   | "thin-strong-film"
@@ -54,10 +56,10 @@ export function placesOf(wavelengths: ArrayLike<number>, marked: (i: number) => 
   return `${listOf(runs)} nm`;
 }
 
-/** A share as whole per cent in words, "less than 1 %" below half a per cent. */
+/** A share in per cent: one decimal below ten. */
 export function percent(share: number): string {
   if (!(share < 9.995)) return "more than 1000 %";
   const value = share * 100;
-  if (value < 0.5) return "less than 1 %";
-  return `${value < 9.5 ? value.toFixed(1).replace(/\.0$/, "") : Math.round(value)} %`;
+  if (value < 0.05) return "less than 0.1 %";
+  return `${value < 9.95 ? value.toFixed(1).replace(/\.0$/, "") : Math.round(value)} %`;
 }

@@ -38,7 +38,7 @@ const longestSharedStep = 0.7;
  *
  * Source: Levenberg 1944, Marquardt 1963 (damping by the diagonal).
  */
-export function fit(
+export function fitEstimate(
   compiled: Compiled,
   start: Estimate,
   objective: Objective,

@@ -1,6 +1,7 @@
 import { EigenvalueDecomposition, Matrix } from "ml-matrix";
 import type { Compiled, Estimate } from "./compiled.ts";
 import type { Uncertainty } from "./covariance.ts";
+import { createFilmParts, createFilmSlopes, filmPartsInto, filmSlopesInto } from "./filmSlopes.ts";
 import { type Finding, listOf, percent, placesOf } from "./finding.ts";
 import { median } from "./noise.ts";
 import { thicknessOf } from "./predict.ts";
@@ -58,11 +59,13 @@ export function identify(
   wavelengths: ArrayLike<number>,
 ): Identifiability {
   const { n, m } = compiled;
-  const { absorptionSigma, scatteringSigma, absorptionSigmaAlone, scatteringSigmaAlone, correlation } = uncertainty;
+  const { absorptionSigma, scatteringSigma, absorptionSigmaAlone, scatteringSigmaAlone, correlation } =
+    uncertainty;
   const paint = mostPaste(compiled, estimate);
   const status: WavelengthStatus[] = [];
   const byThickness: number[] = [];
   let seen = 0;
+  const hidden = hiddenGround(compiled, estimate);
   for (let i = 0; i < n; i++) {
     const K = estimate.local[i * m];
     const S = estimate.local[i * m + 1];
@@ -90,8 +93,15 @@ export function identify(
   }
   const strengthSigma = median(byThickness);
   const { rank, condition } = sharedInformation(compiled, uncertainty);
-  const result = { status, strengthSigma, rank, unknowns: compiled.p, condition, seen };
-  return { status, strengthSigma, rank, unknowns: compiled.p, condition, findings: verdict(compiled, result, wavelengths) };
+  const result = { status, strengthSigma, rank, unknowns: compiled.p, condition, seen, hidden };
+  return {
+    status,
+    strengthSigma,
+    rank,
+    unknowns: compiled.p,
+    condition,
+    findings: verdict(compiled, result, wavelengths),
+  };
 }
 
 /** Largest amount of paste in any film that can be seen through, µm of its own dry film; Infinity when all are opaque. */
@@ -106,7 +116,35 @@ function mostPaste(compiled: Compiled, estimate: Estimate): number {
   return most;
 }
 
-function sharedInformation(compiled: Compiled, { sharedCovariance }: Uncertainty): { rank: number; condition: number } {
+/** Wavelengths at which no film with paste lets its ground be seen: reflectance changes by less than 2 % of the ground's. */
+function hiddenGround(compiled: Compiled, estimate: Estimate): boolean[] {
+  const { n, m, films, components, fractions, known, localOfComponent, used } = compiled;
+  const parts = createFilmParts();
+  const slopes = createFilmSlopes();
+  return Array.from({ length: n }, (_, i) => {
+    for (let f = 0; f < films; f++) {
+      const X = thicknessOf(compiled, estimate, f);
+      if (used[f] === 0 || X === Number.POSITIVE_INFINITY || fractions[f * components] === 0) continue;
+      let K = 0;
+      let S = 0;
+      for (let j = 0; j < components; j++) {
+        const u = localOfComponent[j];
+        const at = (i * components + j) * 2;
+        K += fractions[f * components + j] * (u < 0 ? known[at] : estimate.local[i * m + u]);
+        S += fractions[f * components + j] * (u < 0 ? known[at + 1] : estimate.local[i * m + u + 1]);
+      }
+      filmPartsInto(K, S, X, parts);
+      filmSlopesInto(parts, X, 0.5, slopes);
+      if (slopes.dRg > 0.02) return false;
+    }
+    return true;
+  });
+}
+
+function sharedInformation(
+  compiled: Compiled,
+  { sharedCovariance }: Uncertainty,
+): { rank: number; condition: number } {
   const { p, sharedOfFilm, used } = compiled;
   const present = Array.from({ length: p }, (_, s) => s).filter((s) => {
     const film = sharedOfFilm.indexOf(s);
@@ -124,7 +162,13 @@ function sharedInformation(compiled: Compiled, { sharedCovariance }: Uncertainty
 
 function verdict(
   compiled: Compiled,
-  { status, strengthSigma, condition, seen }: Omit<Identifiability, "findings"> & { seen: number },
+  {
+    status,
+    strengthSigma,
+    condition,
+    seen,
+    hidden,
+  }: Omit<Identifiability, "findings"> & { seen: number; hidden: readonly boolean[] },
   wavelengths: ArrayLike<number>,
 ): Finding[] {
   const findings: Finding[] = [];
@@ -146,39 +190,28 @@ function verdict(
     return findings;
   }
   const weak = count("ratio", "nothing");
-  if (count("ratio") <= n / 2 && seen < leastSeen * n) {
+  const hiding = status.filter((one, i) => (one === "ratio" || one === "nothing") && hidden[i]).length;
+  if (weak > n / 2 && hiding >= weak / 2) {
     findings.push({
-      code: "too-clear",
+      code: "only-the-ratio",
       severity: "refused",
       text:
-        "The paste changes the panels by hardly more than the noise: neither absorption nor scattering comes out of them. " +
-        "Use more paste or a thicker film, and average several readings.",
+        `Only the ratio of absorption to scattering can be told at ${hiding} of ${n} wavelengths: the films hide the card ` +
+        "completely, so nothing shows how much of each there is. Add a thinner film that lets the card show through, or " +
+        "let-downs with the known white.",
       drawdowns: [],
     });
     return findings;
   }
-  if (weak > n / 2) {
-    const ratio = count("ratio") >= count("nothing");
-    findings.push(
-      ratio
-        ? {
-            code: "only-the-ratio",
-            severity: "refused",
-            text:
-              `Only the ratio of absorption to scattering can be told at ${count("ratio")} of ${n} wavelengths: the films ` +
-              "hide the card completely, so nothing shows how much of each there is. Add a thinner film that lets the card " +
-              "show through, or let-downs with the known white.",
-            drawdowns: [],
-          }
-        : {
-            code: "too-clear",
-            severity: "refused",
-            text:
-              `The readings do not settle absorption or scattering at ${weak} of ${n} wavelengths: the paste changes the ` +
-              "panels by hardly more than the noise. Use more paste or a thicker film, and average several readings.",
-            drawdowns: [],
-          },
-    );
+  if (weak > n / 2 || seen < leastSeen * n) {
+    findings.push({
+      code: "too-clear",
+      severity: "refused",
+      text:
+        "The paste changes the panels by hardly more than the noise: neither absorption nor scattering comes out of them " +
+        `at ${Math.max(weak, n - seen)} of ${n} wavelengths. Use more paste or a thicker film, and average several readings.`,
+      drawdowns: [],
+    });
     return findings;
   }
   if (weak > 0) {

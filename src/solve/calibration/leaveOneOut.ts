@@ -1,6 +1,6 @@
 import { type Compiled, type Estimate, withoutFilms } from "./compiled.ts";
-import { type Fit, fit } from "./fit.ts";
-import { type Objective } from "./normalEquations.ts";
+import { type Fit, fitEstimate } from "./fit.ts";
+import type { Objective } from "./normalEquations.ts";
 import { type Assumption, predictFilmInto, thicknessOf } from "./predict.ts";
 
 /** One drawdown as the others predict it. */
@@ -32,7 +32,7 @@ export function predictWithout(
   film: number,
   leftOut: readonly number[] = [],
 ): Prediction {
-  const others = fit(withoutFilms(compiled, [...leftOut, film]), start, objective, short);
+  const others = fitEstimate(withoutFilms(compiled, [...leftOut, film]), start, objective, short);
   return { film, others, ...bestThickness(compiled, others.estimate, objective, film) };
 }
 
@@ -45,7 +45,8 @@ export function bestThickness(
   assumption: Omit<Assumption, "thickness"> & { readonly offset?: number } = {},
 ): Omit<Prediction, "film" | "others"> {
   const s = compiled.sharedOfFilm[film];
-  const cost = (logX: number): number => filmCost(compiled, estimate, objective, film, assumption, Math.exp(logX));
+  const cost = (logX: number): number =>
+    filmCost(compiled, estimate, objective, film, assumption, Math.exp(logX));
   if (s < 0) {
     const opaque = filmCost(compiled, estimate, objective, film, assumption, Number.POSITIVE_INFINITY);
     const none = { thickness: Number.POSITIVE_INFINITY, freeThickness: Number.POSITIVE_INFINITY };
@@ -86,7 +87,9 @@ export function filmCost(
   for (let i = 0; i < n; i++) {
     for (let q = 0; q < count; q++) {
       const at = i * readings + first + q;
-      const size = Math.abs(((predicted[i * count + q] + offset - values[at]) * inverseSigma[at]) / noiseScale);
+      const size = Math.abs(
+        ((predicted[i * count + q] + offset - values[at]) * inverseSigma[at]) / noiseScale,
+      );
       sum += size <= huber ? 0.5 * size * size : huber * (size - 0.5 * huber);
     }
   }

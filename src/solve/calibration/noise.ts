@@ -12,43 +12,56 @@ export function standardisedResiduals(compiled: Compiled, estimate: Estimate): F
   return residuals;
 }
 
-/** Readings that count, and unknowns that they have to settle. */
-export function countReadings(compiled: Compiled): { readings: number; unknowns: number } {
-  const { n, films, readings, firstReading, inverseSigma, used, sharedOfFilm, sharedOfK2 } = compiled;
+/** Number of readings × wavelengths that count. */
+export function countReadings({ n, films, readings, firstReading, inverseSigma, used }: Compiled): number {
   let count = 0;
-  let unknowns = 2 * n + (sharedOfK2 < 0 ? 0 : 1);
   for (let f = 0; f < films; f++) {
     if (used[f] === 0) continue;
-    if (sharedOfFilm[f] >= 0) unknowns++;
     for (let r = firstReading[f]; r < firstReading[f + 1]; r++) {
       for (let i = 0; i < n; i++) if (inverseSigma[i * readings + r] > 0) count++;
     }
   }
-  return { readings: count, unknowns };
+  return count;
 }
 
+/** Residuals beyond this many standard deviations count as if they lay there. */
+const clip = 2.5;
+
+/** Mean of min(z², clip²) for normal z: 2Φ(c) − 1 − 2cφ(c) + 2c²(1 − Φ(c)) at c = 2.5. */
+const clippedMean = 0.97757;
+
 /**
- * How many times larger than stated the noise of the readings is, from the residuals of a fit: the median absolute
- * residual, scaled to a normal distribution, corrected for the unknowns that were fitted. At least 0.2, so that
- * readings without noise do not claim certainty; 1 when too few readings are to spare.
+ * How many times larger than stated the noise of the readings is, from the residuals of a fit: their root mean square
+ * with large ones clipped, corrected for the unknowns that were fitted. At least 0.2, so that readings without noise
+ * do not claim certainty; 1 when too few readings are to spare.
  *
- * Source: scale from the median absolute deviation, e.g. Huber 1981 (factor 1.4826 for the normal distribution).
+ * @param unknowns how many unknowns the readings had to settle
+ * Source: Huber 1981, proposal 2 (scale with clipped residuals, consistent for the normal distribution).
  */
-export function noiseScale(compiled: Compiled, residuals: Float64Array): number {
-  const { readings, unknowns } = countReadings(compiled);
-  if (readings - unknowns < fewestSpare) return 1;
+export function noiseScale(compiled: Compiled, residuals: Float64Array, unknowns: number): number {
+  const readings = countReadings(compiled);
+  const spare = readings - unknowns;
+  if (spare < fewestSpare) return 1;
   const { n, firstReading, films, used, inverseSigma } = compiled;
-  const sizes: number[] = [];
+  const squares: number[] = [];
   for (let f = 0; f < films; f++) {
     if (used[f] === 0) continue;
     for (let r = firstReading[f]; r < firstReading[f + 1]; r++) {
       for (let i = 0; i < n; i++) {
         const at = i * compiled.readings + r;
-        if (inverseSigma[at] > 0) sizes.push(Math.abs(residuals[at]));
+        if (inverseSigma[at] > 0) squares.push(residuals[at] ** 2);
       }
     }
   }
-  return Math.max(0.2, 1.4826 * median(sizes) * Math.sqrt(readings / (readings - unknowns)));
+  // From above: the first value counts all residuals in full.
+  let variance = squares.reduce((sum, square) => sum + square, 0) / spare;
+  for (let pass = 0; pass < 30; pass++) {
+    const most = clip * clip * variance;
+    const next = squares.reduce((sum, square) => sum + Math.min(square, most), 0) / (clippedMean * spare);
+    if (Math.abs(next - variance) < 1e-6 * variance) break;
+    variance = next;
+  }
+  return Math.max(0.2, Math.sqrt(variance));
 }
 
 /** Median of some numbers; 0 of none. */

@@ -165,7 +165,8 @@ export function normalEquations(
     }
   }
   cost += addPriors(compiled, estimate, system);
-  if (objective.smoothness.weight > 0) cost += addSmoothness(compiled, estimate, objective.smoothness, system);
+  if (objective.smoothness.weight > 0)
+    cost += addSmoothness(compiled, estimate, objective.smoothness, system);
   return cost;
 }
 

@@ -1,6 +1,6 @@
 import { type Compiled, type Estimate, withoutFilms } from "./compiled.ts";
 import { type Finding, percent } from "./finding.ts";
-import { type Fit, fit } from "./fit.ts";
+import { type Fit, fitEstimate } from "./fit.ts";
 import { bestThickness, filmCost, predictWithout } from "./leaveOneOut.ts";
 import { median } from "./noise.ts";
 import type { Objective } from "./normalEquations.ts";
@@ -10,7 +10,13 @@ import { isOpaque } from "./problem.ts";
 export interface Outlier {
   readonly film: number;
   readonly label: string;
-  readonly cause: "thickness" | "specular mode" | "grounds exchanged" | "labels exchanged" | "composition" | "unclear";
+  readonly cause:
+    | "thickness"
+    | "specular mode"
+    | "grounds exchanged"
+    | "labels exchanged"
+    | "composition"
+    | "unclear";
   /** what is wrong, in words */
   readonly text: string;
 }
@@ -47,13 +53,15 @@ export function setOutliersAside(compiled: Compiled, whole: Fit, objective: Obje
       return { ...prediction, saved: current.cost - prediction.others.cost, size: sizeOf(compiled, f) };
     });
     const best = tries.reduce((a, b) => (b.saved > a.saved ? b : a));
-    const usual = median(tries.filter((one) => one !== best).map((one) => Math.max(one.saved, 0.5 * one.size)));
+    const usual = median(
+      tries.filter((one) => one !== best).map((one) => Math.max(one.saved, 0.5 * one.size)),
+    );
     // Huber's loss grows linearly, so that the mean square of a bad film is judged by its own predicted residuals.
     const bad = best.cost > 0.5 * best.size * badFit ** 2 || best.saved > 0.5 * best.size * badFit ** 2;
     const left = candidates.filter((f) => f !== best.film && compiled.fractions[f * compiled.components] > 0);
     if (!bad || best.saved < standsOut * usual || left.length < 2) break;
     out.push(best.film);
-    current = fit(withoutFilms(compiled, out), best.others.estimate, objective);
+    current = fitEstimate(withoutFilms(compiled, out), best.others.estimate, objective);
   }
   const outliers = out.map((film) => explain(compiled, current.estimate, objective, film, out));
   return { outliers, fit: current };
@@ -113,7 +121,10 @@ function explain(
       text: `it fits as a reading with the specular part ${other}, but is marked as ${mode}`,
     });
   }
-  const own = Array.from({ length: firstReading[film + 1] - firstReading[film] }, (_, q) => compiled.groundOf[firstReading[film] + q]);
+  const own = Array.from(
+    { length: firstReading[film + 1] - firstReading[film] },
+    (_, q) => compiled.groundOf[firstReading[film] + q],
+  );
   const kinds = [...new Set(own)];
   if (kinds.length === 2 && !isOpaque(drawdown)) {
     const exchanged = own.map((g) => (g === kinds[0] ? kinds[1] : kinds[0]));
@@ -148,7 +159,8 @@ function explain(
   // The simplest mistake that mends the film wins; a later one must do clearly better.
   let best: Hypothesis | undefined;
   for (const one of hypotheses) if (best === undefined || one.cost < 0.7 * best.cost) best = one;
-  const mends = best !== undefined && best.cost < 0.35 * asLabelled.cost && best.cost < size * 0.5 * badFit ** 2;
+  const mends =
+    best !== undefined && best.cost < 0.35 * asLabelled.cost && best.cost < size * 0.5 * badFit ** 2;
   if (best === undefined || !mends || (sharedOfFilm[film] < 0 && !Number.isFinite(best.cost))) {
     const text = "no single mistake explains it: another batch, streaks, a soiled card or a wrong file";
     return { film, label, cause: "unclear", text };

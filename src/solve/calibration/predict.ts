@@ -77,7 +77,8 @@ export function predictAll(compiled: Compiled, estimate: Estimate): Float64Array
     const count = firstReading[f + 1] - first;
     const own = new Float64Array(n * count);
     predictFilmInto(compiled, estimate, f, { thickness: thicknessOf(compiled, estimate, f) }, own);
-    for (let i = 0; i < n; i++) for (let q = 0; q < count; q++) all[i * readings + first + q] = own[i * count + q];
+    for (let i = 0; i < n; i++)
+      for (let q = 0; q < count; q++) all[i * readings + first + q] = own[i * count + q];
   }
   return all;
 }

@@ -36,8 +36,8 @@ export interface Reading {
 
 /** How thick the dry film of a drawdown is, µm. */
 export type Thickness =
-  | { readonly kind: "known"; readonly value: number; /** 1σ of ln X */ readonly relativeSigma: number }
-  | { readonly kind: "unknown"; /** where to start looking, µm */ readonly guess?: number }
+  | { readonly kind: "known"; readonly value: number /** 1σ of ln X */; readonly relativeSigma: number }
+  | { readonly kind: "unknown" /** where to start looking, µm */; readonly guess?: number }
   | { readonly kind: "opaque" };
 
 /** One film drawn down over one or more grounds at one thickness. */
@@ -62,7 +62,8 @@ export interface CalibrationProblem {
 /** Number of wavelengths of the problem. @throws TypeError when curves differ in length or there is none */
 export function wavelengthCount(problem: CalibrationProblem): number {
   const length = problem.drawdowns[0]?.readings[0]?.reflectance.length;
-  if (length === undefined) throw new TypeError("no reading: a calibration needs at least one measured drawdown");
+  if (length === undefined)
+    throw new TypeError("no reading: a calibration needs at least one measured drawdown");
   const check = (name: string, values: Float64Array | undefined): void => {
     if (values !== undefined && values.length !== length) {
       throw new TypeError(`${name} has ${values.length} values, but the first reading has ${length}`);

@@ -80,19 +80,26 @@ function checkFractions(label: string, fractions: Float64Array): void {
     }
     sum += share;
   }
-  if (Math.abs(sum - 1) > 1e-6) throw new RangeError(`${label}: the shares of the components add up to ${sum}, not 1`);
+  if (Math.abs(sum - 1) > 1e-6)
+    throw new RangeError(`${label}: the shares of the components add up to ${sum}, not 1`);
 }
 
 /** The drawdown without readings that hold impossible values; nothing when none is left. */
 function possible(drawdown: Drawdown, problem: CalibrationProblem, add: Add): Drawdown[] {
   const { label, thickness } = drawdown;
   if (thickness.kind === "known" && !(thickness.value > 0 && Number.isFinite(thickness.value))) {
-    add("impossible-values", "caution", `${label}: a thickness of ${thickness.value} cannot be; it is left out.`, [label]);
+    add(
+      "impossible-values",
+      "caution",
+      `${label}: a thickness of ${thickness.value} cannot be; it is left out.`,
+      [label],
+    );
     return [];
   }
   const readings = drawdown.readings.filter(({ reflectance, sigma }) =>
     reflectance.every(
-      (value, i) => sigma[i] === Number.POSITIVE_INFINITY || (value >= allowed.least && value <= allowed.most),
+      (value, i) =>
+        sigma[i] === Number.POSITIVE_INFINITY || (value >= allowed.least && value <= allowed.most),
     ),
   );
   const lost = drawdown.readings.length - readings.length;
@@ -106,7 +113,8 @@ function possible(drawdown: Drawdown, problem: CalibrationProblem, add: Add): Dr
     );
   }
   const bad = readings.find(({ ground }) => problem.grounds[ground] === undefined);
-  if (bad !== undefined) throw new RangeError(`${label}: ground number ${bad.ground} is not among the grounds`);
+  if (bad !== undefined)
+    throw new RangeError(`${label}: ground number ${bad.ground} is not among the grounds`);
   if (readings.length === 0) return [];
   tellBelowSurface({ ...drawdown, readings }, problem, add);
   return [{ ...drawdown, readings }];
@@ -134,6 +142,7 @@ function withoutCopies(drawdowns: Drawdown[], grounds: readonly Ground[], add: A
   const seen: { label: string; reading: Reading }[] = [];
   return drawdowns.flatMap((drawdown) => {
     const readings: Reading[] = [];
+    const copies = new Set<string>();
     for (const reading of drawdown.readings) {
       const twin = seen.find((other) => sameCurve(other.reading.reflectance, reading.reflectance));
       if (twin === undefined) {
@@ -146,14 +155,22 @@ function withoutCopies(drawdowns: Drawdown[], grounds: readonly Ground[], add: A
       const where = sameGround
         ? `over ${grounds[reading.ground].name}`
         : `over ${grounds[twin.reading.ground].name} and over ${grounds[reading.ground].name}`;
+      if (own) {
+        add(
+          "duplicate-reading",
+          sameGround ? "note" : "caution",
+          `${drawdown.label}: the same reading appears twice (${where}); it counts once.`,
+          [drawdown.label],
+        );
+      } else copies.add(twin.label);
+    }
+    if (copies.size > 0) {
+      const names = [...copies, drawdown.label];
       add(
         "duplicate-reading",
-        own && sameGround ? "note" : "caution",
-        own
-          ? `${drawdown.label}: the same reading appears twice (${where}); it counts once.`
-          : `${twin.label} and ${drawdown.label} hold the same reading to the last digit: one is a copy. ` +
-              `That of ${drawdown.label} is left out.`,
-        own ? [drawdown.label] : [twin.label, drawdown.label],
+        "caution",
+        `${listOf(names)} hold the same reading to the last digit: one is a copy. That of ${drawdown.label} is left out.`,
+        names,
       );
     }
     return readings.length === 0 ? [] : [{ ...drawdown, readings }];
@@ -176,7 +193,12 @@ function withLabelsOfTheirOwn(drawdowns: Drawdown[], add: Add): Drawdown[] {
   });
   if (twice.size > 0) {
     const names = [...twice];
-    add("same-label", "caution", `Several films are labelled ${listOf(names)}; the later ones were numbered.`, names);
+    add(
+      "same-label",
+      "caution",
+      `Several films are labelled ${listOf(names)}; the later ones were numbered.`,
+      names,
+    );
   }
   return result;
 }

@@ -70,7 +70,8 @@ export function simulateDrawdowns(simulation: Simulation): CalibrationProblem {
           S += plan.fractions[j + 1] * scattering[i];
         });
         const X = plan.trueThickness;
-        const R = X === Number.POSITIVE_INFINITY ? reflectivity(K, S) : filmReflectance(K, S, X, bare[ground][i]);
+        const R =
+          X === Number.POSITIVE_INFINITY ? reflectivity(K, S) : filmReflectance(K, S, X, bare[ground][i]);
         return toMeasured(R, k1, k2, plan.specular) + noise * normal(random);
       }),
       sigma: new Float64Array(n).fill(Math.max(noise, 1e-6)),
@@ -87,7 +88,11 @@ export function simulateDrawdowns(simulation: Simulation): CalibrationProblem {
 
 function toldThickness(plan: PlannedDrawdown, error: number, relativeSigma: number): Thickness {
   if (plan.told === "known") {
-    return { kind: "known", value: plan.trueThickness * Math.exp(error), relativeSigma: Math.max(relativeSigma, 1e-4) };
+    return {
+      kind: "known",
+      value: plan.trueThickness * Math.exp(error),
+      relativeSigma: Math.max(relativeSigma, 1e-4),
+    };
   }
   return plan.told === "opaque" ? { kind: "opaque" } : { kind: "unknown" };
 }

@@ -1,6 +1,6 @@
 import type { Compiled, Estimate } from "./compiled.ts";
-import { type Fit, fit } from "./fit.ts";
-import { type Objective, noSmoothness, normalEquations, type Smoothness } from "./normalEquations.ts";
+import { type Fit, fitEstimate } from "./fit.ts";
+import { normalEquations, noSmoothness, type Objective, type Smoothness } from "./normalEquations.ts";
 
 /** How well each weight of the smoothness wish predicts readings that were held out. */
 export interface SmoothnessChoice {
@@ -35,13 +35,18 @@ export function smoothnessOf(weight: number, { n, m }: Compiled, { local }: Esti
  * @param start a good estimate without smoothness
  * Source: cross-validation, e.g. Stone 1974; the wish is the usual squared second difference (Whittaker 1923).
  */
-export function chooseSmoothness(compiled: Compiled, start: Estimate, objective: Objective): SmoothnessChoice {
+export function chooseSmoothness(
+  compiled: Compiled,
+  start: Estimate,
+  objective: Objective,
+): SmoothnessChoice {
   const { n, readings, inverseSigma } = compiled;
   const held = Array.from({ length: folds }, (_, fold) => {
     const kept = new Float64Array(n * readings);
     const out = new Float64Array(n * readings);
     for (let i = 0; i < n; i++) {
-      for (let r = 0; r < readings; r++) (i + 2 * r) % folds === fold ? (out[i * readings + r] = 1) : (kept[i * readings + r] = 1);
+      for (let r = 0; r < readings; r++)
+        (i + 2 * r) % folds === fold ? (out[i * readings + r] = 1) : (kept[i * readings + r] = 1);
     }
     return { kept, out };
   });
@@ -51,7 +56,7 @@ export function chooseSmoothness(compiled: Compiled, start: Estimate, objective:
     const trial = { ...objective, smoothness: smoothnessOf(weight, compiled, start) };
     let sum = 0;
     held.forEach(({ kept, out }, fold) => {
-      warm[fold] = fit(compiled, warm[fold]?.estimate ?? start, trial, short, kept);
+      warm[fold] = fitEstimate(compiled, warm[fold]?.estimate ?? start, trial, short, kept);
       // Priors do not change with what is held out, so they are taken off the loss.
       const plain = { ...objective, smoothness: noSmoothness };
       const none = new Float64Array(n * readings);

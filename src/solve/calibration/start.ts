@@ -37,7 +37,8 @@ export function startEstimate(compiled: Compiled): Estimate {
   const linear = solveLinear(compiled, linearReadings(compiled), typical);
   for (let f = 0; f < compiled.films; f++) {
     const s = sharedOfFilm[f];
-    if (s >= 0) estimate.shared[s] = sharedMean[s] - Math.log(Math.max(0.05, Math.min(20, linear.perThickness[f])));
+    if (s >= 0)
+      estimate.shared[s] = sharedMean[s] - Math.log(Math.max(0.05, Math.min(20, linear.perThickness[f])));
   }
   for (let i = 0; i < n; i++) {
     const K = linear.absorption[i];
@@ -85,7 +86,8 @@ function internalOf(value: number, k1: number, k2: number): number {
 }
 
 function linearReadings(compiled: Compiled): LinearReading[] {
-  const { n, films, grounds, readings, firstReading, groundOf, values, inverseSigma, k1, k2, used } = compiled;
+  const { n, films, grounds, readings, firstReading, groundOf, values, inverseSigma, k1, k2, used } =
+    compiled;
   const found: LinearReading[] = [];
   const internal = new Float64Array(grounds);
   for (let i = 0; i < n; i++) {
@@ -115,13 +117,29 @@ function linearReadings(compiled: Compiled): LinearReading[] {
         const R = (Rb + Rw) / 2;
         const ratio = (1 - R) ** 2 / (2 * R);
         const error = 0.02 + (noise * (1 - R * R)) / (2 * R * R) / Math.max(ratio, 1e-6);
-        found.push({ film: f, wavelength: i, kind: "ratio", absorptionPower: 0, scatteringPower: 0, ratio, error });
+        found.push({
+          film: f,
+          wavelength: i,
+          kind: "ratio",
+          absorptionPower: 0,
+          scatteringPower: 0,
+          ratio,
+          error,
+        });
       } else if (two) {
         const powers = tryInvert(Rb, Rw, blackGround, whiteGround, Math.max(noise, 1e-6));
         if (powers === undefined) continue;
         const [absorptionPower, scatteringPower] = powers;
         const error = 0.02 + (2 * noise) / (Rw - Rb);
-        found.push({ film: f, wavelength: i, kind: "both", absorptionPower, scatteringPower, ratio: 0, error });
+        found.push({
+          film: f,
+          wavelength: i,
+          kind: "both",
+          absorptionPower,
+          scatteringPower,
+          ratio: 0,
+          error,
+        });
       }
     }
   }
@@ -154,7 +172,8 @@ interface LinearStart {
 }
 
 function solveLinear(compiled: Compiled, found: LinearReading[], typical: number): LinearStart {
-  const { n, films, components, fractions, known, sharedMean, sharedPrecision, sharedOfFilm, loose } = compiled;
+  const { n, films, components, fractions, known, sharedMean, sharedPrecision, sharedOfFilm, loose } =
+    compiled;
   const system = createArrowSystem(n * 2, 1, films);
   const { band, border, corner, localSide, sharedSide } = system;
   // A weak pull towards SX = 1 and y = 1 keeps what no equation speaks of finite.
@@ -200,7 +219,10 @@ function solveLinear(compiled: Compiled, found: LinearReading[], typical: number
   const local = new Float64Array(n * 2);
   const shared = new Float64Array(films);
   if (factorArrow(system)) solveFactored(system, local, shared);
-  else local.fill(Number.NaN), shared.fill(1);
+  else {
+    local.fill(Number.NaN);
+    shared.fill(1);
+  }
   return {
     absorption: Float64Array.from({ length: n }, (_, i) => local[i * 2]),
     scattering: Float64Array.from({ length: n }, (_, i) => local[i * 2 + 1]),

@@ -1,0 +1,262 @@
+import { aboveZero, atLeastZero, fraction, wholeNumber } from "../colour/checks.ts";
+
+// How long the work takes: minutes of hands, minutes of waiting, and what can be done meanwhile.
+
+/** How the gun moves. */
+export interface GunStroke {
+  /** width of the fan on the part, m */
+  fanWidth: number;
+  /** speed of the gun along the part, m/s */
+  gunSpeed: number;
+  /** share of each stroke that lies on the one before, 0 to below 1 */
+  overlap: number;
+}
+
+/** Common practice: a fan of 20 cm, a third of a metre each second, half of every stroke on the one before. */
+export const usualStroke: Readonly<GunStroke> = Object.freeze({
+  fanWidth: 0.2,
+  gunSpeed: 0.35,
+  overlap: 0.5,
+});
+
+/**
+ * Area that a gun covers in a minute of spraying.
+ *
+ * @returns m²/min, fan width · (1 − overlap) · speed
+ * @throws RangeError for a value out of range
+ * Source: geometry of overlapping strokes.
+ */
+export function coveringRate({ fanWidth, gunSpeed, overlap }: GunStroke): number {
+  aboveZero("fan width", fanWidth, "m");
+  aboveZero("gun speed", gunSpeed, "m/s");
+  fraction("overlap", overlap);
+  if (overlap === 1) throw new RangeError("overlap = 1: must be below 1, or the gun never moves on");
+  return fanWidth * (1 - overlap) * gunSpeed * 60;
+}
+
+/**
+ * Minutes for one coat on some pieces: laying the film, and turning and handing each piece.
+ *
+ * @param area of all of them, m²   @param rate m²/min   @param turning min for each piece
+ * @throws RangeError for a value out of range
+ */
+export function coatMinutes(area: number, pieces: number, rate: number, turning: number): number {
+  atLeastZero("area", area, "m²");
+  atLeastZero("pieces", pieces);
+  aboveZero("rate", rate, "m²/min");
+  atLeastZero("turning", turning, "min");
+  return area / rate + pieces * turning;
+}
+
+/** One coat: hands on each group of parts, then it flashes off. */
+export interface CoatStep {
+  readonly label: string;
+  /** minutes of work for each group, in the order of the groups */
+  readonly minutes: readonly number[];
+  /** minutes until the next coat may follow */
+  readonly flashOff: number;
+}
+
+/** A material laid in one or more coats; it is mixed before and the gun is cleaned after. */
+export interface LayerStep {
+  readonly layer: string;
+  readonly setUp: number;
+  readonly coats: readonly CoatStep[];
+  readonly cleanUp: number;
+}
+
+/** Hours of a working day. */
+export interface WorkingDay {
+  /** minutes of work in a day, above 0, up to 1440 */
+  readonly length: number;
+}
+
+export type BarKind = "bench" | "coat" | "flash-off" | "cure";
+
+/** A stretch of time on the chart of the day; minutes of the clock since the first day began. */
+export interface Bar {
+  /** index of the group of parts; undefined for work at the bench */
+  readonly group: number | undefined;
+  readonly kind: BarKind;
+  readonly layer: string;
+  readonly label: string;
+  readonly start: number;
+  readonly end: number;
+}
+
+export interface WorkPlan {
+  readonly bars: readonly Bar[];
+  /** minutes of the clock from the start until the last gun is clean */
+  readonly workEnds: number;
+  /** minutes of the clock until the last part is cured */
+  readonly cured: number;
+  /** minutes with hands on the job */
+  readonly handsOn: number;
+  /** working minutes in which nothing could be done but wait */
+  readonly waiting: number;
+  /** working days touched */
+  readonly days: number;
+}
+
+const minutesADay = 24 * 60;
+
+/**
+ * One person lays out the work: layer after layer, and within a layer the group with the fewest coats on among those that
+ * are ready, so that one flashes off while another is sprayed. Work stops at the end of the working day and goes on the next
+ * morning; flashing off and curing go on overnight.
+ *
+ * @param groups how many groups of parts there are   @param cure minutes after the last coat
+ * @throws RangeError for a value out of range
+ */
+export function planWork(
+  layers: readonly LayerStep[],
+  groups: number,
+  cure: number,
+  day: WorkingDay,
+): WorkPlan {
+  checkPlan(layers, groups, cure, day);
+  const bars: Bar[] = [];
+  const ready = new Float64Array(groups);
+  const clock = new DayClock(day.length);
+  let now = 0;
+  let handsOn = 0;
+  const work = (minutes: number, bar: Pick<Bar, "group" | "kind" | "layer" | "label">) => {
+    if (minutes === 0) return;
+    const start = clock.atWork(now);
+    now = clock.after(start, minutes);
+    handsOn += minutes;
+    bars.push({ ...bar, start, end: now });
+  };
+  for (const { layer, setUp, coats, cleanUp } of layers) {
+    if (coats.length === 0) continue;
+    work(setUp, { group: undefined, kind: "bench", layer, label: `mix ${layer}` });
+    const done = new Array<number>(groups).fill(0);
+    for (;;) {
+      const group = next(ready, done, coats.length, now);
+      if (group === undefined) break;
+      now = Math.max(now, ready[group]);
+      const coat = coats[done[group]++];
+      work(coat.minutes[group], { group, kind: "coat", layer, label: coat.label });
+      ready[group] = now + coat.flashOff;
+      if (coat.flashOff > 0)
+        bars.push({
+          group,
+          kind: "flash-off",
+          layer,
+          label: `${coat.label}: flash-off`,
+          start: now,
+          end: ready[group],
+        });
+    }
+    work(cleanUp, { group: undefined, kind: "bench", layer, label: `clean up after ${layer}` });
+  }
+  let cured = now;
+  if (layers.some(({ coats }) => coats.length > 0)) {
+    for (let group = 0; group < groups; group++) {
+      const end = ready[group] + cure;
+      cured = Math.max(cured, end);
+      if (cure > 0)
+        bars.push({ group, kind: "cure", layer: "", label: "cure", start: ready[group], end });
+    }
+  }
+  return {
+    bars,
+    workEnds: now,
+    cured,
+    handsOn,
+    waiting: clock.workingMinutes(now) - handsOn,
+    days: now === 0 ? 0 : Math.ceil(now / minutesADay),
+  };
+}
+
+/** The group to go on with: the one that has been ready longest, or becomes ready first. */
+function next(ready: Float64Array, done: readonly number[], coats: number, now: number): number | undefined {
+  let best: number | undefined;
+  for (let group = 0; group < ready.length; group++) {
+    if (done[group] >= coats) continue;
+    // Among those ready now the one with fewest coats on, so that no group runs ahead.
+    const better =
+      best === undefined ||
+      (ready[group] <= now && ready[best] <= now
+        ? done[group] < done[best] || (done[group] === done[best] && ready[group] < ready[best])
+        : ready[group] < ready[best]);
+    if (better) best = group;
+  }
+  return best;
+}
+
+/** The clock of a shop that works so many minutes of each day, from minute 0 of the first. */
+class DayClock {
+  constructor(private readonly length: number) {}
+
+  /** The first working minute at or after a time. */
+  atWork(time: number): number {
+    const day = Math.floor(time / minutesADay);
+    return time - day * minutesADay < this.length ? time : (day + 1) * minutesADay;
+  }
+
+  /** When work of so many minutes ends that begins at a working minute. */
+  after(start: number, minutes: number): number {
+    let time = start;
+    let left = minutes;
+    for (;;) {
+      const dayEnd = Math.floor(time / minutesADay) * minutesADay + this.length;
+      if (left <= dayEnd - time) return time + left;
+      left -= dayEnd - time;
+      time = this.atWork(dayEnd);
+    }
+  }
+
+  /** Working minutes that have passed at a time. */
+  workingMinutes(time: number): number {
+    const day = Math.floor(time / minutesADay);
+    return day * this.length + Math.min(time - day * minutesADay, this.length);
+  }
+}
+
+/** Minutes of the clock turned into a line without nights, for a chart. */
+export function withoutNights(time: number, dayLength: number): number {
+  const day = Math.floor(time / minutesADay);
+  return day * dayLength + Math.min(time - day * minutesADay, dayLength);
+}
+
+function checkPlan(layers: readonly LayerStep[], groups: number, cure: number, day: WorkingDay): void {
+  wholeNumber("groups", groups, 1);
+  atLeastZero("cure", cure, "min");
+  aboveZero("length of the working day", day.length, "min");
+  if (day.length > minutesADay)
+    throw new RangeError(`length of the working day = ${day.length} min: must be at most ${minutesADay}`);
+  for (const { layer, setUp, coats, cleanUp } of layers) {
+    atLeastZero(`set-up of ${layer}`, setUp, "min");
+    atLeastZero(`clean-up after ${layer}`, cleanUp, "min");
+    for (const { label, minutes, flashOff } of coats) {
+      if (minutes.length !== groups)
+        throw new RangeError(`${label}: minutes for ${minutes.length} groups are given, not ${groups}`);
+      for (const each of minutes) atLeastZero(label, each, "min");
+      atLeastZero(`flash-off of ${label}`, flashOff, "min");
+    }
+  }
+}
+
+/**
+ * Reads a time of day such as "8:00" or "08.30".
+ *
+ * @returns minutes after midnight
+ * @throws RangeError naming what is allowed
+ */
+export function readClock(text: string): number {
+  const match = /^\s*(\d{1,2})\s*[:.h]\s*(\d{2})\s*$/.exec(text);
+  const [hour, minute] = match ? [Number(match[1]), Number(match[2])] : [99, 99];
+  if (hour > 23 || minute > 59)
+    throw new RangeError(`"${text}" is not a time of day: write it as 08:00, from 00:00 to 23:59`);
+  return 60 * hour + minute;
+}
+
+/** Time of day, and which day when it is not the first: "14:05", "09:30 on day 2". */
+export function clockText(startOfDay: number, minutes: number): string {
+  const total = Math.round(startOfDay + minutes);
+  const day = Math.floor(total / minutesADay);
+  const rest = total - day * minutesADay;
+  const text = `${String(Math.floor(rest / 60)).padStart(2, "0")}:${String(rest % 60).padStart(2, "0")}`;
+  return day === 0 ? text : `${text} on day ${day + 1}`;
+}

@@ -1,0 +1,111 @@
+import {
+  litrePerUsGallon,
+  micrometrePerMil,
+  millilitrePerUsFluidOunce,
+  squareFootPerGallonOfSquareMetrePerLitre,
+  squareMetrePerSquareFoot,
+} from "./spread.ts";
+
+/** Units people read and type in; everything is computed in the project's own units. */
+export type UnitSystem = "metric" | "us";
+
+/** What is measured. The project's own unit of each stands in brackets. */
+export type Quantity =
+  | "area" // m²
+  | "volume" // mL
+  | "mass" // g
+  | "thickness" // µm
+  | "length" // m
+  | "speed" // m/s
+  | "volumePerArea" // mL/m²
+  | "areaPerTime" // m²/min
+  | "timePerArea" // min/m²
+  | "spreadRate" // m²/L
+  | "massPerVolume" // g/L
+  | "moneyPerVolume"; // money/L
+
+/** A unit as shown: its name, how much of the project's own unit it is, and the decimals that make sense. */
+export interface ShownUnit {
+  readonly unit: string;
+  readonly per: number;
+  readonly digits: number;
+}
+
+// Exact by definition: the avoirdupois pound (1/16 of it is the ounce) and the international inch and foot.
+export const gramPerPound = 453.59237;
+export const gramPerOunce = gramPerPound / 16;
+export const metrePerInch = 0.0254;
+export const metrePerFoot = 0.3048;
+export const millilitrePerUsQuart = (1000 * litrePerUsGallon) / 4;
+
+const metric: Readonly<Record<Quantity, ShownUnit>> = {
+  area: { unit: "m²", per: 1, digits: 2 },
+  volume: { unit: "mL", per: 1, digits: 0 },
+  mass: { unit: "g", per: 1, digits: 2 },
+  thickness: { unit: "µm", per: 1, digits: 1 },
+  length: { unit: "cm", per: 0.01, digits: 0 },
+  speed: { unit: "m/s", per: 1, digits: 2 },
+  volumePerArea: { unit: "mL/m²", per: 1, digits: 0 },
+  areaPerTime: { unit: "m²/min", per: 1, digits: 2 },
+  timePerArea: { unit: "min/m²", per: 1, digits: 1 },
+  spreadRate: { unit: "m²/L", per: 1, digits: 1 },
+  massPerVolume: { unit: "g/L", per: 1, digits: 0 },
+  moneyPerVolume: { unit: "per L", per: 1, digits: 2 },
+};
+
+const us: Readonly<Record<Quantity, ShownUnit>> = {
+  area: { unit: "ft²", per: squareMetrePerSquareFoot, digits: 1 },
+  volume: { unit: "fl oz", per: millilitrePerUsFluidOunce, digits: 1 },
+  mass: { unit: "oz", per: gramPerOunce, digits: 3 },
+  thickness: { unit: "mil", per: micrometrePerMil, digits: 2 },
+  length: { unit: "in", per: metrePerInch, digits: 1 },
+  speed: { unit: "ft/s", per: metrePerFoot, digits: 2 },
+  volumePerArea: { unit: "fl oz/ft²", per: millilitrePerUsFluidOunce / squareMetrePerSquareFoot, digits: 3 },
+  areaPerTime: { unit: "ft²/min", per: squareMetrePerSquareFoot, digits: 1 },
+  timePerArea: { unit: "min/ft²", per: 1 / squareMetrePerSquareFoot, digits: 2 },
+  spreadRate: { unit: "ft²/gal", per: 1 / squareFootPerGallonOfSquareMetrePerLitre, digits: 0 },
+  massPerVolume: { unit: "lb/gal", per: gramPerPound / litrePerUsGallon, digits: 2 },
+  moneyPerVolume: { unit: "per gal", per: 1 / litrePerUsGallon, digits: 2 },
+};
+
+/** The unit a quantity is shown in. */
+export function shownUnit(quantity: Quantity, system: UnitSystem): ShownUnit {
+  return (system === "us" ? us : metric)[quantity];
+}
+
+/** From the project's own unit to the shown one. */
+export function toShown(value: number, quantity: Quantity, system: UnitSystem): number {
+  return value / shownUnit(quantity, system).per;
+}
+
+/** From the shown unit to the project's own. */
+export function fromShown(value: number, quantity: Quantity, system: UnitSystem): number {
+  return value * shownUnit(quantity, system).per;
+}
+
+/** A measured value as text with its unit; large volumes and masses take the larger unit. */
+export function measureText(value: number, quantity: Quantity, system: UnitSystem): string {
+  const { unit, per, digits } = largeUnit(value, quantity, system) ?? shownUnit(quantity, system);
+  return `${(value / per).toFixed(digits)} ${unit}`;
+}
+
+function largeUnit(value: number, quantity: Quantity, system: UnitSystem): ShownUnit | undefined {
+  if (quantity === "volume") {
+    if (system === "metric" && value >= 999.5) return { unit: "L", per: 1000, digits: 2 };
+    if (system === "us" && value >= 4 * millilitrePerUsQuart)
+      return { unit: "gal", per: 1000 * litrePerUsGallon, digits: 2 };
+  }
+  if (quantity === "mass") {
+    if (system === "metric" && value >= 99.95) return { unit: "g", per: 1, digits: 1 };
+    if (system === "us" && value >= gramPerPound) return { unit: "oz", per: gramPerOunce, digits: 2 };
+  }
+  return undefined;
+}
+
+/** Minutes as text: "45 min", "3 h 05 min". */
+export function durationText(minutes: number): string {
+  const whole = Math.round(minutes);
+  if (whole < 60) return `${whole} min`;
+  const rest = whole % 60;
+  return `${Math.floor(whole / 60)} h${rest === 0 ? "" : ` ${String(rest).padStart(2, "0")} min`}`;
+}

@@ -1,0 +1,78 @@
+import { readSpectrumCsv } from "../tables/spectrumFile.ts";
+import { SpectrumFileError } from "../tables/spectrumFileError.ts";
+import { type ColourFile, type ColourFileForm, type ColourSample, colourLimits } from "./colourSample.ts";
+import { specularIn } from "./conditionWords.ts";
+import { readCgats } from "./readCgats.ts";
+import { readCxf } from "./readCxf.ts";
+import { hasColourHeadings, readColourCsv } from "./readLab.ts";
+import { specularHint } from "./specularMode.ts";
+
+/** The form of a file, told by its text; the name decides nothing, so that a wrong ending does no harm. */
+export function formOf(text: string): ColourFileForm {
+  const start = text.slice(0, 4000).trimStart();
+  if (start.startsWith("<")) return "CxF3";
+  if (/^[ \t]*BEGIN_DATA(?:_FORMAT)?\b/im.test(text)) return "CGATS";
+  if (/^(?:CGATS|IT8|CTI3|ISO28178)/i.test(start)) return "CGATS";
+  return "CSV";
+}
+
+/**
+ * Reads measured or stated colours from the text of a file: CSV (spectra, or columns L*, a*, b* or X, Y, Z), CGATS.17
+ * text, CxF3. Every choice that was made is told in `assumptions`; what cannot be read without doubt is refused.
+ *
+ * @param name of the file, for messages
+ * @throws SpectrumFileError that names file, row and field, what is allowed, and a way out
+ */
+export function readColourFile(name: string, text: string): ColourFile {
+  const refuse = (problem: string, wayOut: string): never => {
+    throw new SpectrumFileError(name, problem, wayOut);
+  };
+  if (text.length > colourLimits.characters) {
+    refuse("the file is larger than 10 MB", "Split it, or leave out what is not needed");
+  }
+  if (text.startsWith("PK\u0003\u0004") || text.includes("\0")) {
+    refuse("this is not a text file", "Export the readings as CSV, CGATS or CxF3");
+  }
+  const clean = text.replace(/^\uFEFF/, "");
+  if (clean.trim() === "") refuse("the file is empty", "Export the readings again");
+  const form = formOf(clean);
+  const file =
+    form === "CGATS" ? readCgats(clean, name) : form === "CxF3" ? readCxf(clean, name) : readCsv(clean, name);
+  return { ...file, assumptions: [...file.assumptions, ...hints(file.samples)] };
+}
+
+function readCsv(text: string, name: string): ColourFile {
+  const firstLine = text
+    .split(/\r\n?|\n/)
+    .find((line) => line.trim() !== "" && !line.trimStart().startsWith("#"));
+  const separator = ["\t", ";", ","].find((sign) => (firstLine ?? "").replace(/"[^"]*"/g, "").includes(sign));
+  const cells = (firstLine ?? "")
+    .split(separator ?? ",")
+    .map((cell) => cell.trim().replace(/^"(.*)"$/, "$1"));
+  if (hasColourHeadings(cells)) return readColourCsv(text, name);
+  const { samples, notes } = readSpectrumCsv(text, name);
+  const assumptions = [...notes];
+  const comments = text.split(/\r\n?|\n/).filter((line) => line.trimStart().startsWith("#"));
+  const said = specularIn(comments.slice(0, 20).join(" ; ").slice(0, 2000));
+  assumptions.push(
+    said
+      ? `mirror reflection ${said.mode}, because a comment says "${said.because}"`
+      : "the file does not say whether the mirror reflection is included",
+  );
+  if (!/[\r\n]/.test(text.slice(text.trimEnd().length))) {
+    assumptions.push("the last line does not end: if the file was cut off, its last value may be too");
+  }
+  return {
+    form: "CSV",
+    samples: samples.map((sample): ColourSample => ({ kind: "spectrum", ...sample, specular: said?.mode })),
+    assumptions,
+  };
+}
+
+function hints(samples: readonly ColourSample[]): string[] {
+  return samples.flatMap((sample) => {
+    if (sample.kind !== "spectrum" || sample.specular === "excluded") return [];
+    const hint = specularHint(sample.wavelengths, sample.values);
+    return hint === undefined ? [] : [`${sample.label}: ${hint}`];
+  });
+}

@@ -1,0 +1,56 @@
+import { constants } from "node:fs";
+import { lstat, open } from "node:fs/promises";
+import { codeOf } from "./atomicWrite.ts";
+import { fileEnding } from "./notebookName.ts";
+import { Refusal } from "./refusal.ts";
+
+/** Largest notebook that is read or written, bytes. */
+export const largestNotebook = 20 * 1024 * 1024;
+
+/**
+ * Reads the file of a notebook. Only a true file is read: a link could show one from outside the folder.
+ *
+ * @throws Refusal for a missing file (404), a link or a folder (403), more than 20 MB (413), no UTF-8 text (422)
+ */
+export async function readNotebookFile(
+  path: string,
+  name: string,
+): Promise<{ text: string; modified: string }> {
+  let handle: Awaited<ReturnType<typeof open>>;
+  try {
+    // O_NOFOLLOW is not there on every system; lstat covers the rest.
+    if ((await lstat(path)).isSymbolicLink()) throw linkRefused(name);
+    handle = await open(path, constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0));
+  } catch (error) {
+    if (codeOf(error) === "ENOENT") {
+      throw new Refusal(
+        404,
+        `There is no notebook "${name}" in the folder. It may have been renamed or moved away.`,
+      );
+    }
+    if (codeOf(error) === "ELOOP") throw linkRefused(name);
+    throw error;
+  }
+  try {
+    const status = await handle.stat();
+    if (!status.isFile()) throw new Refusal(403, `"${name}${fileEnding}" is not a file.`);
+    if (status.size > largestNotebook) {
+      throw new Refusal(413, `The file "${name}${fileEnding}" is larger than 20 MB and is not read.`);
+    }
+    return { text: decode(await handle.readFile(), name), modified: status.mtime.toISOString() };
+  } finally {
+    await handle.close();
+  }
+}
+
+function decode(bytes: Uint8Array, name: string): string {
+  try {
+    return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
+  } catch {
+    throw new Refusal(422, `The file "${name}${fileEnding}" is not UTF-8 text.`);
+  }
+}
+
+function linkRefused(name: string): Refusal {
+  return new Refusal(403, `"${name}${fileEnding}" is a link, and links are not followed.`);
+}

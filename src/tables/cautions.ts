@@ -1,0 +1,31 @@
+import cautionsCsv from "../../data/cautions.csv?raw";
+import { type Caution, type CautionTrigger, cautionTriggers } from "../coating/cautions.ts";
+import { parseCsvTable } from "./csvTable.ts";
+
+/**
+ * Reads a table of cautions.
+ * @throws RangeError naming file, row and field for an unknown trigger or an empty field
+ */
+export function readCautions(csv: string, file: string): readonly Caution[] {
+  const table = parseCsvTable(csv, file);
+  return Object.freeze(
+    table.rows.map((row) => {
+      const when = row.text("when");
+      if (!(cautionTriggers as readonly string[]).includes(when)) {
+        throw new RangeError(
+          `${file}, row ${row.line}, field "when": "${when}" is unknown; known: ${cautionTriggers.join(", ")}`,
+        );
+      }
+      return Object.freeze({
+        id: row.text("id"),
+        when: when as CautionTrigger,
+        short: row.text("short"),
+        text: row.text("text"),
+        pointer: row.text("pointer"),
+      });
+    }),
+  );
+}
+
+/** Every caution that the workbench knows. */
+export const cautions: readonly Caution[] = readCautions(cautionsCsv, "cautions.csv");

@@ -1,0 +1,405 @@
+import axe from "axe-core";
+import { html, render, type TemplateResult } from "lit";
+import { afterEach, beforeEach, describe, expect, test } from "vitest";
+import { page, userEvent } from "vitest/browser";
+import { budgetChart } from "../../src/charts/budgetChart.ts";
+import { coatsChart } from "../../src/charts/coatsChart.ts";
+import { curvesChart } from "../../src/charts/curvesChart.ts";
+import { ratioChart } from "../../src/charts/ratioChart.ts";
+import { reflectanceChart } from "../../src/charts/reflectanceChart.ts";
+import type { BoleChart, ChartDraw } from "../../src/controls/index.ts";
+import "../../src/controls/index.ts";
+
+let place: HTMLElement;
+
+beforeEach(async () => {
+  await page.viewport(900, 700);
+  place = document.body.appendChild(document.createElement("main"));
+});
+
+afterEach(() => {
+  render(html``, place);
+  place.remove();
+});
+
+const inside = <Found extends Element>(control: Element, selector: string) =>
+  control.shadowRoot!.querySelector<Found>(selector)!;
+const pictureOf = (chart: Element) => inside<SVGSVGElement>(chart, ".picture svg");
+
+async function show(template: TemplateResult): Promise<BoleChart> {
+  render(template, place);
+  const chart = place.querySelector("bole-chart")!;
+  await expect.poll(() => pictureOf(chart)).toBeTruthy();
+  return chart;
+}
+
+/** A plain line whose x axis runs from 0 to 100 without margins, so that pixels are easy to count. */
+const plain =
+  (top = 1): ChartDraw =>
+  (Plot, { width, height }) => ({
+    width,
+    height,
+    axis: null,
+    x: { domain: [0, 100], range: [0, width] },
+    y: { domain: [0, top], range: [height, 0] },
+    marks: [
+      Plot.line(
+        [
+          [0, 0],
+          [100, 1],
+        ],
+        { stroke: "black" },
+      ),
+    ],
+  });
+
+describe("drawing", () => {
+  test("a new draw is on the page before the next frame", async () => {
+    const chart = await show(html`<bole-chart label="Line" .draw=${plain()}></bole-chart>`);
+    const before = pictureOf(chart);
+    let framed = false;
+    requestAnimationFrame(() => {
+      framed = true;
+    });
+    chart.draw = plain(2);
+    await chart.updateComplete;
+    expect(framed).toBe(false);
+    expect(pictureOf(chart)).not.toBe(before);
+  });
+
+  test("takes the width of its place and follows it", async () => {
+    const template = (width: number) =>
+      html`<div .style=${`width:${width}px`}><bole-chart label="Line" .draw=${plain()}></bole-chart></div>`;
+    const chart = await show(template(500));
+    expect(pictureOf(chart).getAttribute("width")).toBe("500");
+    render(template(320), place);
+    await expect.poll(() => pictureOf(chart).getAttribute("width")).toBe("320");
+  });
+
+  test("waits while it is out of sight and catches up when it comes into view", async () => {
+    let drawings = 0;
+    const counted: () => ChartDraw = () => (Plot, size) => {
+      drawings++;
+      return plain()(Plot, size);
+    };
+    const far = html`<div .style=${"height:3000px"}></div>`;
+    render(html`${far}<bole-chart label="Line" .draw=${counted()}></bole-chart>`, place);
+    const chart = place.querySelector("bole-chart")!;
+    for (let i = 0; i < 5; i++) {
+      chart.draw = counted();
+      await new Promise(requestAnimationFrame);
+    }
+    await new Promise((done) => setTimeout(done, 200));
+    expect(drawings).toBe(0);
+    chart.scrollIntoView();
+    await expect.poll(() => drawings).toBe(1);
+    expect(pictureOf(chart)).toBeTruthy();
+    window.scrollTo(0, 0);
+    await new Promise((done) => setTimeout(done, 200));
+    chart.draw = counted();
+    await chart.updateComplete;
+    expect(drawings).toBe(1);
+  });
+
+  test("draws what is missing before printing", async () => {
+    render(
+      html`<div .style=${"height:3000px"}></div><bole-chart label="Line" .draw=${plain()}></bole-chart>`,
+      place,
+    );
+    const chart = place.querySelector("bole-chart")!;
+    await new Promise((done) => setTimeout(done, 200));
+    expect(pictureOf(chart)).toBeNull();
+    window.dispatchEvent(new Event("beforeprint"));
+    expect(pictureOf(chart)).toBeTruthy();
+  });
+
+  test("a drawing that fails says so, and the next one heals it", async () => {
+    const failing: ChartDraw = () => {
+      throw new RangeError("curve “target”: 2 values for 36 wavelengths");
+    };
+    render(html`<bole-chart label="Line" .draw=${failing}></bole-chart>`, place);
+    const chart = place.querySelector("bole-chart")!;
+    await expect
+      .poll(() => inside(chart, ".failure")?.textContent)
+      .toBe("This chart could not be drawn: curve “target”: 2 values for 36 wavelengths");
+    expect(inside(chart, ".picture").getAttribute("aria-label")).toContain("could not be drawn");
+    chart.draw = plain();
+    await chart.updateComplete;
+    expect(inside(chart, ".failure")).toBeNull();
+    expect(inside(chart, ".picture").getAttribute("aria-label")).toBe("Line");
+  });
+
+  test("is taken out and put back without losing its observers", async () => {
+    const chart = await show(html`<bole-chart label="Line" .draw=${plain()}></bole-chart>`);
+    chart.remove();
+    chart.draw = plain(3);
+    await chart.updateComplete;
+    const old = pictureOf(chart);
+    place.append(chart);
+    await expect.poll(() => pictureOf(chart) !== old).toBe(true);
+  });
+});
+
+describe("names", () => {
+  test("label and summary describe one picture whose inside is not read aloud", async () => {
+    const chart = await show(
+      html`<bole-chart label="Reflectance" summary="The film is darker." .draw=${plain()}></bole-chart>`,
+    );
+    const picture = inside(chart, ".picture");
+    expect(picture.getAttribute("role")).toBe("img");
+    expect(picture.getAttribute("aria-label")).toBe("Reflectance");
+    expect(chart.shadowRoot!.getElementById(picture.getAttribute("aria-describedby")!)!.textContent).toBe(
+      "The film is darker.",
+    );
+    expect(pictureOf(chart).getAttribute("aria-hidden")).toBe("true");
+  });
+});
+
+describe("pointer and keyboard", () => {
+  const at = (chart: Element, share: number) => {
+    const box = inside(chart, ".picture").getBoundingClientRect();
+    return { clientX: box.left + share * box.width, clientY: box.top + 20, bubbles: true, pointerId: 1 };
+  };
+
+  test("the read-out follows the pointer with words and a line, and goes with it", async () => {
+    const chart = await show(
+      html`<bole-chart label="Line" .draw=${plain()} .readOut=${(x: number) => `x is ${x.toFixed(0)}`}></bole-chart>`,
+    );
+    const picture = inside(chart, ".picture");
+    const drawn = pictureOf(chart);
+    picture.dispatchEvent(new PointerEvent("pointermove", at(chart, 0.25)));
+    const reading = inside<HTMLElement>(chart, ".reading");
+    expect(reading.hidden).toBe(false);
+    expect(reading.textContent).toBe("x is 25");
+    const line = inside<HTMLElement>(chart, ".line").getBoundingClientRect();
+    const box = picture.getBoundingClientRect();
+    expect(Math.abs(line.left - (box.left + 0.25 * box.width))).toBeLessThan(2);
+    expect(pictureOf(chart)).toBe(drawn); // the picture is not redrawn for it
+    picture.dispatchEvent(new PointerEvent("pointerleave"));
+    expect(reading.hidden).toBe(true);
+  });
+
+  test("without a read-out or a pick there is nothing at the pointer and nothing to focus", async () => {
+    const chart = await show(html`<bole-chart label="Line" .draw=${plain()}></bole-chart>`);
+    inside(chart, ".picture").dispatchEvent(new PointerEvent("pointermove", at(chart, 0.5)));
+    expect(inside<HTMLElement>(chart, ".reading").hidden).toBe(true);
+    expect(inside(chart, "[tabindex]")).toBeNull();
+  });
+
+  test("press, drag and release pick values; the last one is not live", async () => {
+    const picks: [number, boolean][] = [];
+    const onPick = (x: number, live: boolean) => picks.push([x, live]);
+    const chart = await show(
+      html`<bole-chart label="Line" .draw=${plain()} .onPick=${onPick} pick-step="1"></bole-chart>`,
+    );
+    const handle = inside<HTMLElement>(chart, ".pick");
+    handle.setPointerCapture = () => {}; // a made-up pointer cannot be captured
+    handle.dispatchEvent(new PointerEvent("pointerdown", at(chart, 0.3)));
+    handle.dispatchEvent(new PointerEvent("pointermove", at(chart, 0.4)));
+    handle.dispatchEvent(new PointerEvent("pointermove", at(chart, 1.4)));
+    handle.dispatchEvent(new PointerEvent("pointerup", at(chart, 1.4)));
+    handle.dispatchEvent(new PointerEvent("pointermove", at(chart, 0.1)));
+    expect(picks).toEqual([
+      [30, true],
+      [40, true],
+      [100, true],
+      [100, false],
+    ]);
+  });
+
+  test("a real click picks where it falls", async () => {
+    const picks: [number, boolean][] = [];
+    const onPick = (x: number, live: boolean) => picks.push([x, live]);
+    const chart = await show(
+      html`<bole-chart label="Line" .draw=${plain()} .onPick=${onPick} pick-step="1"></bole-chart>`,
+    );
+    await userEvent.click(inside(chart, ".pick"));
+    expect(picks).toEqual([
+      [50, true],
+      [50, false],
+    ]);
+  });
+
+  test("keys move by a step, and the handle says where it stands", async () => {
+    const picks: number[] = [];
+    const chart = await show(
+      html`<bole-chart
+        label="Line"
+        .draw=${plain()}
+        .onPick=${(x: number) => picks.push(x)}
+        .readOut=${(x: number) => `${x} parts`}
+        picked="50"
+        pick-step="2"
+      ></bole-chart>`,
+    );
+    const handle = inside<HTMLElement>(chart, ".pick");
+    handle.focus();
+    await userEvent.keyboard("{ArrowRight}{PageUp}{ArrowLeft}{Home}{End}");
+    expect(picks).toEqual([52, 72, 70, 0, 100]);
+    await chart.updateComplete;
+    expect(handle.getAttribute("aria-valuenow")).toBe("100");
+    expect(handle.getAttribute("aria-valuetext")).toBe("100 parts");
+    expect([handle.getAttribute("aria-valuemin"), handle.getAttribute("aria-valuemax")]).toEqual([
+      "0",
+      "100",
+    ]);
+  });
+});
+
+const wavelengths = Array.from({ length: 36 }, (_, i) => 380 + 10 * i);
+const edge = (top: number) => wavelengths.map((w) => 0.05 + (top - 0.05) / (1 + Math.exp((600 - w) / 12)));
+const ratios = Array.from({ length: 21 }, (_, i) => i / 20);
+const curve = (label: string, top: number, role: "target" | "film" | "ground" | "opaque") => ({
+  label,
+  values: edge(top),
+  colour: "#b5182c",
+  role,
+  emphasis: role === "target",
+});
+
+const draws: Record<string, ChartDraw> = {
+  reflectance: (Plot, size) =>
+    reflectanceChart(
+      Plot,
+      {
+        wavelengths,
+        curves: [
+          curve("target", 0.8, "target"),
+          curve("ground", 0.3, "ground"),
+          curve("other ground", 0.1, "ground"),
+          curve("on the seats", 0.78, "film"),
+          curve("on the bolsters", 0.5, "film"),
+          curve("opaque", 0.82, "opaque"),
+        ],
+      },
+      size,
+    ),
+  ratio: (Plot, size) =>
+    ratioChart(
+      Plot,
+      {
+        ratios,
+        deltaE: ratios.map((r) => 0.6 + 20 * (r - 0.6) ** 2),
+        colours: ratios.map((r) => `rgb(${Math.round(150 + 50 * r)} 20 40)`),
+        best: 0.6,
+        flat: [0.5, 0.7],
+        current: 0.02,
+        tolerance: 1,
+        xLabel: "Warm cream, %",
+        yLabel: "ΔE00",
+        curves: [{ label: "when film build varies", deltaE: ratios.map((r) => 1 + 15 * (r - 0.5) ** 2) }],
+      },
+      size,
+    ),
+  coats: (Plot, size) =>
+    coatsChart(
+      Plot,
+      {
+        series: [
+          { label: "seats", deltaE: [9, 3, 1.4, 0.8] },
+          { label: "bolsters", deltaE: [44, 20, 9, 5.2] },
+        ],
+        tolerance: 1,
+        planned: 3,
+      },
+      size,
+    ),
+  budget: (Plot, size) =>
+    budgetChart(
+      Plot,
+      {
+        wavelengths,
+        bands: [
+          { label: "comes back", share: edge(0.7), colour: "#c8102e" },
+          { label: "absorbed in the coat", share: edge(0.7).map((r) => (1 - r) * 0.8), colour: "#701020" },
+          { label: "lost in the substrate", share: edge(0.7).map((r) => (1 - r) * 0.2), colour: "#141414" },
+        ],
+        marked: 560,
+      },
+      size,
+    ),
+  curves: (Plot, size) =>
+    curvesChart(
+      Plot,
+      {
+        x: wavelengths,
+        xLabel: "Wavelength, nm",
+        yLabel: "1/µm",
+        logarithmic: true,
+        curves: [
+          { label: "K", y: edge(0.4) },
+          { label: "S", y: wavelengths.map(() => 0.05) },
+        ],
+      },
+      size,
+    ),
+};
+
+describe.each(Object.entries(draws))("the %s chart on the page", (name, draw) => {
+  test.each([320, 860])(
+    "draws at %d px without stray numbers, warnings or text beyond its edges",
+    async (width) => {
+      const chart = await show(
+        html`<div .style=${`width:${width}px`}><bole-chart label=${name} .draw=${draw}></bole-chart></div>`,
+      );
+      const picture = pictureOf(chart);
+      expect(picture.outerHTML).not.toMatch(/NaN|undefined|Infinity|⚠/);
+      const frame = picture.getBoundingClientRect();
+      for (const text of picture.querySelectorAll("text")) {
+        const box = text.getBoundingClientRect();
+        expect(Number.parseFloat(getComputedStyle(text).fontSize)).toBeGreaterThanOrEqual(14);
+        expect(box.left, text.textContent!).toBeGreaterThanOrEqual(frame.left - 1);
+        expect(box.right, text.textContent!).toBeLessThanOrEqual(frame.right + 1);
+        expect(box.bottom, text.textContent!).toBeLessThanOrEqual(frame.bottom + 1);
+      }
+      // Small enough to be replaced in every frame of a drag.
+      expect(picture.querySelectorAll("*").length).toBeLessThan(140);
+    },
+  );
+});
+
+describe("dashes and hatchings", () => {
+  test("no two curves of the reflectance chart share a dash pattern", async () => {
+    const chart = await show(html`<bole-chart label="Reflectance" .draw=${draws.reflectance}></bole-chart>`);
+    const [, colours] = pictureOf(chart).querySelectorAll("g[aria-label=line]");
+    const dashes = Array.from(colours.querySelectorAll("path"), (path) =>
+      path.getAttribute("stroke-dasharray"),
+    );
+    expect(dashes).toHaveLength(6);
+    expect(new Set(dashes).size).toBe(6);
+  });
+
+  test("hatchings of the light budget are defined in the picture itself", async () => {
+    const chart = await show(html`<bole-chart label="Light" .draw=${draws.budget}></bole-chart>`);
+    const picture = pictureOf(chart);
+    const used = [...picture.querySelectorAll("[fill^='url(']")].map((path) => path.getAttribute("fill")!);
+    expect(used.length).toBeGreaterThan(0);
+    for (const fill of used) expect(picture.querySelector(fill.slice(4, -1))?.tagName).toBe("pattern");
+  });
+
+  test("labels at curve ends do not lie on each other", async () => {
+    const chart = await show(html`<bole-chart label="Reflectance" .draw=${draws.reflectance}></bole-chart>`);
+    const names = ["target", "ground", "other ground", "on the seats", "on the bolsters", "opaque"];
+    const boxes = [...pictureOf(chart).querySelectorAll("text")]
+      .filter((text) => names.includes(text.textContent!))
+      .map((text) => text.getBoundingClientRect())
+      .sort((a, b) => a.top - b.top);
+    expect(boxes).toHaveLength(names.length);
+    for (let i = 1; i < boxes.length; i++)
+      expect(boxes[i].top + boxes[i].height / 2).toBeGreaterThan(boxes[i - 1].bottom);
+  });
+});
+
+test("no accessibility violations with every chart on the page", async () => {
+  await show(
+    html`<h1>Charts</h1>
+      ${Object.entries(draws).map(
+        ([name, draw]) =>
+          html`<bole-chart label=${name} summary="In words." .draw=${draw} .onPick=${() => {}}></bole-chart>`,
+      )}`,
+  );
+  const { violations } = await axe.run(place);
+  expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map((node) => node.html).join(" | ")}`)).toEqual(
+    [],
+  );
+});

@@ -1,0 +1,23 @@
+import { test } from "vitest";
+import { RatioSweeper } from "../../../src/coating/ratioSweep.ts";
+import { Eye } from "../../../src/coating/eye.ts";
+import { blendOf } from "../../../src/coating/blend.ts";
+import { differenceOf } from "../../../src/colour/difference.ts";
+import { plannedPoint } from "../../../src/solve/ground/job.ts";
+import { GroundChain } from "../../../src/solve/ground/chain.ts";
+import { groundMap, groundTriangle } from "../../../src/solve/ground/map.ts";
+import { job, white } from "./lanternJob.ts";
+test("x", () => {
+  const c = new GroundChain(job);
+  const red = blendOf(job.recipe.components, job.recipe.volumes);
+  const sw = new RatioSweeper({paints: job.paints, thirdShare:0, basecoatWetThickness: job.basecoatWet, colour:{...red, dryThickness: 90*red.mix.volumeSolids}, substrates: job.substrates, eye: new Eye(job.eye), target: job.target, difference: differenceOf("ΔE00")});
+  for (const r of [0,.3,.55,1]) console.log(r, c.at(plannedPoint(job,r)), sw.at(r));
+  const s = sw.sweep(101); console.log(sw.best(s), sw.flatRegion(sw.best(s), .3));
+  const x={setting:"ratio" as const, values: Float64Array.from({length:64},(_,i)=>i/63)};
+  const time=(n:string,f:()=>unknown)=>{ f();f();f(); const t=performance.now(); for(let i=0;i<10;i++) f(); console.log(n,(performance.now()-t)/10);};
+  time("ratio x coats", ()=>groundMap(job,x,{setting:"coats",values:Float64Array.from({length:32},(_,i)=>i)},plannedPoint(job,.5)));
+  time("ratio x loading", ()=>groundMap(job,x,{setting:"loading",values:Float64Array.from({length:32},(_,i)=>i/40)},plannedPoint(job,.5)));
+  time("ratio x build", ()=>groundMap(job,x,{setting:"build",values:Float64Array.from({length:32},(_,i)=>i/16)},plannedPoint(job,.5)));
+  time("triangle", ()=>groundTriangle({...job,paints:[...job.paints,white]},44,plannedPoint(job,.5)));
+  for (let k=0;k<=6;k++) console.log(k, [0.5,.6,.7,.8,.9,1,1.1,1.2,1.3,1.4,1.5].map(b=>c.at({...plannedPoint(job,k*.1+.3),colourBuild:b}).toFixed(2)).join(" "));
+});
