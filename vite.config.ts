@@ -1,5 +1,6 @@
 import { playwright } from "@vitest/browser-playwright";
 import { defineConfig } from "vitest/config";
+import { notebookServer } from "./src/server/vitePlugin.ts";
 import { browserLaunch } from "./test/browserLaunch.mjs";
 
 const root = import.meta.dirname;
@@ -8,6 +9,7 @@ const underVitest = process.env.VITEST !== undefined;
 export default defineConfig(async () => ({
   root: underVitest ? root : `${root}/src/shell`,
   publicDir: false as const,
+  plugins: underVitest ? [] : [notebookServer(root)],
   server: { host: "127.0.0.1", fs: { allow: [root] } },
   build: {
     outDir: `${root}/dist/page`,

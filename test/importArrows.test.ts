@@ -31,6 +31,7 @@ const allowed: Record<string, readonly string[]> = {
   ],
   "src/server": ["src/document", "data"],
   "src/cli": [
+    "src/ports",
     "cells/registry",
     "src/graph",
     "src/document",

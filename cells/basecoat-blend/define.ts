@@ -5,6 +5,7 @@ import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Basecoat } from "../../src/ports/basecoat.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
+import { amount, share } from "../../src/ports/quantities.ts";
 
 /** The components of a set that may serve as base paints, base paints proper first. */
 export function basePaintsOf(set: PigmentSet): Component[] {
@@ -104,4 +105,11 @@ export const basecoatBlend = defineCell<{ paints: PigmentSet }>()({
     paints: paints.map((paint, index) => ({ name: paint.name, share: shares[index] })),
     dryThickness,
   }),
+  quantities: ({ paints, shares, ratio, coats, dryThickness, mix }) => [
+    share("ratio", "share of the second paint in the first two", ratio),
+    ...paints.map(({ id, name }, index) => share(`share-${id}`, `share of ${name}`, shares[index])),
+    amount("coats", "basecoats", coats, "coats", 0),
+    amount("dry-thickness", "dry thickness of all basecoats", dryThickness, "µm"),
+    share("volume-solids", "volume solids of the blend", mix.volumeSolids),
+  ],
 });

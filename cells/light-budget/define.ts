@@ -2,6 +2,7 @@ import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { type LightBudget, lightBudget } from "../../src/optics/budget.ts";
 import type { Coverage, CoveragePart } from "../../src/ports/coverage.ts";
+import { amount, share } from "../../src/ports/quantities.ts";
 
 /** Where the light goes in one painted part, with the basecoat and without it. */
 export interface BudgetOfPart {
@@ -74,5 +75,23 @@ export const budget = defineCell<{ coverage: Coverage }>()({
       withBasecoat: withBasecoat && shares(withBasecoat),
       bare: shares(bare),
     };
+  },
+  quantities: ({ part, withBasecoat, bare, wavelength }) => {
+    const i = Math.round((wavelength - 380) / 10);
+    const { name } = part.substrate;
+    return [
+      amount("wavelength", "wavelength looked at", wavelength, "nm", 0),
+      ...(withBasecoat
+        ? [
+            share("back", "comes back, with the basecoat", withBasecoat.reflected[i]),
+            share("colour", "swallowed by the colour, with the basecoat", withBasecoat.layers[0][i]),
+            share("basecoat", "swallowed by the basecoat", withBasecoat.layers[1][i]),
+            share("part", `swallowed by ${name}, with the basecoat`, withBasecoat.substrate[i]),
+          ]
+        : []),
+      share("bare-back", "comes back, no basecoat", bare.reflected[i]),
+      share("bare-colour", "swallowed by the colour, no basecoat", bare.layers[0][i]),
+      share("bare-part", `swallowed by ${name}, no basecoat`, bare.substrate[i]),
+    ];
   },
 });

@@ -4,6 +4,7 @@ import { differenceOf } from "../../src/colour/difference.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { difference, share } from "../../src/ports/quantities.ts";
 import { eyeConditions } from "../../src/ports/seenTarget.ts";
 
 /** Difference to the target over the whole range of the basecoat ratio. */
@@ -81,4 +82,19 @@ export const ratioSweep = defineCell<{ coverage: Coverage }>()({
     current,
     curve: [...ratios].map((ratio, index) => [ratio, worst[index]]),
   }),
+  quantities: ({ best, flat, current, worst, coverage }) => {
+    const { formula } = coverage.viewing;
+    const [first, second] = coverage.basecoat?.paints ?? [];
+    return [
+      share("best-ratio", `best share of ${second?.name}`, best.ratio, 0),
+      difference("best-difference", `${formula} with the best blend`, best.difference),
+      share("flat-from", "lowest share the eye hardly tells from the best", flat[0], 0),
+      share("flat-to", "highest share the eye hardly tells from the best", flat[1], 0),
+      share("flat-width", "width of the flat region", flat[1] - flat[0], 0),
+      share("ratio", `share of ${second?.name} now`, current.ratio, 0),
+      difference("difference", `${formula} with the blend as it is now`, current.difference),
+      difference("first-difference", `${formula} with ${first?.name} alone`, worst[0]),
+      difference("second-difference", `${formula} with ${second?.name} alone`, worst[worst.length - 1]),
+    ];
+  },
 });

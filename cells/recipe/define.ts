@@ -10,10 +10,12 @@ import type { Basecoat } from "../../src/ports/basecoat.ts";
 import type { ColourCoats } from "../../src/ports/coatPlan.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
+import { recipeQuantities } from "../../src/ports/recipeQuantities.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
 import type { Target } from "../../src/ports/target.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
+import type { FitResult } from "../../src/solve/fitAmounts.ts";
 
 export interface RecipeInputs {
   pigments: PigmentSet;
@@ -121,7 +123,7 @@ export const recipe = defineCell<RecipeInputs>()({
         const seen = seeTarget(target, viewing);
         const total = amounts.reduce((sum, { volume }) => sum + volume, 0) || 100;
         const grounds = parts.map((part) => groundReflectance(part.internal, filmOf(basecoat)));
-        const { volumes } = await context.run<{ volumes: Float64Array }>("fit-amounts", {
+        const { status, volumes, notes } = await context.run<FitResult>("fit-amounts", {
           components,
           binderIndex,
           startVolumes: Float64Array.from(amounts, ({ volume }) => volume),
@@ -144,6 +146,12 @@ export const recipe = defineCell<RecipeInputs>()({
           surface: viewing.surface,
           sheen: viewing.sheen,
         });
+        if (status === "infeasible") {
+          throw new InputError(`No amounts meet the limits: ${notes.join("; ")}`, {
+            field: "maxLoading",
+            wayOut: "Loosen the limits or take other pastes",
+          });
+        }
         const sum = volumes.reduce((a, b) => a + b, 0);
         // To a tenth of a microlitre: finer than any dispenser, and readable in the file.
         const rounded = (volume: number) => Math.round((volume / sum) * total * 1e4) / 1e4;
@@ -166,6 +174,7 @@ export const recipe = defineCell<RecipeInputs>()({
     opaqueDifference: preview?.opaqueDifference,
     worst: preview?.worst && { part: preview.worst.part, difference: preview.worst.difference },
   }),
+  quantities: recipeQuantities,
 });
 
 function componentOf(pigments: PigmentSet, id: string) {

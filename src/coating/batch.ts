@@ -100,11 +100,7 @@ export function wipeQuantity(need: WipeNeed): LayerQuantity {
   atLeastZero("wipes", need.passes);
   const each = need.volumePerArea * need.passes;
   return {
-    ...dispensedFor(
-      { onParts: need.area * each, overspray: 0, testPanels: need.panelArea * each },
-      need,
-      0,
-    ),
+    ...dispensedFor({ onParts: need.area * each, overspray: 0, testPanels: need.panelArea * each }, need, 0),
     dryVolume: 0,
   };
 }
@@ -173,7 +169,8 @@ export const applicationMethods = Object.freeze([
     id: "hvlp",
     label: "HVLP gun",
     transferEfficiency: 0.65,
-    source: "at least 65 % is what rules ask of a high volume, low pressure gun (South Coast AQMD); shops measure 50 to 60 %",
+    source:
+      "at least 65 % is what rules ask of a high volume, low pressure gun (South Coast AQMD); shops measure 50 to 60 %",
   },
   {
     id: "gun",

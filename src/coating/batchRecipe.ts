@@ -175,5 +175,7 @@ export function stepDigits(unit: DispensingUnit, step: number): number {
 
 /** An amount as it stands on the sheet. */
 export function amountText(amount: number, unit: DispensingUnit, step: number): string {
-  return amount.toFixed(unit === "millilitres" ? Math.max(1, stepDigits(unit, step)) : stepDigits(unit, step));
+  return amount.toFixed(
+    unit === "millilitres" ? Math.max(1, stepDigits(unit, step)) : stepDigits(unit, step),
+  );
 }

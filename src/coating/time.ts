@@ -155,8 +155,7 @@ export function planWork(
     for (let group = 0; group < groups; group++) {
       const end = ready[group] + cure;
       cured = Math.max(cured, end);
-      if (cure > 0)
-        bars.push({ group, kind: "cure", layer: "", label: "cure", start: ready[group], end });
+      if (cure > 0) bars.push({ group, kind: "cure", layer: "", label: "cure", start: ready[group], end });
     }
   }
   return {

@@ -1,3 +1,4 @@
+import type { Quantity } from "./offered.ts";
 import type { ParameterSpecs, ParameterValues } from "./parameters.ts";
 
 /** One kind of thing that flows along a link, e.g. "target". Cells with the same output type are interchangeable. */
@@ -67,6 +68,8 @@ export interface CellKind {
   readonly view: () => Promise<{ default: string }>;
   /** A plain summary of the value for the headless runner; numbers and texts only. */
   summarise?(value: unknown): unknown;
+  /** The named numbers of the value that other cells may ask for. */
+  quantities?(value: unknown): readonly Quantity[];
 }
 
 interface TypedCellKind<Inputs, Specs extends ParameterSpecs, Value> {
@@ -94,6 +97,7 @@ interface TypedCellKind<Inputs, Specs extends ParameterSpecs, Value> {
   };
   readonly view: () => Promise<{ default: string }>;
   summarise?(value: Value): unknown;
+  quantities?(value: Value): readonly Quantity[];
 }
 
 /** A cell kind with typed inputs, parameters and value, plus the erased face the graph uses. */

@@ -2,6 +2,7 @@ import { Runtime } from "@observablehq/runtime";
 import type { CellId } from "./cellId.ts";
 import type { CellKind, ComputeContext, Port, Registry, RunOptions } from "./defineCell.ts";
 import { loopMembers } from "./loops.ts";
+import { anyPort, fitsPort, offeredBy } from "./offered.ts";
 import { errorOutcome, InputError, type Outcome, type SettledOutcome } from "./outcome.ts";
 import { checkParameters } from "./parameters.ts";
 
@@ -322,7 +323,9 @@ function gatherInputs(
       }
       checkPortType(name, port, giver, registry);
       const outcome = outcomes.get(id);
-      return outcome?.status === "ok" ? outcome.value : undefined;
+      if (outcome?.status !== "ok") return undefined;
+      const giverKind = registry.get(giver.kind);
+      return port.type === anyPort && giverKind ? offeredBy(giver, giverKind, outcome.value) : outcome.value;
     });
     if (values.length === 0 && !port.optional) {
       throw new InputError(`${port.label} is not linked`, {
@@ -340,7 +343,7 @@ function gatherInputs(
 
 function checkPortType(name: string, port: Port, giver: GraphCell, registry: Registry): void {
   const output = registry.get(giver.kind)?.output;
-  if (output !== undefined && output !== port.type) {
+  if (output !== undefined && !fitsPort(port, output)) {
     throw new InputError(`${port.label} cannot come from "${giver.title}", which gives a ${output}`, {
       field: name,
       wayOut: `Link a cell that gives a ${port.type}`,

@@ -32,6 +32,11 @@ export interface MatchSetting {
   readonly spectralWeight?: number;
   /** Weight of each wavelength in that; all 1 when left out. */
   readonly wavelengthWeights?: Float64Array;
+  /**
+   * "full" holds the loading at its greatest, "free" leaves it to the match. When left out: full for an opaque film in a clear
+   * binder, where a match tells nothing but proportions and the fullest mix hides soonest; free otherwise.
+   */
+  readonly loading?: "full" | "free";
 }
 
 export interface FitRequest extends MatchSetting {
@@ -61,11 +66,10 @@ export interface PreparedMatch {
   readonly forward: ForwardModel;
   readonly lights: readonly WeightedLight[];
   readonly targets: readonly Float64Array[];
+  /** The loading is held at its greatest. */
+  readonly fullLoading: boolean;
   readonly notes: string[];
 }
-
-// Per unit of wet share: among equal opaque matches the fuller loading is taken, because it hides in fewer coats.
-const loadingPreference = -0.01;
 
 /**
  * Check a match and lay it out for solving.
@@ -124,10 +128,15 @@ export function prepareMatch(setting: MatchSetting): PreparedMatch {
       target.kind === "spectrum" && spectralWeight > 0
         ? { seen: target.seen, weight: spectralWeight, wavelengthWeights: setting.wavelengthWeights }
         : undefined,
-    prices:
-      finish.kind === "opaque" ? new Float64Array(depths.variables).fill(loadingPreference) : undefined,
   });
-  return { setting, depths, forward, lights, targets, notes };
+  const clear = components[binderIndex].role === "binder";
+  const fullLoading = setting.loading ? setting.loading === "full" : finish.kind === "opaque" && clear;
+  if (fullLoading && setting.loading === undefined) {
+    notes.push(
+      "an opaque match fixes only the proportions of the pastes; the loading is taken as great as allowed, which hides soonest",
+    );
+  }
+  return { setting, depths, forward, lights, targets, fullLoading, notes };
 }
 
 const smoothings = [1, 0.1, 0.01, 1e-3, 1e-4];
@@ -145,7 +154,7 @@ const kept = 5;
 export function fitAmounts(request: FitRequest): FitResult {
   const match = prepareMatch(request);
   const { depths, forward, notes } = match;
-  const found = recipeLimits(request.components, depths, request.limits);
+  const found = recipeLimits(request.components, depths, request.limits, match.fullLoading);
   if ("reason" in found) return infeasible(match, found.reason);
   const { limits } = found;
   const n = depths.variables;
@@ -174,15 +183,13 @@ export function fitAmounts(request: FitRequest): FitResult {
   return resultOf(match, best, converged ? "converged" : "limit", notes);
 }
 
-/** The best start always, then others in order, leaving out those of the linear and given kind only when far worse. */
+/** The best starts, and the first of the list (given amounts, linear solutions) even where trial points look better. */
 function chosen<T extends { order: number }>(ranked: readonly T[], count: number): T[] {
-  // The first starts are the given amounts and the linear ones: they are tried even when trial points look better.
-  const wanted = ranked.filter((start, place) => place < count || start.order < 3);
-  return wanted;
+  return ranked.filter((start, place) => place < count || start.order < 3);
 }
 
 function startsOf(
-  { setting, depths, forward, targets }: PreparedMatch,
+  { setting, depths }: PreparedMatch,
   limits: Limits,
   startVolumes: ArrayLike<number> | undefined,
 ): Float64Array[] {
@@ -211,7 +218,7 @@ function startsOf(
     const rowWeights = Float64Array.from(x, (_, k) => Math.abs(x[k]) + Math.abs(y[k]) + Math.abs(z[k]));
     const most = full.reduce((t, v) => t + v, 0);
     const least = limits.low.reduce((t, v) => t + v, 0);
-    for (const share of [1, 0.4]) {
+    for (const share of limits.equalities > 0 ? [1] : [1, 0.4]) {
       const sum = least + share * (most - least);
       const start = linearStart(depths, internal, sum, limits.low, limits.high, rowWeights);
       keepWithin(limits, start);
@@ -222,8 +229,6 @@ function startsOf(
   const points = trialPoints(telling, limits, trials, 7);
   for (let t = 0; t < trials; t++) starts.push(points.slice(t * n, (t + 1) * n));
   starts.push(full);
-  void forward;
-  void targets;
   return starts;
 }
 
@@ -269,23 +274,18 @@ function resultOf(
   status: SolveStatus,
   notes: readonly string[],
 ): FitResult {
-  const { forward, depths, setting } = match;
+  const { forward, depths } = match;
   const f = new Float64Array(forward.grounds);
   forward.smoothing = 0;
   forward.value(x, f);
-  const { prices } = forward.setting;
-  let price = 0;
-  if (prices) for (let i = 0; i < x.length; i++) price += prices[i] * x[i];
   let worstGround = 0;
   for (let g = 1; g < f.length; g++) if (f[g] > f[worstGround]) worstGround = g;
   const all = [...notes];
-  if (setting.finish.kind === "opaque" && x.every((share) => share < 1e-9)) {
-    all.push("the best match found uses no paste at all");
-  }
+  if (x.every((share) => share < 1e-9)) all.push("the best match found uses no paste at all");
   return {
     status,
     volumes: volumesOf(depths, x),
-    residual: f[worstGround] - price,
+    residual: f[worstGround],
     differences: differencesOf(match, x),
     worstGround,
     notes: all,

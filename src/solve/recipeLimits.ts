@@ -20,13 +20,17 @@ export type LimitsOrReason = { readonly limits: Limits } | { readonly reason: st
 const slack = 1e-12;
 
 /**
- * Turn limits in mL per 100 mL into those of the solver.
+ * Turn limits in mL per 100 mL into those of the solver. The first row is the loading, the second leaves room for the
+ * binder, a third, if there is one, keeps the binder below its greatest amount.
+ *
+ * @param fullLoading take the loading as given instead of as a greatest one (as far as the pastes' greatest amounts reach)
  * @throws TypeError for arrays of another length, RangeError for amounts outside 0…100 or loading outside 0…1
  */
 export function recipeLimits(
   components: readonly Component[],
   { componentOf, binderIndex, variables }: RecipeDepths,
   { maxLoading, min, max }: AmountLimits,
+  fullLoading = false,
 ): LimitsOrReason {
   fraction("greatest loading", maxLoading);
   for (const [name, values] of [
@@ -74,7 +78,18 @@ export function recipeLimits(
   if (greatestBinder < 1 && lacking(limits, fullest(limits), 2) > slack) {
     return { reason: `the binder cannot stay at or below ${100 * greatestBinder} mL per 100 mL within the other limits` };
   }
-  return { limits };
+  return { limits: fullLoading ? withFullLoading(limits) : limits };
+}
+
+/** The same limits with the loading held at its greatest, or at what the pastes' greatest amounts allow. */
+export function withFullLoading(limits: Limits): Limits {
+  const { low, high, a, b } = limits;
+  const n = low.length;
+  let most = 0;
+  for (let i = 0; i < n; i++) if (a[i] > 0) most += high[i];
+  const held = b.slice();
+  held[0] = Math.min(b[0], b[1], most);
+  return { low, high, a, b: held, equalities: 1 };
 }
 
 /** By how much x breaks row r, 0 when it keeps it. */
@@ -91,13 +106,16 @@ export function fullest(limits: Limits): Float64Array {
   return x;
 }
 
-/** Bring x within the limits: first each variable, then all of them towards their least amounts, in place. */
+/**
+ * Bring x within the limits, in place: first each variable, then all of them towards their least amounts; where the loading
+ * is held, the pastes grow in proportion until they reach it.
+ */
 export function keepWithin(limits: Limits, x: Float64Array): void {
   const { low, high, a, b } = limits;
   const n = x.length;
   for (let i = 0; i < n; i++) x[i] = Math.min(high[i], Math.max(low[i], x[i]));
   let share = 1;
-  for (let r = 0; r < b.length; r++) {
+  for (let r = 0; r < Math.min(2, b.length); r++) {
     let from = 0;
     let to = 0;
     for (let i = 0; i < n; i++) {
@@ -107,6 +125,7 @@ export function keepWithin(limits: Limits, x: Float64Array): void {
     if (to > b[r] && to > from) share = Math.min(share, Math.max(0, (b[r] - from) / (to - from)));
   }
   if (share < 1) for (let i = 0; i < n; i++) x[i] = low[i] + share * (x[i] - low[i]);
+  if (limits.equalities > 0) growTo(limits, x);
   if (b.length > 2 && lacking(limits, x, 2) > 0) {
     // Too much binder: towards the fullest mix until it is little enough.
     const full = high.slice();
@@ -117,5 +136,36 @@ export function keepWithin(limits: Limits, x: Float64Array): void {
     for (let i = 0; i < n; i++) room += full[i] - x[i];
     const part = room > 0 ? Math.min(1, missing / room) : 0;
     for (let i = 0; i < n; i++) x[i] += part * (full[i] - x[i]);
+  }
+}
+
+/** Grow the pastes in proportion until row 0 is reached, those at their greatest amount staying there. */
+function growTo({ high, a, b }: Limits, x: Float64Array): void {
+  const n = x.length;
+  let any = false;
+  for (let i = 0; i < n; i++) if (a[i] > 0 && x[i] > 0) any = true;
+  if (!any) for (let i = 0; i < n; i++) if (a[i] > 0) x[i] = 1e-9 * high[i];
+  for (let round = 0; round <= n; round++) {
+    let sum = 0;
+    let growing = 0;
+    for (let i = 0; i < n; i++) {
+      if (a[i] <= 0) continue;
+      sum += x[i];
+      if (x[i] < high[i]) growing += x[i];
+    }
+    const missing = b[0] - sum;
+    if (missing <= 1e-15) return;
+    if (growing === 0) {
+      // Only pastes at zero have room left: share what is missing by their room.
+      let room = 0;
+      for (let i = 0; i < n; i++) if (a[i] > 0) room += high[i] - x[i];
+      if (room > 0) {
+        const part = Math.min(1, missing / room);
+        for (let i = 0; i < n; i++) if (a[i] > 0) x[i] += part * (high[i] - x[i]);
+      }
+      return;
+    }
+    const factor = 1 + missing / growing;
+    for (let i = 0; i < n; i++) if (a[i] > 0 && x[i] < high[i]) x[i] = Math.min(high[i], x[i] * factor);
   }
 }

@@ -1,7 +1,7 @@
 import { each, wholeNumber, within } from "../colour/checks.ts";
-import type { MatchSetting, SolveStatus } from "./fitAmounts.ts";
-import { type PreparedMatch, prepareMatch } from "./fitAmounts.ts";
-import { recipeLimits } from "./recipeLimits.ts";
+import { type MatchSetting, type PreparedMatch, prepareMatch, type SolveStatus } from "./fitAmounts.ts";
+import type { Pruned, PruneRequest } from "./pruning.ts";
+import { type AmountLimits, recipeLimits } from "./recipeLimits.ts";
 import { type RecipeCandidate, type RankWeights, shortList, usualRankWeights } from "./ranking.ts";
 import type { HandVariation } from "./robustness.ts";
 import type { SearchEffort, SearchPartRequest, SearchPartResult } from "./searchPart.ts";
@@ -48,13 +48,19 @@ export interface SolvedSubset {
 }
 
 /** Every subset. */
-const firstEffort = { trials: 12, descents: 1, smoothings: [1, 0.1] } as const;
+const firstEffort = { trials: 12, descents: 1, smoothings: [1, 0.1, 0.01] } as const;
 /** The best of them again. */
 const polish = { trials: 48, descents: 4, smoothings: [1, 0.1, 0.01, 1e-3] } as const;
 const partSize = 40;
 const polishPartSize = 8;
 /** How many subsets are worked on again for a short list of the usual length. */
 const kept = 64;
+/** Choices are ruled out unseen where there are at least this many of one size. */
+const proveFrom = 100;
+/** Ruled out is what provably cannot come near the match of the recipe in this place … */
+const safe = 24;
+/** … within this much of ΔE00, more than price, robustness and number of pastes make up in the ranking. */
+const margin = 0.5;
 /** An extra paste must earn at least this much (ΔE00), or the recipe counts as that of the smaller choice. */
 export const worthAPaste = 0.02;
 
@@ -105,6 +111,7 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
     sheen: request.sheen,
     spectralWeight: request.spectralWeight,
     wavelengthWeights: request.wavelengthWeights,
+    loading: match.fullLoading ? "full" : "free",
   };
   const solved = new Map<string, SolvedSubset>();
   const part = (size: number, list: SolvedSubset[], effort: SearchEffort): SearchPartRequest => ({
@@ -133,8 +140,26 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
   };
 
   const sizes = Math.min(maxPastes, candidates.length);
+  let pruned = 0;
   for (let size = Math.max(1, must.length); size <= sizes; size++) {
-    const packed = subsetsOfSize(rule, size);
+    let packed = subsetsOfSize(rule, size);
+    if (packed.length >= proveFrom * size) {
+      const ranked = worthwhile(solved, must);
+      if (ranked.length >= safe) {
+        const request: PruneRequest = {
+          setting,
+          order: byUse(candidates, solved),
+          required: must,
+          size,
+          loading: greatestShare(match, limits),
+          limit: ranked[safe - 1].value + margin,
+        };
+        const [answer] = await context.each<Pruned>("recipe-search-prune", [request]);
+        packed = answer.left;
+        pruned += answer.pruned;
+        done += answer.pruned;
+      }
+    }
     const list: SolvedSubset[] = [];
     for (let at = 0; at < packed.length; at += size) {
       const subset = packed.slice(at, at + size);
@@ -158,10 +183,10 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
   context.onProgress(1, "ranking");
   return {
     status: "converged",
-    candidates: shortList(match as PreparedMatch, best, request, { ...usualRankWeights, ...request.rank }),
+    candidates: shortList(match, best, request, { ...usualRankWeights, ...request.rank }),
     subsets,
     solved: solved.size,
-    pruned: 0,
+    pruned,
     notes,
   };
 }
@@ -193,6 +218,22 @@ function checkChoice({
   if (required.length > maxPastes) {
     throw new RangeError(`${required.length} pastes are required, but a recipe may hold at most ${maxPastes}`);
   }
+}
+
+/** Candidates by the best recipe they are in so far. */
+function byUse(candidates: readonly number[], solved: ReadonlyMap<string, SolvedSubset>): number[] {
+  const best = new Map(candidates.map((variable) => [variable, Number.POSITIVE_INFINITY]));
+  for (const { subset, value } of solved.values()) {
+    for (const variable of subset) if (value < best.get(variable)!) best.set(variable, value);
+  }
+  return [...candidates].sort((p, q) => best.get(p)! - best.get(q)! || p - q);
+}
+
+/** Greatest sum of the shares of all components but the binder. */
+function greatestShare({ setting, depths }: PreparedMatch, { maxLoading, min }: AmountLimits): number {
+  const { components, binderIndex } = setting;
+  const onlyPastes = Array.from(depths.componentOf).every((j) => components[j].role === "paste");
+  return Math.min(1 - (min?.[binderIndex] ?? 0) / 100, onlyPastes ? maxLoading : 1);
 }
 
 function inParts<T>(list: readonly T[], size: number): T[][] {

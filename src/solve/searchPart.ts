@@ -1,6 +1,6 @@
 import { tellingDoses } from "./depths.ts";
 import { type MatchSetting, prepareMatch } from "./fitAmounts.ts";
-import { recipeLimits } from "./recipeLimits.ts";
+import { keepWithin, recipeLimits, withFullLoading } from "./recipeLimits.ts";
 import { trialPoints } from "./trialPoints.ts";
 import { Descender, type Limits } from "./trustRegion.ts";
 
@@ -44,7 +44,7 @@ const negligible = 0.02;
  */
 export function searchPart(request: SearchPartRequest): SearchPartResult {
   const { setting, minShares, size, subsets, starts, effort } = request;
-  const { depths, forward } = prepareMatch(setting);
+  const { depths, forward, fullLoading } = prepareMatch(setting);
   const whole = recipeLimits(setting.components, depths, setting.limits);
   const count = subsets.length / size;
   const values = new Float64Array(count).fill(Number.POSITIVE_INFINITY);
@@ -59,7 +59,6 @@ export function searchPart(request: SearchPartRequest): SearchPartResult {
   const a = new Float64Array(rows * size);
   const doses = new Float64Array(size);
   const y = new Float64Array(size);
-  const limits: Limits = { low, high, a, b: whole.limits.b, equalities: 0 };
   for (let s = 0; s < count; s++) {
     const subset = subsets.subarray(s * size, (s + 1) * size);
     forward.use(subset);
@@ -69,7 +68,9 @@ export function searchPart(request: SearchPartRequest): SearchPartResult {
       doses[i] = telling[subset[i]];
       for (let r = 0; r < rows; r++) a[r * size + i] = whole.limits.a[r * depths.variables + subset[i]];
     }
-    if (!possible(limits)) continue;
+    const upTo: Limits = { low, high, a, b: whole.limits.b, equalities: 0 };
+    if (!possible(upTo)) continue;
+    const limits = fullLoading ? withFullLoading(upTo) : upTo;
     const best = shares.subarray(s * size, (s + 1) * size);
     const points = trialPoints(doses, limits, effort.trials, effort.seed + size);
     forward.smoothing = 0;
@@ -83,6 +84,7 @@ export function searchPart(request: SearchPartRequest): SearchPartResult {
     if (starts.length > 0) {
       const start = starts.subarray(s * size, (s + 1) * size);
       if (!Number.isNaN(start[0])) {
+        keepWithin(limits, start);
         chosen.push(start);
         best.set(start);
         values[s] = forward.value(start, f);

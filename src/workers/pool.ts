@@ -1,2 +1,63 @@
-import type { TaskRunner } from "../graph/notebookGraph.ts";
-export const runTask: TaskRunner = async () => { throw new Error("not yet"); };
+import type { TaskContext } from "../solve/taskTypes.ts";
+import { taskNamed } from "./taskNamed.ts";
+import type { RunOptions, RunTask } from "./taskRunner.ts";
+import { WorkerPool } from "./workerPool.ts";
+
+/** More workers than this only cost memory. */
+const mostWorkers = 8;
+
+let shared: WorkerPool | undefined;
+
+/** The page's own pool: a worker for each processor core. */
+export function sharedPool(): WorkerPool {
+  shared ??= new WorkerPool(
+    Math.min(mostWorkers, navigator.hardwareConcurrency || 1),
+    () => new Worker(new URL("./task.worker.ts", import.meta.url), { type: "module", name: "bole-task" }),
+  );
+  return shared;
+}
+
+/**
+ * A runner of long tasks on a pool. A splitting task runs here and sends its parts to the workers; any other goes to a worker
+ * whole.
+ */
+export function runTaskOn(pool: () => WorkerPool): RunTask {
+  return async <Result>(name: string, args: unknown, { signal, onProgress }: RunOptions = {}) => {
+    signal?.throwIfAborted();
+    // Loaded when first needed, so that the page starts without it.
+    const { tasks } = await import("../solve/tasks.ts");
+    const task = taskNamed(tasks, name);
+    if (!task.splits) return (await pool().run(name, args, signal, onProgress)) as Result;
+    const inner = new AbortController();
+    const stop = () => inner.abort(signal?.reason);
+    signal?.addEventListener("abort", stop);
+    if (signal?.aborted) stop();
+    const context: TaskContext = {
+      signal: inner.signal,
+      onProgress: (share, text) => {
+        if (!inner.signal.aborted) onProgress?.(share, text);
+      },
+      each: (part, list, onResult) =>
+        Promise.all(
+          list.map(async (one, index) => {
+            const result = (await pool().run(part, one, inner.signal)) as never;
+            onResult?.(result, index);
+            return result;
+          }),
+        ),
+    };
+    try {
+      inner.signal.throwIfAborted();
+      const result = (await task(args as never, context)) as Result;
+      inner.signal.throwIfAborted();
+      return result;
+    } finally {
+      signal?.removeEventListener("abort", stop);
+      // One failed part ends the others.
+      if (!inner.signal.aborted) inner.abort(new Error("the task has ended"));
+    }
+  };
+}
+
+/** Run a long task on the page's pool. @throws RangeError for an unknown task; the signal's reason when stopped */
+export const runTask: RunTask = runTaskOn(sharedPool);

@@ -150,7 +150,10 @@ function isDark(transmission: Float64Array): boolean {
 }
 
 /** Intensity leaving in every direction under diffuse light of intensity 1, and its share of the flux. */
-export function diffuseOf(operator: Float64Array, { length, flux }: Streams): { leaving: Float64Array; share: number } {
+export function diffuseOf(
+  operator: Float64Array,
+  { length, flux }: Streams,
+): { leaving: Float64Array; share: number } {
   const leaving = new Float64Array(length);
   applyInto(operator, new Float64Array(length).fill(1), length, leaving);
   let share = 0;

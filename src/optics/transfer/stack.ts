@@ -82,7 +82,7 @@ export class StackSolver {
     let t = 0;
     for (let i = 0; i < n; i++) t += flux[i] * v[i];
     if (slabs.length === 1) return r + answered * t * t;
-    let below = new Float64Array(last.reflection);
+    let below: Float64Array = Float64Array.from(last.reflection);
     for (let j = 0; j < n; j++) {
       let reach = 0;
       for (let i = 0; i < n; i++) reach += flux[i] * last.transmission[i * n + j];
@@ -146,10 +146,7 @@ export function exactReflectances(
   const slabs: Slab[] = new Array(layers.length);
   for (let i = 0; i < length; i++) {
     layers.forEach(({ absorption, scattering, dryThickness, anisotropy }, j) => {
-      slabs[j] = solver.slab(
-        opticalFilm(absorption[i], scattering[i], dryThickness, anisotropy),
-        anisotropy,
-      );
+      slabs[j] = solver.slab(opticalFilm(absorption[i], scattering[i], dryThickness, anisotropy), anisotropy);
     });
     grounds.forEach((ground, g) => {
       out[g][i] = solver.over(slabs, ground[i]);

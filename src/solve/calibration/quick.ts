@@ -1,17 +1,19 @@
-import { CholeskyDecomposition, Matrix } from "ml-matrix";
 import { finite } from "../../colour/checks.ts";
-import { deltaE2000 } from "../../colour/difference.ts";
-import { XYZToLab } from "../../colour/Lab.ts";
 import type { TristimulusWeights } from "../../colour/weights.ts";
 import type { SpecularMode, SurfaceConstants } from "../../optics/interface.ts";
-import { smoothestCurve } from "../curveFromLab/smoothestCurve.ts";
-import { compile, looseLogThickness, usualDryThickness } from "./compiled.ts";
-import { createFilmParts, createFilmSlopes, filmPartsInto, filmSlopesInto } from "./filmSlopes.ts";
 import { type Finding, listOf } from "./finding.ts";
 import { median } from "./noise.ts";
-import type { CalibrationProblem, Companion, Ground, Thickness } from "./problem.ts";
-import { type Expectation, type ShapeBasis, shapeBasis, shapeInto, shapeLength, splineCoefficients, usualExpectations } from "./quickShape.ts";
-import { startEstimate } from "./start.ts";
+import type { Companion, Ground, Thickness } from "./problem.ts";
+import {
+  createQuickTask,
+  minimise,
+  noiseOf,
+  type QuickTask,
+  reportOf,
+  shapeCovariance,
+  startingPoint,
+} from "./quickFit.ts";
+import { shapeInto, shapeMisfit, splineCoefficients } from "./quickShape.ts";
 
 /** A colour reading on a drawdown: Lab under the light and observer of the calibration. */
 export interface LabReading {
@@ -42,7 +44,12 @@ export interface QuickProblem {
 export interface QuickReport {
   readonly label: string;
   readonly thickness: number;
-  readonly readings: readonly { readonly ground: string; readonly measured: Float64Array; readonly fitted: Float64Array; readonly deltaE: number }[];
+  readonly readings: readonly {
+    readonly ground: string;
+    readonly measured: Float64Array;
+    readonly fitted: Float64Array;
+    readonly deltaE: number;
+  }[];
   /** ΔE00 between measured and predicted from the other drawdowns, the worst of its readings */
   readonly leaveOneOut?: number;
 }
@@ -79,33 +86,41 @@ export function quickCalibration(
 ): QuickResult {
   for (const { label, readings } of problem.drawdowns) {
     for (const { Lab } of readings) {
-      if (Lab.length !== 3) throw new TypeError(`${label}: a Lab reading has three numbers, not ${Lab.length}`);
+      if (Lab.length !== 3)
+        throw new TypeError(`${label}: a Lab reading has three numbers, not ${Lab.length}`);
       for (let k = 0; k < 3; k++) finite(`${label}: ${"Lab"[k]}*`, Lab[k]);
     }
   }
-  const painted = problem.drawdowns.filter(({ fractions, readings }) => fractions[0] > 0 && readings.length > 0);
-  if (painted.length === 0) return refusal(wavelengths.length, "nothing-to-fit", "No drawdown with a reading holds the new paste.");
+  const painted = problem.drawdowns.filter(
+    ({ fractions, readings }) => fractions[0] > 0 && readings.length > 0,
+  );
+  if (painted.length === 0)
+    return refusal(wavelengths.length, "nothing-to-fit", "No drawdown with a reading holds the new paste.");
 
-  const task = createTask(problem, weights, wavelengths);
-  const start = startingPoint(task);
-  const all = minimise(task, start, -1);
+  const task = createQuickTask(problem, weights, wavelengths);
+  const all = minimise(task, startingPoint(task));
   const noise = noiseOf(task, all);
-  const spread = spreadOf(task, all, noise, true);
-  const clear = spreadOf(task, all, noise, false);
+  const spread = shapeCovariance(task, all, noise, "as stated");
+  const blind = meanSigma(shapeCovariance(task, all, noise, "unmeasured unknown"));
   const findings: Finding[] = [];
-  if (meanSigma(task, spread) > strengthLimit && meanSigma(task, spread) > 1.5 * meanSigma(task, clear)) {
+  if (blind > strengthLimit && blind > 1.5 * meanSigma(shapeCovariance(task, all, noise, "all known"))) {
     findings.push({
       code: "thickness-and-strength",
       severity: "refused",
       text:
-        "Thickness and strength cannot be told apart from these colours: measure one film, or add a let-down with the known white.",
-      drawdowns: problem.drawdowns.filter(({ thickness }) => thickness.kind === "unknown").map(({ label }) => label),
+        "Thickness and strength cannot be told apart from these colours: measure one film, or add a let-down with the " +
+        "known white.",
+      drawdowns: problem.drawdowns
+        .filter(({ thickness }) => thickness.kind === "unknown")
+        .map(({ label }) => label),
     });
   }
   const drawdowns = problem.drawdowns.map((_, f) => reportOf(task, all, f));
   const errors = drawdowns.flatMap(({ leaveOneOut }) => (leaveOneOut === undefined ? [] : [leaveOneOut]));
   const expectedError = errors.length > 1 ? median(errors) : undefined;
-  const bad = drawdowns.filter(({ readings }) => Math.max(...readings.map(({ deltaE }) => deltaE)) > 6 * Math.max(problem.labSigma, 0.5));
+  const bad = drawdowns.filter(
+    ({ readings }) => Math.max(...readings.map(({ deltaE }) => deltaE)) > 6 * Math.max(problem.labSigma, 0.5),
+  );
   if (bad.length > 0) {
     findings.push({
       code: "misfit",
@@ -124,17 +139,64 @@ export function quickCalibration(
         : `Panels predicted from the others are missed by ΔE00 ${expectedError.toFixed(1)} (median); other lights may be worse.`),
     drawdowns: [],
   });
-  const K = new Float64Array(task.basis.n);
-  const S = new Float64Array(task.basis.n);
-  shapeInto(task.basis, all, K, S);
+  const { K, S } = curvesOf(task, all);
   return {
     status: findings.some(({ severity }) => severity === "refused") ? "refused" : "coarse",
     findings,
     absorption: K,
     scattering: S,
-    absorptionLogSigma: curveSigma(task, clearOrAll(spread), "absorption"),
-    scatteringLogSigma: curveSigma(task, clearOrAll(spread), "scattering"),
+    ...logSigmas(task, spread),
     expectedError,
     drawdowns,
+  };
+}
+
+function curvesOf({ basis }: QuickTask, parameters: Float64Array): { K: Float64Array; S: Float64Array } {
+  const K = new Float64Array(basis.n);
+  const S = new Float64Array(basis.n);
+  shapeInto(basis, parameters, K, S);
+  return { K, S };
+}
+
+/** 1σ of the mean of the spline coefficients: how well the overall strength is known, as ln K. */
+function meanSigma(covariance: readonly Float64Array[]): number {
+  let sum = 0;
+  for (let a = 0; a < splineCoefficients; a++)
+    for (let b = 0; b < splineCoefficients; b++) sum += covariance[a][b];
+  return Math.sqrt(Math.max(sum, 0)) / splineCoefficients;
+}
+
+function logSigmas({ basis }: QuickTask, covariance: readonly Float64Array[]) {
+  const { n, spline, logWavelength } = basis;
+  const level = splineCoefficients;
+  const absorptionLogSigma = Float64Array.from({ length: n }, (_, i) => {
+    let sum = 0;
+    for (let a = 0; a < splineCoefficients; a++) {
+      const at = spline[i * splineCoefficients + a];
+      for (let b = 0; b < splineCoefficients; b++)
+        sum += at * spline[i * splineCoefficients + b] * covariance[a][b];
+    }
+    return Math.hypot(Math.sqrt(Math.max(sum, 0)), shapeMisfit.logAbsorption);
+  });
+  const scatteringLogSigma = logWavelength.map((x) => {
+    const [own, slope, both] = [
+      covariance[level][level],
+      covariance[level + 1][level + 1],
+      covariance[level][level + 1],
+    ];
+    return Math.hypot(Math.sqrt(Math.max(own + 2 * x * both + x * x * slope, 0)), shapeMisfit.logScattering);
+  });
+  return { absorptionLogSigma, scatteringLogSigma };
+}
+
+function refusal(n: number, code: Finding["code"], text: string): QuickResult {
+  return {
+    status: "refused",
+    findings: [{ code, severity: "refused", text, drawdowns: [] }],
+    absorption: new Float64Array(n),
+    scattering: new Float64Array(n),
+    absorptionLogSigma: new Float64Array(n),
+    scatteringLogSigma: new Float64Array(n),
+    drawdowns: [],
   };
 }

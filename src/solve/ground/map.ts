@@ -116,7 +116,11 @@ export interface GroundTriangle extends WorstColours {
 }
 
 /** The ratio and third share of a blend of three paints. */
-export function ratioOfShares(first: number, second: number, third: number): { ratio: number; thirdShare: number } {
+export function ratioOfShares(
+  first: number,
+  second: number,
+  third: number,
+): { ratio: number; thirdShare: number } {
   const two = first + second;
   return { ratio: two > 0 ? second / two : 0.5, thirdShare: third / (two + third) };
 }

@@ -61,7 +61,9 @@ export function splitRecipe(components: readonly Component[], volumes: ArrayLike
   const part = (isPaste: boolean, volume: number): WetFilm | undefined => {
     if (volume === 0) return undefined;
     const film = createWetFilm(films[0].absorption.length);
-    const shares = components.map(({ role }, j) => ((role === "paste") === isPaste ? volumes[j] / volume : 0));
+    const shares = components.map(({ role }, j) =>
+      (role === "paste") === isPaste ? volumes[j] / volume : 0,
+    );
     blendWetInto(films, shares, film);
     return film;
   };
@@ -73,15 +75,17 @@ export function splitRecipe(components: readonly Component[], volumes: ArrayLike
  * @param loading share of pastes in the wet mix, 0…1; the recipe's own when undefined
  * @throws RangeError when the recipe lacks what would be needed more of
  */
-export function loadedInto({ loading: own, paste, rest }: SplitRecipe, loading: number | undefined, out: WetFilm): void {
+export function loadedInto(
+  { loading: own, paste, rest }: SplitRecipe,
+  loading: number | undefined,
+  out: WetFilm,
+): void {
   const share = loading ?? own;
   if (!(share >= 0 && share <= 1)) throw new RangeError(`loading = ${share}: must be from 0 to 1`);
   if (share > 0 && !paste) throw new RangeError("the recipe has no paste: its loading cannot be raised");
   if (share < 1 && !rest) throw new RangeError("the recipe has no binder: its loading cannot be lowered");
-  const films: WetFilm[] = [];
-  const shares: number[] = [];
-  if (paste) films.push(paste), shares.push(share);
-  if (rest) films.push(rest), shares.push(1 - share);
+  const films = [paste, rest].filter((film) => film !== undefined);
+  const shares = [...(paste ? [share] : []), ...(rest ? [1 - share] : [])];
   blendWetInto(films, shares, out);
 }
 
@@ -101,7 +105,11 @@ export function createFractions(count: number, length: number): FilmFraction[] {
 }
 
 /** Fraction of a film of so much wet thickness, µm. */
-export function fractionInto({ absorption, scattering }: WetFilm, wetThickness: number, out: FilmFraction): void {
+export function fractionInto(
+  { absorption, scattering }: WetFilm,
+  wetThickness: number,
+  out: FilmFraction,
+): void {
   const { r, q } = out;
   filmLayer(absorption, scattering, wetThickness, r, q);
   for (let i = 0; i < r.length; i++) q[i] = q[i] * q[i] - r[i] * r[i];

@@ -1,5 +1,5 @@
-import { coatsOf } from "../../../src/coating/thickness.ts";
 import { seenFromMeasured } from "../../../src/coating/eye.ts";
+import { coatsOf } from "../../../src/coating/thickness.ts";
 import { internalFromMeasured, usualSurface } from "../../../src/optics/interface.ts";
 import type { GroundJob } from "../../../src/solve/ground/job.ts";
 import { lanternRoom } from "../../../src/tables/lanternRoom.ts";

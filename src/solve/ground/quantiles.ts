@@ -1,0 +1,12 @@
+/**
+ * Quantiles of rising values, on a straight line between neighbours.
+ * Source: Hyndman, Fan 1996, definition 7 (the usual one; from memory).
+ */
+export function quantiles(sorted: Float64Array, shares: readonly number[]): number[] {
+  return shares.map((share) => {
+    const at = share * (sorted.length - 1);
+    const below = Math.floor(at);
+    const above = Math.min(below + 1, sorted.length - 1);
+    return sorted[below] + (at - below) * (sorted[above] - sorted[below]);
+  });
+}

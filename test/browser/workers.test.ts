@@ -1,0 +1,80 @@
+import { afterAll, describe, expect, test } from "vitest";
+import type { SearchRequest, SearchResult } from "../../src/solve/search.ts";
+import { runDirect } from "../../src/workers/direct.ts";
+import { runTask, runTaskOn, sharedPool } from "../../src/workers/pool.ts";
+import { WorkerPool } from "../../src/workers/workerPool.ts";
+import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../solve/lanternMatch.ts";
+
+const request: SearchRequest = {
+  components: rack,
+  binderIndex,
+  limits: { maxLoading: 0.25 },
+  finish: coats,
+  target: { kind: "spectrum", seen: poppySeen },
+  lights,
+  surface,
+  sheen,
+};
+
+afterAll(() => sharedPool().close());
+
+describe("worker pool", () => {
+  test("gives the same result as without workers, with progress", async () => {
+    const small = { ...request, maxPastes: 2 };
+    const shares: number[] = [];
+    const pooled = await runTask<SearchResult>("recipe-search", small, {
+      onProgress: (share) => shares.push(share),
+    });
+    const direct = await runDirect<SearchResult>("recipe-search", small);
+    // identity: the parts do not depend on where they run
+    expect(pooled).toEqual(direct);
+    expect(shares.length).toBeGreaterThan(3);
+    expect(shares).toEqual([...shares].sort((p, q) => p - q));
+    expect(shares.at(-1)).toBe(1);
+  });
+
+  test("a search over four pastes is quick once warm", async () => {
+    await runTask("recipe-search", request);
+    const times: number[] = [];
+    for (let run = 0; run < 3; run++) {
+      const start = performance.now();
+      const result = await runTask<SearchResult>("recipe-search", request);
+      times.push(performance.now() - start);
+      expect(result.subsets).toBe(1092); // identity: C(13,1) + C(13,2) + C(13,3) + C(13,4)
+    }
+    console.info(`search of 1092 choices on ${sharedPool().workers} workers: ${times.map((t) => t.toFixed(0)).join(", ")} ms`);
+    // Far above what it takes, so that a busy machine does not fail it; the bench measures.
+    expect(Math.min(...times)).toBeLessThan(5000);
+  });
+
+  test("stops within 100 ms and the pool goes on", async () => {
+    const stop = new AbortController();
+    const begun = new Promise<void>((resolve) => {
+      void runTask("recipe-search", request, { signal: stop.signal, onProgress: () => resolve() }).catch(() => {});
+    });
+    await begun;
+    const own = new AbortController();
+    const running = runTask("recipe-search", request, { signal: own.signal });
+    await new Promise((resolve) => setTimeout(resolve, 30));
+    const start = performance.now();
+    own.abort(new Error("enough"));
+    stop.abort(new Error("enough"));
+    await expect(running).rejects.toThrow("enough");
+    expect(performance.now() - start).toBeLessThan(100);
+    const after = await runTask<SearchResult>("recipe-search", { ...request, maxPastes: 1 });
+    expect(after.subsets).toBe(13);
+  });
+
+  test("an error comes back with its words", async () => {
+    await expect(runTask("no-such-task", {})).rejects.toThrow('task "no-such-task" is unknown');
+    await expect(runTask("recipe-search", { ...request, excluded: [...rack.keys()] })).rejects.toThrow(
+      "no paste is selected",
+    );
+  });
+
+  test("a worker that cannot start is an error, not silence", async () => {
+    const broken = new WorkerPool(1, () => new Worker("/there-is-no-such-worker.js", { type: "module" }));
+    await expect(runTaskOn(() => broken)("recipe-search", request)).rejects.toThrow("worker");
+    broken.close();
+  });
+});
