@@ -1,30 +1,21 @@
 import * as v from "valibot";
 import { blendOf } from "../../src/coating/blend.ts";
+import type { Component } from "../../src/coating/component.ts";
 import { Eye } from "../../src/coating/eye.ts";
 import { groundReflectance } from "../../src/coating/paintedPart.ts";
 import { differenceOf } from "../../src/colour/difference.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts";
-import type { Basecoat } from "../../src/ports/basecoat.ts";
-import type { ColourCoats } from "../../src/ports/coatPlan.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
 import { recipeQuantities } from "../../src/ports/recipeQuantities.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
-import type { Substrate } from "../../src/ports/substrate.ts";
-import type { Target } from "../../src/ports/target.ts";
-import type { Viewing } from "../../src/ports/viewing.ts";
 import type { FitResult } from "../../src/solve/fitAmounts.ts";
+import { filmOf, matchSetting, type RecipeInputs, type Rule, ruleSchema } from "./defineMatch.ts";
+import { type Found, foundSchema, search, searchRequest, searchSignature } from "./defineSearch.ts";
 
-export interface RecipeInputs {
-  pigments: PigmentSet;
-  target: Target | undefined;
-  viewing: Viewing | undefined;
-  basecoat: Basecoat | undefined;
-  plan: ColourCoats | undefined;
-  parts: Substrate[];
-}
+export type { RecipeInputs } from "./defineMatch.ts";
 
 const amounts = v.pipe(
   v.array(
@@ -74,8 +65,43 @@ export const recipe = defineCell<RecipeInputs>()({
       step: 1,
       initial: 25,
     },
+    maxPastes: {
+      type: "number",
+      label: "At most",
+      unit: "pastes",
+      help: "Fewer pastes are easier to weigh and to repeat.",
+      whole: true,
+      min: 1,
+      max: 6,
+      step: 1,
+      initial: 4,
+    },
+    leastDose: {
+      type: "number",
+      label: "Least sensible dose",
+      unit: "mL per 100 mL",
+      help: "Smaller doses cannot be weighed or dropped reliably.",
+      min: 0,
+      max: 10,
+      step: 0.05,
+      digits: 2,
+      initial: 0.2,
+    },
+    rules: {
+      type: "value",
+      label: "Rules for single pastes",
+      schema: v.pipe(v.array(ruleSchema), v.maxLength(200)),
+      initial: [] as Rule[],
+    },
+    found: {
+      type: "value",
+      label: "Recipes found",
+      schema: foundSchema,
+      initial: null as Found | null,
+    },
   },
-  compute: (inputs, { amounts, maxLoading }, { note }): Recipe => {
+  compute: (inputs, parameters, { note, id }): Recipe => {
+    const { amounts, maxLoading, found } = parameters;
     const { pigments } = inputs;
     const components = amounts.map(({ component: id }) => componentOf(pigments, id));
     const volumes = Float64Array.from(amounts, ({ volume }) => volume);
@@ -99,52 +125,26 @@ export const recipe = defineCell<RecipeInputs>()({
       maxLoading: maxLoading / 100,
       preview: previewOf(blend, inputs),
       available: pigments.components,
+      cell: id,
+      foundIsStale: found !== null && isStale(found, inputs, parameters),
+      foundPreviews: found?.recipes.map((recipe) => previewOfAmounts(recipe.amounts, inputs)) ?? [],
     };
   },
   actions: {
+    search: {
+      label: "Search every combination",
+      run: async (inputs, parameters, context) => ({ found: await search(inputs, parameters, context) }),
+    },
     fit: {
       label: "Fit to target",
-      run: async (
-        { pigments, target, viewing, basecoat, plan, parts = [] },
-        { amounts, maxLoading },
-        context,
-      ) => {
+      run: async (inputs, { amounts, maxLoading, rules }, context) => {
+        const { pigments } = inputs;
         if (!pigments) throw new InputError("Link a pigment set first", { field: "pigments" });
-        if (!target) throw new InputError("Link a target first", { field: "target" });
-        if (!viewing) throw new InputError("Link a viewing cell first", { field: "viewing" });
         const components = amounts.map(({ component }) => componentOf(pigments, component));
-        const binderIndex = components.findIndex((component) => component.role === "binder");
-        if (binderIndex < 0 || components.length < 2) {
-          throw new InputError("A fit needs a binder and at least one paste among the amounts", {
-            field: "amounts",
-            wayOut: "Add the pastes to try; their amounts may stand at 0",
-          });
-        }
-        const seen = seeTarget(target, viewing);
         const total = amounts.reduce((sum, { volume }) => sum + volume, 0) || 100;
-        const grounds = parts.map((part) => groundReflectance(part.internal, filmOf(basecoat)));
         const { status, volumes, notes } = await context.run<FitResult>("fit-amounts", {
-          components,
-          binderIndex,
+          ...matchSetting(inputs, components, maxLoading, rules),
           startVolumes: Float64Array.from(amounts, ({ volume }) => volume),
-          limits: { maxLoading: maxLoading / 100 },
-          finish:
-            plan && grounds.length > 0
-              ? {
-                  kind: "coats",
-                  wetThickness: plan.wetThicknesses.reduce((sum, wet) => sum + wet, 0),
-                  grounds,
-                }
-              : { kind: "opaque" },
-          target: seen.reflectance
-            ? { kind: "spectrum", seen: seen.reflectance }
-            : { kind: "lab", Lab: seen.Lab },
-          lights: [
-            { weights: viewing.weights, weight: 1 },
-            ...viewing.others.map(({ weights, weight }) => ({ weights, weight })),
-          ],
-          surface: viewing.surface,
-          sheen: viewing.sheen,
         });
         if (status === "infeasible") {
           throw new InputError(`No amounts meet the limits: ${notes.join("; ")}`, {
@@ -186,8 +186,24 @@ function componentOf(pigments: PigmentSet, id: string) {
   });
 }
 
-function filmOf(basecoat: Basecoat | undefined) {
-  return basecoat && basecoat.coats > 0 ? basecoat : undefined;
+/** Whether a kept search answers another question than the one the notebook would ask now. */
+function isStale(found: Found, inputs: RecipeInputs, settings: Parameters<typeof searchRequest>[1]): boolean {
+  try {
+    return searchSignature(searchRequest(inputs, settings)) !== found.signature;
+  } catch {
+    return true;
+  }
+}
+
+/** Undefined when a component of it is no longer on the shelf. */
+function previewOfAmounts(
+  amounts: readonly { component: string; volume: number }[],
+  inputs: RecipeInputs,
+): RecipePreview | undefined {
+  const components = amounts.map(({ component: id }) => inputs.pigments.components.find((c) => c.id === id));
+  if (components.some((component) => component === undefined)) return undefined;
+  const volumes = amounts.map(({ volume }) => volume);
+  return previewOf(blendOf(components as Component[], volumes), inputs);
 }
 
 function previewOf(

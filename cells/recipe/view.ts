@@ -10,6 +10,9 @@ import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
 import { type RecipeInputs, recipe } from "./define.ts";
+import type { Rule } from "./defineMatch.ts";
+import type { FoundRecipe } from "./defineSearch.ts";
+import "./searchPanel.ts";
 
 const tag = "bole-view-recipe";
 export default tag;
@@ -50,11 +53,45 @@ export class RecipeView extends CellView<Recipe, ParameterValues<typeof recipe.p
             : nothing
         }
       </div>
-      <details>
-        <summary>Limits</summary>
-        <div class="fields">${parameterField(this, recipe.parameters, "maxLoading")}</div>
+      ${this.#search()}
+    `;
+  }
+
+  #search() {
+    const { found, rules } = this.parameters;
+    const field = (name: keyof typeof recipe.parameters) => parameterField(this, recipe.parameters, name);
+    return html`
+      <details ?open=${found !== null}>
+        <summary>Search every combination of pastes</summary>
+        <div class="fields">${field("maxPastes")} ${field("maxLoading")} ${field("leastDose")}</div>
+        <p>
+          <button class="act" ?disabled=${this.acting === "search"} @click=${() => this.act("search")}>
+            ${recipe.actions?.search.label}
+          </button>
+        </p>
+        <bole-recipe-search
+          .found=${found}
+          .recipe=${this.value}
+          .viewing=${this.linked.viewing}
+          .components=${this.linked.pigments?.components ?? []}
+          .rules=${rules}
+          @bole-take=${(event: CustomEvent<FoundRecipe>) => this.#take(event.detail)}
+          @bole-rules=${(event: CustomEvent<Rule[]>) => this.set({ rules: event.detail })}
+        ></bole-recipe-search>
       </details>
     `;
+  }
+
+  /** A found recipe is per 100 mL; the mix keeps its total. */
+  #take(found: FoundRecipe): void {
+    const total = this.parameters.amounts.reduce((sum, { volume }) => sum + volume, 0) || 100;
+    const sum = found.amounts.reduce((all, { volume }) => all + volume, 0);
+    this.set({
+      amounts: found.amounts.map(({ component, volume }) => ({
+        component,
+        volume: Math.round((volume / sum) * total * 1e4) / 1e4,
+      })),
+    });
   }
 
   #grams(): number {

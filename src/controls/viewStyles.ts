@@ -17,7 +17,7 @@ export const viewStyles = [
     }
     .panels {
       display: grid;
-      grid-template-columns: repeat(auto-fill, minmax(min(100%, 190px), 1fr));
+      grid-template-columns: repeat(auto-fill, minmax(min(46%, 190px), 1fr));
       gap: 14px;
       margin-block: 12px;
     }

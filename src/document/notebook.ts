@@ -29,6 +29,16 @@ const cellSchema = v.strictObject({
       "a cell id or a list of cell ids",
     ),
   ),
+  library: v.optional(
+    v.strictObject({
+      name: v.pipe(v.string(), v.minLength(1, "a name is needed"), v.maxLength(80, "at most 80 characters")),
+      version: v.pipe(
+        v.number(),
+        v.integer("a whole number from 1 is allowed"),
+        v.minValue(1, "a whole number from 1 is allowed"),
+      ),
+    }),
+  ),
 });
 
 export const notebookSchema = v.strictObject({
@@ -44,6 +54,14 @@ export interface NotebookCell {
   readonly title: string;
   readonly parameters: Readonly<Record<string, unknown>>;
   readonly inputs: Readonly<Record<string, string | readonly string[]>>;
+  /** Where the parameters were taken from; they are a copy, so that the notebook needs no library. */
+  readonly library?: LibraryVersion;
+}
+
+/** A version of an item of the library. */
+export interface LibraryVersion {
+  readonly name: string;
+  readonly version: number;
 }
 
 /** A saved notebook: an ordered list of cells, linked by id. */
@@ -100,10 +118,15 @@ export function checkNotebook(plain: unknown): NotebookDocument {
 /** Names that reach into prototypes, and nesting without end, are refused before anything else looks at them. */
 function refuseTraps(value: unknown, place: string, depth: number): void {
   if (typeof value !== "object" || value === null) return;
-  if (depth > limits.depth) throw new NotebookFormatError(`In ${place}: nested more than ${limits.depth} levels deep`);
+  if (depth > limits.depth)
+    throw new NotebookFormatError(`In ${place}: nested more than ${limits.depth} levels deep`);
+  if (Array.isArray(value)) {
+    for (const item of value) refuseTraps(item, place, depth + 1);
+    return;
+  }
   for (const key of Object.keys(value)) {
     if (forbidden.has(key)) throw new NotebookFormatError(`In ${place}: the name "${key}" is not allowed`);
-    refuseTraps((value as Record<string, unknown>)[key], Array.isArray(value) ? place : key, depth + 1);
+    refuseTraps((value as Record<string, unknown>)[key], key, depth + 1);
   }
 }
 

@@ -9,6 +9,7 @@ export interface CgatsTable {
 }
 
 const mostFields = 4000;
+const mostKeywords = 10_000;
 const mostRows = 20_000;
 
 /**
@@ -31,6 +32,7 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
   let place: "keywords" | "format" | "data" = "keywords";
   let pending: { row: number; words: string[] } | undefined;
   let wrapped = false;
+  let keywordLines = 0;
 
   const lines = text.split(/\r\n|\n|\r/);
   lines.forEach((line, index) => {
@@ -57,7 +59,7 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
         refuse(`the row has ${pending.words.length} of ${fields.length} values`, "Check it", pending.row);
       closeTable(row);
     } else if (place === "data") takeRow(words, row);
-    else takeKeyword(words);
+    else takeKeyword(words, row);
 
     function takeFields(names: readonly string[]): void {
       for (const name of names) {
@@ -84,7 +86,9 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
   if (wrapped) assumptions.push("rows that go on over several lines were joined");
   return tables;
 
-  function takeKeyword(words: readonly string[]): void {
+  function takeKeyword(words: readonly string[], row: number): void {
+    if (++keywordLines > mostKeywords)
+      refuse(`there are more than ${mostKeywords} lines outside the data`, "Split the file", row);
     const keyword = words[0].toUpperCase();
     // "KEYWORD" only announces a keyword that is not in the standard.
     if (keyword === "KEYWORD") return;

@@ -7,6 +7,9 @@ import { readCxf } from "./readCxf.ts";
 import { hasColourHeadings, readColourCsv } from "./readLab.ts";
 import { specularHint } from "./specularMode.ts";
 
+const longestLine = 200_000;
+const mostBlanks = 2500;
+
 /** The form of a file, told by its text; the name decides nothing, so that a wrong ending does no harm. */
 export function formOf(text: string): ColourFileForm {
   const start = text.slice(0, 4000).trimStart();
@@ -42,6 +45,7 @@ export function readColourFile(name: string, text: string): ColourFile {
 }
 
 function readCsv(text: string, name: string): ColourFile {
+  refuseRunaway(text, name);
   const firstLine = text
     .split(/\r\n?|\n/)
     .find((line) => line.trim() !== "" && !line.trimStart().startsWith("#"));
@@ -67,6 +71,22 @@ function readCsv(text: string, name: string): ColourFile {
     samples: samples.map((sample): ColourSample => ({ kind: "spectrum", ...sample, specular: said?.mode })),
     assumptions,
   };
+}
+
+/** Lines and blanks that no table of readings has, and that would keep a reader busy for long. */
+function refuseRunaway(text: string, name: string): void {
+  const refuse = (problem: string): never => {
+    throw new SpectrumFileError(name, problem, "Check whether this is a table of readings");
+  };
+  let line = 0;
+  let blanks = 0;
+  for (let i = 0; i < text.length; i++) {
+    const sign = text[i];
+    line = sign === "\n" || sign === "\r" ? 0 : line + 1;
+    blanks = sign === " " || sign === "\u00a0" || sign === "\t" ? blanks + 1 : 0;
+    if (line > longestLine) refuse(`a line is longer than ${longestLine} signs`);
+    if (blanks > mostBlanks) refuse(`there are more than ${mostBlanks} blanks in a row`);
+  }
 }
 
 function hints(samples: readonly ColourSample[]): string[] {

@@ -99,7 +99,9 @@ export function toXYZ100(
       : `XYZ taken on the scale Y = 1 for white, because no value is above ${percentAbove}`,
   );
   if (small && scale === 1) {
-    assumptions.push("all XYZ are very small: black, or a file with Y = 1 for white that does not keep to its form");
+    assumptions.push(
+      "all XYZ are very small: black, or a file with Y = 1 for white that does not keep to its form",
+    );
   }
   const { least, most } = colourLimits.XYZ;
   return readings.map(({ XYZ, row, field }) => {

@@ -10,7 +10,13 @@ export interface XmlElement {
 }
 
 /** What a tree may hold at most. */
-export const xmlLimits = { depth: 40, elements: 500_000 } as const;
+export const xmlLimits = {
+  depth: 40,
+  tags: 300_000,
+  tagLength: 20_000,
+  textLength: 200_000,
+  entities: 50_000,
+} as const;
 
 /**
  * Reads XML text into a tree. Document types and entities of one's own are refused, so that nothing outside the text is
@@ -25,10 +31,14 @@ export function xmlTree(text: string, file: string): XmlElement {
   if (/<!\s*(?:DOCTYPE|ENTITY)/i.test(text)) {
     refuse("a document type or entities of its own are not allowed", "Export the file without a DOCTYPE");
   }
-  refuseDeep(text, refuse);
+  refuseExcess(text, refuse);
   const valid = XMLValidator.validate(text);
   if (valid !== true)
-    refuse(`no well-formed XML (${valid.err.msg.replace(/\.$/, "")})`, "Export it again", valid.err.line);
+    refuse(
+      `no well-formed XML (${valid.err.msg.slice(0, 120).replace(/\.$/, "")})`,
+      "Export it again",
+      valid.err.line,
+    );
   const parser = new XMLParser({
     preserveOrder: true,
     ignoreAttributes: false,
@@ -47,12 +57,11 @@ export function xmlTree(text: string, file: string): XmlElement {
     nodes = parser.parse(text);
   } catch (cause) {
     return refuse(
-      `no well-formed XML (${cause instanceof Error ? cause.message : "unknown reason"})`,
+      `no well-formed XML (${cause instanceof Error ? cause.message.slice(0, 120) : "unknown reason"})`,
       "Export it again",
     );
   }
-  const count = { elements: 0 };
-  const roots = elementsOf(nodes as Node[], count, refuse);
+  const roots = elementsOf(nodes as Node[]);
   if (roots.length !== 1) refuse("there must be exactly one outermost element", "Export it again");
   return roots[0];
 }
@@ -80,15 +89,11 @@ export function wholeText(element: XmlElement): string {
 /** A node as the parser gives it: one key with the children (or "#text"), and ":@" with the attributes. */
 type Node = Record<string, unknown>;
 
-function elementsOf(nodes: Node[], count: { elements: number }, refuse: Refuse): XmlElement[] {
+function elementsOf(nodes: Node[]): XmlElement[] {
   const elements: XmlElement[] = [];
   for (const node of nodes) {
     const name = Object.keys(node).find((key) => key !== ":@");
     if (name === undefined || name === "#text") continue;
-    count.elements++;
-    if (count.elements > xmlLimits.elements) {
-      refuse(`there are more than ${xmlLimits.elements} elements`, "Split the file");
-    }
     const inside = node[name] as Node[];
     const attributes: Record<string, string> = {};
     for (const [key, value] of Object.entries((node[":@"] as Node | undefined) ?? {})) {
@@ -99,36 +104,51 @@ function elementsOf(nodes: Node[], count: { elements: number }, refuse: Refuse):
       .map((piece) => decoded(String(piece["#text"])))
       .join(" ")
       .trim();
-    elements.push({ name, attributes, text, children: elementsOf(inside, count, refuse) });
+    elements.push({ name, attributes, text, children: elementsOf(inside) });
   }
   return elements;
 }
 
 type Refuse = (problem: string, wayOut: string, row?: number) => never;
 
-/** Depth by counting tags, so that the tree builder never has to climb too deep. */
-function refuseDeep(text: string, refuse: Refuse): void {
+/** Depth, number and length of tags, counted before anything is built, so that no file keeps the parser busy for long. */
+function refuseExcess(text: string, refuse: Refuse): void {
+  const excess = (what: string): never => refuse(what, "Check where the file comes from, or split it");
   let depth = 0;
-  for (let i = text.indexOf("<"); i >= 0; i = text.indexOf("<", i + 1)) {
+  let tags = 0;
+  let after = 0;
+  for (let i = text.indexOf("<"); i >= 0; i = text.indexOf("<", after)) {
+    if (i - after > xmlLimits.textLength)
+      excess(`there are more than ${xmlLimits.textLength} signs in one element`);
+    const closing = text.startsWith("<!--", i) ? "-->" : text.startsWith("<![CDATA[", i) ? "]]>" : ">";
+    const end = text.indexOf(closing, i);
+    if (end < 0) {
+      excess("a tag or comment is not closed");
+      return;
+    }
+    after = end + closing.length;
+    if (++tags > xmlLimits.tags) excess(`there are more than ${xmlLimits.tags} tags`);
+    if (end - i > xmlLimits.tagLength) excess(`a tag or comment is longer than ${xmlLimits.tagLength} signs`);
+    if (closing !== ">") continue;
     const next = text[i + 1];
-    const closing = text.startsWith("<!--", i) ? "-->" : text.startsWith("<![CDATA[", i) ? "]]>" : undefined;
-    if (closing !== undefined) {
-      const end = text.indexOf(closing, i);
-      if (end < 0) return;
-      i = end;
-      continue;
-    }
     if (next === "/") depth--;
-    else if (next !== "?" && next !== "!") {
-      const end = text.indexOf(">", i);
-      if (end < 0) return;
-      if (text[end - 1] !== "/") depth++;
-      i = end - 1;
-    }
-    if (depth > xmlLimits.depth) {
-      refuse(`elements are nested more than ${xmlLimits.depth} deep`, "Check where the file comes from");
-    }
+    else if (next !== "?" && next !== "!" && text[end - 1] !== "/") depth++;
+    if (depth > xmlLimits.depth) excess(`elements are nested more than ${xmlLimits.depth} deep`);
   }
+  if (text.length - after > xmlLimits.textLength) excess("there is too much text behind the last tag");
+  if (countOf(text, "&", xmlLimits.entities) > xmlLimits.entities) {
+    excess(`there are more than ${xmlLimits.entities} entities`);
+  }
+  if (countOf(text, "=", xmlLimits.attributes) > xmlLimits.attributes) {
+    excess(`there are more than ${xmlLimits.attributes} attributes`);
+  }
+}
+
+/** How often a sign occurs; counting stops above `most`. */
+function countOf(text: string, sign: string, most: number): number {
+  let count = 0;
+  for (let i = text.indexOf(sign); i >= 0 && count <= most; i = text.indexOf(sign, i + 1)) count++;
+  return count;
 }
 
 const named: Record<string, string> = { amp: "&", lt: "<", gt: ">", quot: '"', apos: "'" };

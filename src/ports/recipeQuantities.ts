@@ -11,15 +11,13 @@ export function recipeQuantities({ components, volumes, mix, preview }: Recipe):
     share("volume-solids", "volume solids", mix.volumeSolids),
     amount("volume", "whole mix", total, "mL", 2),
     amount("mass", "whole mix by weight", grams, "g", 2),
-    ...components.map(({ id, name }, index) => share(`share-${id}`, `share of ${name}`, volumes[index] / total)),
+    ...components.map(({ id, name }, index) =>
+      share(`share-${id}`, `share of ${name}`, volumes[index] / total),
+    ),
     ...(preview
       ? [
           ...colourQuantities("opaque-", "the mix where it hides everything", preview.opaque.Lab),
-          difference(
-            "opaque-difference",
-            "difference where it hides everything",
-            preview.opaqueDifference,
-          ),
+          difference("opaque-difference", "difference where it hides everything", preview.opaqueDifference),
           difference("worst-difference", "difference of the worst part", preview.worst?.difference),
         ]
       : []),

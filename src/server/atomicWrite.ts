@@ -1,4 +1,5 @@
 import { randomUUID } from "node:crypto";
+import type { Stats } from "node:fs";
 import { link, open, rename, rm } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
 
@@ -12,7 +13,12 @@ export class AlreadyThere extends Error {}
  * @param temporaryFolder folder on the same file system for the temporary file
  */
 export async function writeAtomically(path: string, text: string, temporaryFolder: string): Promise<void> {
-  await throughTemporary(path, text, temporaryFolder, (temporary) => rename(temporary, path));
+  const prepared = prepareFile(path, text, temporaryFolder);
+  try {
+    await prepared.replace();
+  } finally {
+    await prepared.discard();
+  }
 }
 
 /**
@@ -21,16 +27,55 @@ export async function writeAtomically(path: string, text: string, temporaryFolde
  * @throws AlreadyThere when something stands under the name; it is left as it is
  */
 export async function createAtomically(path: string, text: string, temporaryFolder: string): Promise<void> {
-  await throughTemporary(path, text, temporaryFolder, async (temporary) => {
-    try {
-      await link(temporary, path); // unlike rename, a link never replaces
-    } catch (error) {
-      if (codeOf(error) === "EEXIST") throw new AlreadyThere(path);
-      if (!["EPERM", "ENOTSUP", "ENOSYS", "EOPNOTSUPP"].includes(codeOf(error) ?? "")) throw error;
-      await createWithoutLink(path, text); // file systems without hard links
-      return;
-    }
-  });
+  const prepared = prepareFile(path, text, temporaryFolder);
+  try {
+    await prepared.create();
+  } finally {
+    await prepared.discard();
+  }
+}
+
+/** A file whose text is being written under a temporary name and takes its place only when told. */
+export interface PreparedFile {
+  /** Replaces what stands under the name, as `writeAtomically`; gives the state of the file. */
+  replace(): Promise<Stats>;
+  /** Takes a name that is free, as `createAtomically`. */
+  create(): Promise<void>;
+  /** Removes the temporary file where it is still there. */
+  discard(): Promise<void>;
+}
+
+/**
+ * Begins to write a file at once, so that the slow part, until the disk has the text, passes while the caller still
+ * checks whether the text may take the name.
+ */
+export function prepareFile(path: string, text: string, temporaryFolder: string): PreparedFile {
+  const temporary = join(temporaryFolder, `${basename(path)}.${randomUUID()}.tmp`);
+  const written = writeAndSync(temporary, text);
+  written.catch(() => undefined); // told when the file is placed
+  return {
+    async replace() {
+      const stats = await written;
+      await rename(temporary, path);
+      await syncFolder(dirname(path));
+      return stats;
+    },
+    async create() {
+      await written;
+      try {
+        await link(temporary, path); // unlike rename, a link never replaces
+      } catch (error) {
+        if (codeOf(error) === "EEXIST") throw new AlreadyThere(path);
+        if (!["EPERM", "ENOTSUP", "ENOSYS", "EOPNOTSUPP"].includes(codeOf(error) ?? "")) throw error;
+        await createWithoutLink(path, text); // file systems without hard links
+      }
+      await syncFolder(dirname(path));
+    },
+    async discard() {
+      await written.catch(() => undefined);
+      await rm(temporary, { force: true });
+    },
+  };
 }
 
 /** Makes the entries of a folder last over a power cut; systems that cannot do that are passed over. */
@@ -52,22 +97,6 @@ export function codeOf(error: unknown): string | undefined {
   return error instanceof Error ? (error as NodeJS.ErrnoException).code : undefined;
 }
 
-async function throughTemporary(
-  path: string,
-  text: string,
-  temporaryFolder: string,
-  place: (temporary: string) => Promise<void>,
-): Promise<void> {
-  const temporary = join(temporaryFolder, `${basename(path)}.${randomUUID()}.tmp`);
-  try {
-    await writeAndSync(temporary, text);
-    await place(temporary);
-    await syncFolder(dirname(path));
-  } finally {
-    await rm(temporary, { force: true });
-  }
-}
-
 async function createWithoutLink(path: string, text: string): Promise<void> {
   try {
     await writeAndSync(path, text);
@@ -78,11 +107,12 @@ async function createWithoutLink(path: string, text: string): Promise<void> {
   }
 }
 
-async function writeAndSync(path: string, text: string): Promise<void> {
+async function writeAndSync(path: string, text: string): Promise<Stats> {
   const handle = await open(path, "wx", 0o644);
   try {
     await handle.writeFile(text, "utf8");
     await handle.sync();
+    return await handle.stat();
   } finally {
     await handle.close();
   }

@@ -1,7 +1,8 @@
 import { createHash } from "node:crypto";
 import { lstat, mkdir, readdir, readFile, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
-import { codeOf, createAtomically, syncFolder } from "./atomicWrite.ts";
+import { codeOf, prepareFile, syncFolder } from "./atomicWrite.ts";
+import { Refusal } from "./refusal.ts";
 
 /** How many revisions of each notebook are kept. */
 export const keptRevisions = 50;
@@ -32,15 +33,46 @@ export function isRevisionId(id: string): boolean {
 
 /** Keeps a state unless the newest kept one is the same, and drops the oldest beyond `keptRevisions`. */
 export async function keepRevision(folder: string, text: string, temporaryFolder: string): Promise<void> {
+  const prepared = await prepareRevision(folder, text, temporaryFolder);
+  try {
+    await prepared?.keep();
+  } finally {
+    await prepared?.discard();
+  }
+}
+
+/** A state on its way to being kept. */
+export interface PreparedRevision {
+  keep(): Promise<void>;
+  discard(): Promise<void>;
+}
+
+/** Begins to write a state that may have to be kept; undefined when the newest kept one is the same. */
+export async function prepareRevision(
+  folder: string,
+  text: string,
+  temporaryFolder: string,
+): Promise<PreparedRevision | undefined> {
   await mkdir(folder, { recursive: true });
   const ids = await revisionIds(folder);
   const revision = revisionOf(text);
   const newest = ids.at(-1)?.match(idPattern);
-  if (newest?.[2] !== revision) {
-    const id = `${String(Number(newest?.[1] ?? 0) + 1).padStart(6, "0")}-${revision}`;
-    await createAtomically(join(folder, `${id}.json`), text, temporaryFolder);
-    ids.push(id);
+  if (newest?.[2] === revision) {
+    await dropOldest(folder, ids);
+    return undefined;
   }
+  const id = `${String(Number(newest?.[1] ?? 0) + 1).padStart(6, "0")}-${revision}`;
+  const file = prepareFile(join(folder, `${id}.json`), text, temporaryFolder);
+  return {
+    async keep() {
+      await file.create();
+      await dropOldest(folder, [...ids, id]);
+    },
+    discard: () => file.discard(),
+  };
+}
+
+async function dropOldest(folder: string, ids: readonly string[]): Promise<void> {
   for (const id of ids.slice(0, -keptRevisions)) await rm(join(folder, `${id}.json`), { force: true });
 }
 
@@ -54,10 +86,21 @@ export async function listRevisions(folder: string): Promise<RevisionEntry[]> {
   return entries;
 }
 
-/** Text of a kept state, or undefined when there is none. */
+/**
+ * Text of a kept state, or undefined when there is none.
+ *
+ * @throws Refusal (422) when the file is not what was kept: its name says what its content has to be
+ */
 export async function readRevision(folder: string, id: string): Promise<string | undefined> {
   if (!isRevisionId(id) || !(await revisionIds(folder)).includes(id)) return undefined;
-  return readFile(join(folder, `${id}.json`), "utf8");
+  const text = await readFile(join(folder, `${id}.json`), "utf8");
+  if (revisionOf(text) !== id.slice(id.indexOf("-") + 1)) {
+    throw new Refusal(
+      422,
+      `The revision "${id}" is damaged: its file was changed or cut short after it was kept. Take another one.`,
+    );
+  }
+  return text;
 }
 
 /** Moves the kept states of a notebook along with it; nothing happens when there are none. */

@@ -19,7 +19,7 @@ const idleCheckMs = 20;
 export interface WorkplaceOptions {
   /** Folder of the notebooks. */
   folder: string;
-  validate: (text: string) => void;
+  validate: (text: string, value?: unknown) => void;
   examples: Record<string, string>;
   /** Folder of the built page; left out where something else serves the page. */
   pageFolder?: string;

@@ -1,10 +1,12 @@
-import { parseNotebook } from "../document/notebook.ts";
+import { checkNotebook, parseNotebook } from "../document/notebook.ts";
 
 /**
  * Checks that a text is a notebook of this program.
  *
+ * @param value what the text says, where it has been read already
  * @throws Error that names the field at fault
  */
-export function validateNotebook(text: string): void {
-  parseNotebook(text);
+export function validateNotebook(text: string, value?: unknown): void {
+  if (value === undefined) parseNotebook(text);
+  else checkNotebook(value);
 }

@@ -1,5 +1,4 @@
 import { fitAmounts } from "./fitAmounts.ts";
-import { fitAmounts } from "./fitAmounts.ts";
 import { prunePart } from "./pruning.ts";
 import { searchRecipes } from "./search.ts";
 import { searchPart } from "./searchPart.ts";
@@ -7,7 +6,6 @@ import { splitting, type Task } from "./taskTypes.ts";
 
 /** The long tasks by name. Adding one is a line here; arguments and results are plain data. */
 export const tasks: Readonly<Record<string, Task>> = {
-  "fit-amounts": fitAmounts,
   "fit-amounts": fitAmounts,
   "recipe-search": splitting(searchRecipes),
   "recipe-search-part": searchPart,

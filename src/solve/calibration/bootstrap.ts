@@ -118,9 +118,9 @@ function redrawn(
 export function bandsFromReplicates(chunks: readonly BootstrapReplicates[], level: number): CoefficientBands {
   const count = chunks.reduce((sum, chunk) => sum + chunk.count, 0);
   const tail = (1 - level) / 2;
-  if (!(level > 0 && level < 1) || count * tail < 1) {
+  if (!(level > 0 && level < 1) || count * tail < 1 - 1e-9) {
     throw new RangeError(
-      `${count} replicates: bands of ${level * 100} % need at least ${Math.ceil(1 / tail)}`,
+      `${count} replicates: bands of ${level * 100} % need at least ${Math.ceil(1 / tail - 1e-9)}`,
     );
   }
   const n = chunks[0].absorption.length / chunks[0].count;

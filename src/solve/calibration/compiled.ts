@@ -54,6 +54,8 @@ export interface Compiled {
   readonly sharedOfK2: number;
   readonly k1: number;
   readonly k2: number;
+  /** mean of the thicknesses at the start, µm: K and S are of the order of its reciprocal */
+  readonly typicalThickness: number;
   /** 0 = film is left out */
   readonly used: Uint8Array;
 }
@@ -156,8 +158,20 @@ export function compile(problem: CalibrationProblem, k2Sigma?: number): Compiled
       sharedMean: Float64Array.from(sharedMean),
       sharedPrecision: Float64Array.from(sharedPrecision),
     },
-    ...{ loose: Uint8Array.from(loose), sharedOfK2, k1, k2, used: new Uint8Array(films).fill(1) },
+    ...{
+      loose: Uint8Array.from(loose),
+      sharedOfK2,
+      k1,
+      k2,
+      typicalThickness: typicalOf(sharedMean.slice(0, loose.length - (sharedOfK2 < 0 ? 0 : 1))),
+      used: new Uint8Array(films).fill(1),
+    },
   };
+}
+
+function typicalOf(logThicknesses: readonly number[]): number {
+  if (logThicknesses.length === 0) return usualDryThickness;
+  return Math.exp(logThicknesses.reduce((sum, value) => sum + value, 0) / logThicknesses.length);
 }
 
 /** The same problem with some films left out. */

@@ -133,10 +133,8 @@ export function effectiveUnknowns(compiled: Compiled, estimate: Estimate, object
 /** A touch on the diagonal, 1e-13 of it, lets an undetermined direction come out enormous instead of failing. */
 function keepInvertible({ n, w, p, band, corner }: ArrowSystem): void {
   const row = w + 1;
-  let largest = 0;
-  for (let k = 0; k < n; k++) largest = Math.max(largest, band[k * row]);
-  for (let k = 0; k < n; k++) band[k * row] += 1e-13 * band[k * row] + 1e-18 * largest + 1e-200;
-  for (let s = 0; s < p; s++) corner[s * p + s] += 1e-13 * corner[s * p + s] + 1e-200;
+  for (let k = 0; k < n; k++) band[k * row] += 1e-13 * band[k * row] + 1e-30;
+  for (let s = 0; s < p; s++) corner[s * p + s] += 1e-13 * corner[s * p + s] + 1e-30;
 }
 
 function backSubstitute({ n, w, band }: ArrowSystem, values: Float64Array): void {

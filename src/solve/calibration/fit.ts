@@ -70,8 +70,8 @@ export function fitEstimate(
       move(compiled, estimate, localStep, sharedStep, trial);
       const trialCost = normalEquations(compiled, trial, objective, undefined, undefined, weights);
       if (trialCost < cost) {
-        const fall = (cost - trialCost) / Math.max(cost, 1e-300);
-        still = fall < limits.tolerance ? still + 1 : 0;
+        // A fall of 1e-8 is 1e-4 of a standard deviation: no news, however small the rest.
+        still = cost - trialCost < limits.tolerance * cost + 1e-8 ? still + 1 : 0;
         [estimate, trial] = [trial, estimate];
         lowered = true;
         damping = Math.max(damping * 0.2, 1e-12);
@@ -117,16 +117,17 @@ function holdAtZero({ m, n, localOfGround }: Compiled, { local }: Estimate, syst
 
 function damp({ n, w, p, band, corner }: ArrowSystem, damping: number): void {
   const row = w + 1;
-  let largest = 0;
-  for (let k = 0; k < n; k++) largest = Math.max(largest, band[k * row]);
-  // The floor keeps an unknown that no reading depends on from making the matrix singular.
-  const floor = 1e-18 * largest + 1e-200;
-  for (let k = 0; k < n; k++) band[k * row] += damping * band[k * row] + floor;
+  // The floor keeps an unknown that no reading depends on from making the matrix singular; its step is 0.
+  for (let k = 0; k < n; k++) band[k * row] += damping * band[k * row] + 1e-200;
   for (let s = 0; s < p; s++) corner[s * p + s] += damping * corner[s * p + s] + 1e-200;
 }
 
+/**
+ * Takes a step. A small change of K or S is taken as a change of its logarithm, so that a step along "thinner but
+ * stronger" stays on the curve K·X = constant; a large one straight, but not below 0 nor to more than ten times.
+ */
 function move(
-  { localOfGround, m, sharedOfK2 }: Compiled,
+  { localOfGround, m, sharedOfK2, typicalThickness }: Compiled,
   from: Estimate,
   localStep: Float64Array,
   sharedStep: Float64Array,
@@ -134,8 +135,11 @@ function move(
 ): void {
   const firstGround = localOfGround.reduce((least, u) => (u >= 0 && u < least ? u : least), m);
   for (let k = 0; k < from.local.length; k++) {
-    const value = from.local[k] + localStep[k];
-    to.local[k] = k % m >= firstGround ? value : Math.max(0, value);
+    const value = from.local[k];
+    const step = localStep[k];
+    if (k % m >= firstGround) to.local[k] = value + step;
+    else if (Math.abs(step) < 0.5 * value) to.local[k] = value * Math.exp(step / value);
+    else to.local[k] = Math.max(0, Math.min(value + step, 10 * value + 0.1 / typicalThickness));
   }
   for (let s = 0; s < from.shared.length; s++) {
     const step = Math.max(-longestSharedStep, Math.min(longestSharedStep, sharedStep[s]));

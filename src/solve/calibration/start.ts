@@ -33,7 +33,7 @@ export function startEstimate(compiled: Compiled): Estimate {
   for (const u of localOfGround) if (u >= 0) isPrior[u] = 1;
   for (let k = 0; k < n * m; k++) if (isPrior[k % m] === 1) estimate.local[k] = Math.max(localMean[k], 0);
 
-  const typical = typicalThickness(compiled);
+  const typical = compiled.typicalThickness;
   const linear = solveLinear(compiled, linearReadings(compiled), typical);
   for (let f = 0; f < compiled.films; f++) {
     const s = sharedOfFilm[f];
@@ -64,17 +64,6 @@ export function startEstimate(compiled: Compiled): Estimate {
     estimate.local[i * m + 1] = Math.max(best[1], 1e-6 / typical);
   }
   return estimate;
-}
-
-function typicalThickness({ sharedOfFilm, sharedMean, films }: Compiled): number {
-  let sum = 0;
-  let count = 0;
-  for (let f = 0; f < films; f++) {
-    if (sharedOfFilm[f] < 0) continue;
-    sum += sharedMean[sharedOfFilm[f]];
-    count++;
-  }
-  return count === 0 ? 30 : Math.exp(sum / count);
 }
 
 /** Internal reflectance of a value with the specular part included, held inside what a film can give. */

@@ -1,0 +1,44 @@
+import { defineCell } from "../../src/graph/defineCell.ts";
+import type { JobBatch } from "../../src/ports/batch.ts";
+import type { DayPlan } from "../../src/ports/dayPlan.ts";
+import { type JobSheet, jobSheetOf } from "../../src/ports/jobSheet.ts";
+import type { Quote } from "../../src/ports/quote.ts";
+
+export interface JobSheetInputs {
+  batch: JobBatch;
+  day: DayPlan | undefined;
+  quote: Quote | undefined;
+}
+
+export const jobSheet = defineCell<JobSheetInputs>()({
+  kind: "job-sheet",
+  label: "Job sheet",
+  about:
+    "One page to work by and to keep: panels, recipe with running weights, ground in parts, coats, cautions, room for readings. " +
+    "Prints on A4 and on US Letter.",
+  source: "Everything on it is computed by the linked cells",
+  inputs: {
+    batch: { type: "batch", label: "Batch" },
+    day: { type: "day-plan", label: "Day plan", optional: true },
+    quote: { type: "quote", label: "Quote", optional: true },
+  },
+  output: "job-sheet",
+  parameters: {
+    customer: { type: "text", label: "Customer and job", initial: "", maxLength: 120 },
+    date: { type: "text", label: "Date", initial: "", maxLength: 40 },
+    by: { type: "text", label: "Worked by", initial: "", maxLength: 80 },
+    remarks: { type: "text", label: "Notes", initial: "", maxLength: 400, long: true },
+    showPrice: { type: "toggle", label: "Price on the sheet", initial: false },
+  },
+  compute: ({ batch, day, quote }, { customer, date, by, remarks, showPrice }, { title, note }): JobSheet => {
+    if (remarks.length > 380) note("Long notes are cut on the sheet");
+    return jobSheetOf(batch, day, showPrice ? quote : undefined, { title, customer, date, by, remarks });
+  },
+  view: () => import("./view.ts"),
+  summarise: ({ layers, recipes, parts, cautions }) => ({
+    layers: layers.map(({ name, coats, mix }) => ({ name, coats, mix })),
+    recipes: recipes.map(({ name, parts, unit, rows, total }) => ({ name, parts, unit, rows, total })),
+    parts: parts.map(({ name, size, predicted }) => ({ name, size, predicted })),
+    cautions,
+  }),
+});

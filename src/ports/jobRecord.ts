@@ -1,0 +1,225 @@
+import { blendOf } from "../coating/blend.ts";
+import type { Component } from "../coating/component.ts";
+import { Eye } from "../coating/eye.ts";
+import { buildUp, groundReflectance } from "../coating/paintedPart.ts";
+import { deltaE2000, differenceOf } from "../colour/difference.ts";
+import { tradeWords } from "../colour/tradeWords.ts";
+import { type BatchLayer, type JobBatch, type LayerKind, layerOf } from "./batch.ts";
+import type { ComparedStep } from "./coverage.ts";
+import { eyeConditions, seeTarget } from "./seenTarget.ts";
+
+/** What was really weighed, g; components that are not listed went in as planned. */
+export interface Weighed {
+  readonly layer: "basecoat" | "colour";
+  /** id of the component */
+  readonly component: string;
+  readonly grams: number;
+}
+
+/** Coats that were really laid; layers that are not listed got what was planned. */
+export interface CoatsLaid {
+  readonly layer: LayerKind;
+  readonly coats: number;
+}
+
+/** A reading on a finished part, in the main light and observer of the viewing cell. */
+export interface MeasuredPart {
+  readonly part: string;
+  readonly L: number;
+  readonly a: number;
+  readonly b: number;
+}
+
+export interface AsBuilt {
+  readonly weighed: readonly Weighed[];
+  readonly coats: readonly CoatsLaid[];
+  readonly measured: readonly MeasuredPart[];
+  /** whether the instrument counted the surface reflection in */
+  readonly specular: "included" | "excluded";
+}
+
+export interface RecordedAmount {
+  readonly layer: "basecoat" | "colour";
+  readonly component: Component;
+  /** g */
+  readonly planned: number;
+  readonly weighed: number | undefined;
+}
+
+export interface RecordedCoats {
+  readonly layer: BatchLayer;
+  readonly planned: number;
+  readonly laid: number;
+}
+
+export interface RecordedPart {
+  readonly name: string;
+  /** As planned, and with what was really weighed and laid. */
+  readonly planned: Pick<ComparedStep, "Lab" | "XYZ" | "difference">;
+  readonly asBuilt: Pick<ComparedStep, "Lab" | "XYZ" | "difference">;
+  /** Reading as seen under the viewing cell's sheen. */
+  readonly measured: { readonly Lab: Float64Array; readonly XYZ: Float64Array } | undefined;
+  readonly measuredDifference: number | undefined;
+  /** ΔE00 from the prediction with as-built values to the reading: what the model got wrong. */
+  readonly modelMiss: number | undefined;
+  /** ΔE00 from the planned prediction to the one with as-built values: what the bench changed. */
+  readonly benchMiss: number;
+  /** How the part differs from the prediction, in trade words. */
+  readonly words: string;
+}
+
+/** A job as built beside the job as planned. */
+export interface JobRecord {
+  readonly batch: JobBatch;
+  readonly amounts: readonly RecordedAmount[];
+  readonly coats: readonly RecordedCoats[];
+  readonly parts: readonly RecordedPart[];
+  /** The recipe as really poured, mL, in the order of the recipe's components: what a correction starts from. */
+  readonly poured: { readonly components: readonly Component[]; readonly volumes: Float64Array };
+  readonly entries: readonly RecordEntry[];
+}
+
+/** One finished part of one job, as kept from job to job. */
+export interface RecordEntry {
+  readonly job: string;
+  readonly date: string;
+  readonly part: string;
+  /** Difference to the target: planned, with as-built values, measured. */
+  readonly planned: number | null;
+  readonly asBuilt: number | null;
+  readonly measured: number | null;
+  /** ΔE00 between prediction with as-built values and reading. */
+  readonly modelMiss: number;
+}
+
+/**
+ * Compare a job as built with its plan.
+ * @throws RangeError for a negative weight; InputError for a reading that cannot be
+ */
+export function recordOf(batch: JobBatch, asBuilt: AsBuilt, entries: readonly RecordEntry[]): JobRecord {
+  const { coverage } = batch;
+  const { viewing, targetSeen, colourCoats, recipe, basecoat } = coverage;
+  const amounts = amountsOf(batch, asBuilt.weighed);
+  const coats = batch.layers.map((layer): RecordedCoats => {
+    const laid = asBuilt.coats.find((entry) => entry.layer === layer.kind)?.coats;
+    return { layer, planned: layer.coats.length, laid: laid ?? layer.coats.length };
+  });
+  const laid = (kind: LayerKind) => coats.find(({ layer }) => layer.kind === kind)?.laid ?? 0;
+  const poured = pouredOf("colour", amounts);
+  const colour = blendOf(poured.components, poured.volumes);
+  const ground = pouredOf("basecoat", amounts);
+  const basecoatCoats = laid("basecoat");
+  const baseBlend = ground.components.length > 0 ? blendOf(ground.components, ground.volumes) : undefined;
+  const film =
+    baseBlend && basecoat && basecoatCoats > 0
+      ? { ...baseBlend, dryThickness: basecoatCoats * basecoat.wetThickness * baseBlend.mix.volumeSolids }
+      : undefined;
+  const wet = Array.from(
+    { length: laid("colour") },
+    (_, i) => colourCoats.wetThicknesses[Math.min(i, colourCoats.wetThicknesses.length - 1)],
+  );
+  const eye = new Eye(eyeConditions(viewing));
+  const difference = differenceOf(viewing.formula);
+  const parts = coverage.parts.map((part): RecordedPart => {
+    const steps = buildUp(
+      groundReflectance(part.substrate.internal, film),
+      colour,
+      wet.map((thickness) => thickness * colour.mix.volumeSolids),
+      eye,
+    );
+    const end = steps[steps.length - 1];
+    const reading = asBuilt.measured.find((measured) => measured.part === part.substrate.name);
+    const measured =
+      reading &&
+      seeTarget(
+        {
+          kind: "lab",
+          label: part.substrate.name,
+          Lab: Float64Array.of(reading.L, reading.a, reading.b),
+          observer: viewing.weights.observer,
+          illuminant: viewing.weights.illuminant,
+          specular: asBuilt.specular,
+        },
+        viewing,
+      );
+    return {
+      name: part.substrate.name,
+      planned: part.painted,
+      asBuilt: { ...end, difference: targetSeen && difference(targetSeen.Lab, end.Lab) },
+      measured,
+      measuredDifference: measured && targetSeen && difference(targetSeen.Lab, measured.Lab),
+      modelMiss: measured && deltaE2000(end.Lab, measured.Lab),
+      benchMiss: deltaE2000(part.painted.Lab, end.Lab),
+      words: measured ? tradeWords(end.Lab, measured.Lab).text : "",
+    };
+  });
+  const inRecipeOrder = recipe.components.map((component) => {
+    const at = poured.components.indexOf(component);
+    return at < 0 ? 0 : poured.volumes[at];
+  });
+  return {
+    batch,
+    amounts,
+    coats,
+    parts,
+    poured: { components: recipe.components, volumes: Float64Array.from(inRecipeOrder) },
+    entries,
+  };
+}
+
+function amountsOf(batch: JobBatch, weighed: readonly Weighed[]): RecordedAmount[] {
+  return (["basecoat", "colour"] as const).flatMap((kind) => {
+    const recipe = layerOf(batch, kind)?.recipe;
+    if (!recipe) return [];
+    return recipe.components.map((component, i): RecordedAmount => {
+      const entry = weighed.find((one) => one.layer === kind && one.component === component.id);
+      if (entry && !(entry.grams >= 0 && Number.isFinite(entry.grams)))
+        throw new RangeError(`${component.name} weighed = ${entry.grams} g: must be at least 0`);
+      return { layer: kind, component, planned: recipe.poured.amounts[i].mass, weighed: entry?.grams };
+    });
+  });
+}
+
+function pouredOf(kind: "basecoat" | "colour", amounts: readonly RecordedAmount[]) {
+  const own = amounts.filter(({ layer }) => layer === kind);
+  return {
+    components: own.map(({ component }) => component),
+    volumes: Float64Array.from(
+      own,
+      ({ component, planned, weighed }) => (weighed ?? planned) / component.density,
+    ),
+  };
+}
+
+/** Entries for the history from the parts of a record that were measured. */
+export function entriesOf({ parts }: Pick<JobRecord, "parts">, job: string, date: string): RecordEntry[] {
+  return parts.flatMap(({ name, planned, asBuilt, measuredDifference, modelMiss }) =>
+    modelMiss === undefined
+      ? []
+      : [
+          {
+            job,
+            date,
+            part: name,
+            planned: planned.difference ?? null,
+            asBuilt: asBuilt.difference ?? null,
+            measured: measuredDifference ?? null,
+            modelMiss,
+          },
+        ],
+  );
+}
+
+/** Add entries to a history; one of the same job, day and part is replaced. */
+export function withEntries(history: readonly RecordEntry[], added: readonly RecordEntry[]): RecordEntry[] {
+  const same = (a: RecordEntry, b: RecordEntry) => a.job === b.job && a.date === b.date && a.part === b.part;
+  return [...history.filter((old) => !added.some((entry) => same(old, entry))), ...added];
+}
+
+/** Half of the model's misses are no larger than this; undefined without entries. */
+export function typicalMiss(entries: readonly Pick<RecordEntry, "modelMiss">[]): number | undefined {
+  if (entries.length === 0) return undefined;
+  const sorted = entries.map(({ modelMiss }) => modelMiss).sort((a, b) => a - b);
+  const middle = sorted.length / 2;
+  return sorted.length % 2 === 1 ? sorted[Math.floor(middle)] : (sorted[middle - 1] + sorted[middle]) / 2;
+}

@@ -1,0 +1,212 @@
+import { describe, expect, test } from "vitest";
+import { wavelengths, workingGrid } from "../../../src/colour/grid.ts";
+import { filmReflectance } from "../../../src/optics/film.ts";
+import { toInternal } from "../../../src/optics/interface.ts";
+import { bandsFromSigma } from "../../../src/solve/calibration/bootstrap.ts";
+import { calibrate } from "../../../src/solve/calibration/calibrate.ts";
+import { type CalibrationOptions, usualCalibrationOptions } from "../../../src/solve/calibration/result.ts";
+import { simulateDrawdowns } from "../../../src/solve/calibration/simulate.ts";
+import {
+  binder,
+  card,
+  film,
+  masstoneShare,
+  medianOf,
+  points,
+  simulationOf,
+  surface,
+  usualDrawdowns,
+} from "./benchDesign.ts";
+import { seededPaste } from "./seededPastes.ts";
+
+const nm = wavelengths(workingGrid);
+const options = { ...usualCalibrationOptions, leaveOneOut: false };
+const seeds = Array.from({ length: 40 }, (_, k) => k + 1);
+
+const [black, whiteCard] = card.map(({ reflectance }) =>
+  toInternal(reflectance[0], surface.externalReflection, surface.internalReflection, "included"),
+);
+
+/**
+ * Whether a masstone film of the design, at one wavelength, is neither opaque (the card changes it by 0.05 or more) nor
+ * clear: it takes 0.1 off the white card (absorption shows), or adds 0.1 to the black one (scattering shows).
+ */
+function shows(K: number, S: number, i: number): { absorption: boolean; scattering: boolean } {
+  const share = masstoneShare;
+  let absorption = false;
+  let scattering = false;
+  for (const X of [12, 30]) {
+    const [clearK, clearS] = [(1 - share) * binder.absorption[i], (1 - share) * binder.scattering[i]];
+    const over = (Rg: number) => filmReflectance(share * K + clearK, share * S + clearS, X, Rg);
+    const clear = (Rg: number) => filmReflectance(clearK, clearS, X, Rg);
+    if (over(whiteCard) - over(black) < 0.05) continue;
+    absorption ||= clear(whiteCard) - over(whiteCard) > 0.1;
+    scattering ||= over(black) - clear(black) > 0.1;
+  }
+  return { absorption, scattering };
+}
+
+function recover(told: "known" | "unknown", changes: Partial<CalibrationOptions> = {}) {
+  const errorsK: number[] = [];
+  const errorsS: number[] = [];
+  const inside = { K: 0, S: 0, count: 0 };
+  const noise: number[] = [];
+  for (const seed of seeds) {
+    const paste = seededPaste(seed);
+    const problem = simulateDrawdowns(simulationOf(paste, usualDrawdowns(told), seed));
+    const result = calibrate(problem, { ...options, ...changes }, nm);
+    expect(result.status, `${paste.name}, seed ${seed}`).not.toBe("refused");
+    expect(result.outliers, `${paste.name}, seed ${seed}`).toEqual([]);
+    expect(result.search.status).toBe("converged");
+    noise.push(result.noiseScale);
+    const { absorption, scattering } = result.curves!;
+    const bands = bandsFromSigma(result.curves!, 0.9);
+    for (let i = 0; i < points; i++) {
+      const K = paste.absorption[i];
+      const S = paste.scattering[i];
+      inside.count++;
+      if (K >= bands.absorption.low[i] && K <= bands.absorption.high[i]) inside.K++;
+      if (S >= bands.scattering.low[i] && S <= bands.scattering.high[i]) inside.S++;
+      const seen = shows(K, S, i);
+      if (seen.absorption) errorsK.push(Math.abs(absorption[i] / K - 1));
+      if (seen.scattering) errorsS.push(Math.abs(scattering[i] / S - 1));
+    }
+  }
+  return {
+    medianK: medianOf(errorsK),
+    medianS: medianOf(errorsS),
+    counted: [errorsK.length, errorsS.length],
+    coverageK: inside.K / inside.count,
+    coverageS: inside.S / inside.count,
+    noise: noise.reduce((sum, value) => sum + value, 0) / noise.length,
+  };
+}
+
+// identity: the data come from the model, so the model must find what they were made with. 20 pastes are variations of
+// the demo's model, 20 of the measured set of Okumura 2005; noise 0.2 % of reflectance, 5 % of thickness.
+describe.each([
+  ["stated thicknesses", "known", {}],
+  ["unmeasured thicknesses", "unknown", {}],
+  [
+    "stated thicknesses, smoothness chosen by cross-validation",
+    "known",
+    { smoothness: "cross-validated" as const },
+  ],
+] as const)("40 pastes, %s", (name, told, changes) => {
+  const found = recover(told, changes);
+
+  test("K and S come back", () => {
+    console.log(
+      `${name}: median error K ${(found.medianK * 100).toFixed(2)} %, S ${(found.medianS * 100).toFixed(2)} % ` +
+        `(${found.counted.join(" and ")} places); 90 % bands hold K in ${(found.coverageK * 100).toFixed(1)} %, ` +
+        `S in ${(found.coverageS * 100).toFixed(1)} % of all places; noise found ${found.noise.toFixed(3)} times the true one`,
+    );
+    expect(found.counted[0]).toBeGreaterThan(400);
+    expect(found.counted[1]).toBeGreaterThan(200);
+    expect(found.medianK).toBeLessThan(0.03);
+    expect(found.medianS).toBeLessThan(0.03);
+  });
+
+  test("the stated 90 % bands hold 85 to 95 % of the true values", () => {
+    for (const coverage of [found.coverageK, found.coverageS]) {
+      expect(coverage).toBeGreaterThan(0.85);
+      expect(coverage).toBeLessThan(0.95);
+    }
+  });
+
+  test("the noise is found", () => {
+    expect(found.noise).toBeGreaterThan(0.95);
+    expect(found.noise).toBeLessThan(1.05);
+  });
+});
+
+describe("thicknesses", () => {
+  const truth = usualDrawdowns("unknown");
+  const result = calibrate(
+    simulateDrawdowns(simulationOf(seededPaste(9), truth, 4)),
+    usualCalibrationOptions,
+    nm,
+  );
+
+  test("unmeasured ones are found from the let-downs with the known white", () => {
+    result.drawdowns.forEach(({ thickness, thicknessLogSigma }, f) => {
+      const off = Math.log(thickness / truth[f].trueThickness);
+      expect(Math.abs(off)).toBeLessThan(0.03);
+      expect(Math.abs(off)).toBeLessThan(4 * thicknessLogSigma);
+    });
+    expect([result.rank, result.unknowns]).toEqual([8, 8]);
+  });
+
+  test("k2 can be estimated beside them", () => {
+    const simulation = simulationOf(seededPaste(9), truth, 4, {
+      surface: { ...surface, internalReflection: 0.52 },
+    });
+    // The person believes the usual 0.60, give or take 0.1.
+    const problem = { ...simulateDrawdowns(simulation), surface };
+    const { k2 } = calibrate(problem, { ...options, k2Sigma: 0.1 }, nm);
+    expect(Math.abs(k2.value - 0.52)).toBeLessThan(4 * k2.sigma);
+    expect(k2.sigma).toBeLessThan(0.02);
+  });
+});
+
+describe("a verdict of refusal gives the right reason", () => {
+  const paste = seededPaste(5); // a demo red, varied
+  const inBinder = (told: "known" | "unknown") =>
+    [0.05, 0.1, 0.2].flatMap((share) =>
+      [10, 30].map((X) => film(`${share} ${X}`, [share, 0, 1 - share], X, told)),
+    );
+  const opaque = (fractions: number[]) =>
+    film(`opaque ${fractions[0]}`, fractions, Number.POSITIVE_INFINITY, "opaque");
+  const verdict = (plan: Parameters<typeof simulationOf>[1]) => {
+    const result = calibrate(simulateDrawdowns(simulationOf(paste, plan, 8)), usualCalibrationOptions, nm);
+    const reason = result.findings.find(({ severity }) => severity === "refused");
+    return { status: result.status, code: reason?.code, text: reason?.text ?? "" };
+  };
+
+  test("in clear binder alone, no thickness measured: thickness and strength cannot be told apart", () => {
+    const { status, code, text } = verdict(inBinder("unknown"));
+    expect([status, code]).toEqual(["refused", "thickness-and-strength"]);
+    expect(text).toContain("Add one let-down with the known white, or measure one film");
+  });
+
+  test("the same with measured thicknesses is accepted", () => {
+    expect(verdict(inBinder("known")).status).toBe("accepted");
+  });
+
+  test("the same with a single measured film is accepted", () => {
+    const [first, ...others] = inBinder("unknown");
+    expect(verdict([{ ...first, told: "known" }, ...others]).status).not.toBe("refused");
+  });
+
+  test("the same with a single let-down with the known white is accepted", () => {
+    const letDown = film("let-down", [0.02, 0.18, 0.8], 20, "unknown");
+    expect(verdict([...inBinder("unknown"), letDown]).status).not.toBe("refused");
+  });
+
+  test("opaque films of the paste alone: only the ratio", () => {
+    const { status, code, text } = verdict([opaque([0.1, 0, 0.9]), opaque([0.2, 0, 0.8])]);
+    expect([status, code]).toEqual(["refused", "only-the-ratio"]);
+    expect(text).toContain("hide the card completely");
+  });
+
+  test("opaque let-downs with the known white are accepted: the white is the measure", () => {
+    expect(verdict([0.02, 0.05, 0.2, 1].map((share) => opaque([share, 1 - share, 0]))).status).not.toBe(
+      "refused",
+    );
+  });
+
+  test("films that hardly change the card: too clear", () => {
+    const { status, code } = verdict([
+      film("a", [1e-4, 0, 0.9999], 2, "known"),
+      film("b", [2e-4, 0, 0.9998], 2, "known"),
+    ]);
+    expect([status, code]).toEqual(["refused", "too-clear"]);
+  });
+
+  test("one film of unknown thickness: thickness and strength", () => {
+    expect(verdict([film("one", [0.12, 0, 0.88], 20, "unknown")])).toMatchObject({
+      status: "refused",
+      code: "thickness-and-strength",
+    });
+  });
+});
