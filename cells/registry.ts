@@ -2,14 +2,19 @@ import type { CellKind, Registry } from "../src/graph/defineCell.ts";
 import { basecoatBlend } from "./basecoat-blend/define.ts";
 import { coatPlan } from "./coat-plan/define.ts";
 import { coverage } from "./coverage/define.ts";
+import { layerPicture } from "./layer-picture/define.ts";
 import { budget } from "./light-budget/define.ts";
+import { lightToLight } from "./light-to-light/define.ts";
 import { note } from "./note/define.ts";
+import { oneDrop } from "./one-drop/define.ts";
 import { pigmentSet } from "./pigment-set/define.ts";
+import { question } from "./question/define.ts";
 import { ratioSweep } from "./ratio-sweep/define.ts";
 import { recipe } from "./recipe/define.ts";
 import { substrate } from "./substrate/define.ts";
 import { target } from "./target/define.ts";
 import { viewing } from "./viewing/define.ts";
+import { weighOut } from "./weigh-out/define.ts";
 
 /** Every kind of cell, in the order in which they are offered. Adding a kind is a folder and a line here. */
 const kinds: readonly CellKind[] = [
@@ -23,6 +28,11 @@ const kinds: readonly CellKind[] = [
   coverage,
   ratioSweep,
   budget,
+  layerPicture,
+  lightToLight,
+  oneDrop,
+  weighOut,
+  question,
   note,
 ];
 

@@ -18,7 +18,7 @@ const allowed: Record<string, readonly string[]> = {
   "src/document": ["src/graph"],
   "src/workers": ["src/solve", "src/graph"],
   // Values that flow between cells, and the conversions they share.
-  "src/ports": ["src/coating", "src/optics", "src/colour", "src/tables", "src/graph"],
+  "src/ports": ["src/solve", "src/coating", "src/optics", "src/colour", "src/tables", "src/graph"],
   "src/controls": ["src/graph", "src/colour"],
   "src/shell": [
     "cells/registry",
@@ -64,6 +64,7 @@ const allowed: Record<string, readonly string[]> = {
     "src/tables",
     "src/exchange",
     "src/photo",
+    "src/solve",
     "src/graph",
   ],
 };

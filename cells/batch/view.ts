@@ -1,1 +1,325 @@
-export default "x";
+import { css, html, nothing, type TemplateResult } from "lit";
+import { customElement } from "lit/decorators.js";
+import { amountText, unitText } from "../../src/coating/batchRecipe.ts";
+import {
+  fromShown,
+  measureText,
+  type Quantity,
+  shownUnit,
+  toShown,
+  type UnitSystem,
+} from "../../src/coating/units.ts";
+import type { ChartDraw } from "../../src/controls/boleChart.ts";
+import { CellView } from "../../src/controls/cellView.ts";
+import { measureField } from "../../src/controls/measureField.ts";
+import { percentText } from "../../src/controls/numbers.ts";
+import { viewStyles } from "../../src/controls/viewStyles.ts";
+import type { ParameterValues } from "../../src/graph/parameters.ts";
+import { type BatchLayer, type JobBatch, layerOf } from "../../src/ports/batch.ts";
+import { coatsText, partsText } from "../../src/ports/jobSheet.ts";
+import { batch } from "./define.ts";
+import { ledgerChart, ledgerHeight } from "./ledgerChart.ts";
+
+const tag = "bole-view-batch";
+export default tag;
+
+type Name = keyof typeof batch.parameters;
+
+/** What the parameters that have a unit of measure are kept in. */
+const quantities: Partial<Record<Name, Quantity>> = {
+  cleanerVolume: "volumePerArea",
+  adhesionWet: "thickness",
+  clearWet: "thickness",
+  cupAndHose: "volume",
+  panelArea: "area",
+  roundTo: "volume",
+};
+
+@customElement(tag)
+export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.parameters>> {
+  #drawn: { value: JobBatch; ledger: ChartDraw } | undefined;
+
+  protected override render() {
+    const { value } = this;
+    return html`
+      ${value ? this.#result(value) : nothing}
+      <div class="fields">${this.#fields("units", "use", "crossLinker", "carrier")}</div>
+      ${this.#settings("Cleaner, adhesion coat, clear coat", [
+        "cleanerPasses",
+        "cleanerVolume",
+        "adhesionCoats",
+        "adhesionWet",
+        "adhesionSolids",
+        "clearCoats",
+        "clearWet",
+        "clearSolids",
+      ])}
+      ${this.#settings("Gun, airbrush or sponge", [
+        "adhesionMethod",
+        "basecoatMethod",
+        "colourMethod",
+        "clearMethod",
+        "hvlpTransfer",
+        "gunTransfer",
+        "airbrushTransfer",
+        "spongeTransfer",
+      ])}
+      ${this.#settings("Thinner", ["adhesionThinner", "basecoatThinner", "colourThinner", "clearThinner"])}
+      ${this.#settings("Losses, test panels, reserve, rounding", [
+        "cupAndHose",
+        "testPanels",
+        "panelArea",
+        "reserve",
+        "roundTo",
+        "containers",
+      ])}
+      ${this.#settings("Balance, syringe or drops", ["dispensing", "step", "dropsPerMl"])}
+      ${this.#settings("What evaporates", ["waterShare", "thinnerWaterShare", "solventDensity"])}
+    `;
+  }
+
+  get #system(): UnitSystem {
+    return this.parameters.units;
+  }
+
+  #settings(title: string, names: Name[]): TemplateResult {
+    return html`<details>
+      <summary>${title}</summary>
+      <div class="fields">${this.#fields(...names)}</div>
+    </details>`;
+  }
+
+  #fields(...names: Name[]) {
+    return names.map((name) => {
+      const quantity = quantities[name];
+      const system = this.#system;
+      if (!quantity || system === "metric") return measureField(this, batch.parameters, name);
+      const { unit, digits } = shownUnit(quantity, system);
+      return measureField(this, batch.parameters, name, {
+        unit,
+        digits: Math.max(2, digits),
+        factor: toShown(1, quantity, system),
+      });
+    });
+  }
+
+  #result(value: JobBatch) {
+    const { settings, parts, pieces, surface, dryBuild } = value;
+    const { units } = settings;
+    const colour = layerOf(value, "colour");
+    const basecoat = layerOf(value, "basecoat");
+    const volume = (layer: BatchLayer) => measureText(layer.quantity.ledger.dispensed, "volume", units);
+    return html`
+      <p class="verdict">
+        Mix ${colour ? html`<strong>${volume(colour)} of the colour</strong>` : nothing}
+        ${basecoat ? html`and <strong>${volume(basecoat)} of basecoat</strong>` : nothing} for ${pieces}
+        ${pieces === 1 ? "piece" : "pieces"} with ${measureText(surface, "area", units)} to coat.
+      </p>
+      ${this.#recipes(value)} ${this.#layers(value)}
+      <bole-chart
+        label="Where it goes"
+        .summary=${this.#ledgerSummary(value)}
+        .draw=${this.#draw(value)}
+        .height=${ledgerHeight(value.layers.length, 700)}
+      ></bole-chart>
+      <div class="scroll">
+        <table>
+          <caption class="unseen">Parts</caption>
+          <thead>
+            <tr>
+              <th scope="col">Part</th>
+              <th scope="col" class="number">Pieces</th>
+              <th scope="col" class="number">Area of one</th>
+              <th scope="col" class="number">Grain</th>
+              <th scope="col" class="number">To coat</th>
+              <th scope="col" class="number">Colour coats it needs</th>
+            </tr>
+          </thead>
+          <tbody>
+            ${parts.map(
+              (part, i) => html`<tr>
+                <th scope="row">${part.name}${part.material ? html` <span class="soft">${part.material}</span>` : nothing}</th>
+                <td class="number">${part.count}</td>
+                <td class="number">${measureText(part.area, "area", units)}</td>
+                <td class="number">× ${part.textureFactor.toFixed(2)}</td>
+                <td class="number">${measureText(part.surface, "area", units)}</td>
+                <td class="number">${this.#coatsNeeded(value, i)}</td>
+              </tr>`,
+            )}
+          </tbody>
+        </table>
+      </div>
+      <p class="soft">All layers together: ${measureText(dryBuild, "thickness", units)} of dry film.</p>
+      ${this.#cautions(value)}
+    `;
+  }
+
+  #coatsNeeded({ coverage }: JobBatch, part: number) {
+    const planned = coverage.colourCoats.coats.length;
+    if (!coverage.targetSeen) return `${planned} planned`;
+    const needed = coverage.parts[part].coatsToTarget;
+    return needed === undefined ? `never, ${planned} planned` : `${needed}, ${planned} planned`;
+  }
+
+  #recipes(value: JobBatch) {
+    const { settings, coverage } = value;
+    const { step } = settings.dispensing;
+    const pots = (["basecoat", "colour"] as const).flatMap((kind) => layerOf(value, kind) ?? []);
+    return html`<div class="pots">
+      ${pots.map(({ kind, name, recipe, quantity }) => {
+        if (!recipe) return nothing;
+        const { components, poured } = recipe;
+        const ratio =
+          kind === "basecoat" && coverage.basecoat ? `, ${partsText(coverage.basecoat.shares)}` : "";
+        return html`<table>
+          <caption>
+            ${name === "colour" ? "Colour" : "Basecoat"}${ratio}
+          </caption>
+          <thead>
+            <tr>
+              <th scope="col">Into the pot</th>
+              <th scope="col" class="number">Amount</th>
+              <th scope="col" class="number">Running</th>
+            </tr>
+          </thead>
+          <tbody>
+            ${components.map((component, i) => {
+              const { amount, cumulativeAmount, unit } = poured.amounts[i];
+              return html`<tr>
+                <th scope="row">${component.name}</th>
+                <td class="number">${amountText(amount, unit, step)} ${unitText(unit)}</td>
+                <td class="number">${amountText(cumulativeAmount, unit, step)} ${unitText(unit)}</td>
+              </tr>`;
+            })}
+          </tbody>
+          <tfoot>
+            <tr>
+              <td colspan="3" class="soft">
+                ${measureText(quantity.mixVolume, "volume", settings.units)}, ${measureText(poured.mass, "mass", settings.units)}${
+                  quantity.thinnerVolume > 0
+                    ? `, and ${measureText(quantity.thinnerVolume, "volume", settings.units)} of thinner`
+                    : ""
+                }
+              </td>
+            </tr>
+          </tfoot>
+        </table>`;
+      })}
+    </div>`;
+  }
+
+  #layers({ layers, settings }: JobBatch) {
+    const { units } = settings;
+    const voc = layers.some((layer) => layer.voc);
+    return html`<div class="scroll">
+        <table>
+          <caption class="unseen">Layers</caption>
+          <thead>
+            <tr>
+              <th scope="col">Layer</th>
+              <th scope="col">Coats</th>
+              <th scope="col" class="number">Dry</th>
+              <th scope="col" class="number">Ready mix</th>
+              <th scope="col">Cups and cans</th>
+              ${voc ? html`<th scope="col" class="number">VOC</th>` : nothing}
+            </tr>
+          </thead>
+          <tbody>
+            ${layers.map(
+              (layer) => html`<tr>
+                <th scope="row">${layer.name}</th>
+                <td>${coatsText(layer, units)}</td>
+                <td class="number">${layer.dryThickness > 0 ? measureText(layer.dryThickness, "thickness", units) : "–"}</td>
+                <td class="number">${measureText(layer.quantity.ledger.dispensed, "volume", units)}</td>
+                <td>${layer.containers.map(({ size, count }) => `${count} × ${measureText(size, "volume", units)}`).join(", ")}</td>
+                ${voc ? html`<td class="number">${layer.voc ? measureText(layer.voc.lessWater ?? layer.voc.material, "massPerVolume", units) : "–"}</td>` : nothing}
+              </tr>`,
+            )}
+          </tbody>
+        </table>
+      </div>
+      ${
+        voc
+          ? html`<p class="soft">
+              VOC: volatile organic compounds of the ready mix less water, estimated from what evaporates. For information: the
+              label and the local rule decide.
+            </p>`
+          : nothing
+      }`;
+  }
+
+  #draw(value: JobBatch): ChartDraw {
+    if (this.#drawn?.value === value) return this.#drawn.ledger;
+    const { units } = value.settings;
+    const most = Math.max(...value.layers.map(({ quantity }) => quantity.ledger.dispensed));
+    // One unit for the whole axis: the one that the largest layer is told in.
+    const unit = measureText(most, "volume", units).split(" ").slice(1).join(" ");
+    const factor =
+      unit === "L"
+        ? 0.001
+        : unit === "gal"
+          ? 1 / fromShown(128, "volume", "us")
+          : toShown(1, "volume", units);
+    const rows = value.layers.map(({ name, quantity: { ledger } }) => ({
+      label: name,
+      total: measureText(ledger.dispensed, "volume", units),
+      amounts: [
+        ledger.onParts,
+        ledger.overspray,
+        ledger.testPanels,
+        ledger.cupAndHose,
+        Math.max(0, ledger.reserve + ledger.rounding),
+      ].map((amount) => amount * factor),
+    }));
+    const ledger: ChartDraw = (Plot, size) => ledgerChart(Plot, { rows, unit }, size);
+    this.#drawn = { value, ledger };
+    return ledger;
+  }
+
+  #ledgerSummary({ layers }: JobBatch): string {
+    return layers
+      .map(
+        ({ name, quantity: { ledger } }) =>
+          `${name}: ${percentText(ledger.onParts / ledger.dispensed)} ends up on the parts`,
+      )
+      .join("; ");
+  }
+
+  #cautions({ cautions }: JobBatch) {
+    return html`<details>
+      <summary>Cautions for this job (${cautions.length})</summary>
+      <ul class="cautions">
+        ${cautions.map(
+          ({ text, pointer }) => html`<li>${text}<br /><span class="soft">See ${pointer}.</span></li>`,
+        )}
+      </ul>
+    </details>`;
+  }
+
+  static override styles = [
+    ...viewStyles,
+    css`
+      .pots {
+        display: grid;
+        grid-template-columns: repeat(auto-fit, minmax(min(100%, 340px), 1fr));
+        gap: 16px 32px;
+        align-items: start;
+        margin-block: 14px;
+      }
+      caption {
+        text-align: start;
+        font-weight: 700;
+      }
+      .cautions {
+        padding-inline-start: 1.2rem;
+        max-inline-size: 75ch;
+      }
+      .cautions li {
+        margin-block-end: 10px;
+      }
+      bole-chart {
+        margin-block: 16px;
+      }
+    `,
+  ];
+}

@@ -17,8 +17,6 @@ export interface DayChartData {
   readonly workEnds: number;
   /** colour of the layers, by name */
   readonly colours: ReadonlyMap<string, string>;
-  /** when the parts are cured, in words */
-  readonly cured: string;
 }
 
 const barHeight = 26;

@@ -1,1 +1,123 @@
-export default "x";
+import { html, nothing } from "lit";
+import { customElement } from "lit/decorators.js";
+import { clockText } from "../../src/coating/time.ts";
+import { durationText, type Quantity, shownUnit, toShown } from "../../src/coating/units.ts";
+import { displayColour } from "../../src/colour/display.ts";
+import type { ChartDraw } from "../../src/controls/boleChart.ts";
+import { CellView } from "../../src/controls/cellView.ts";
+import { measureField } from "../../src/controls/measureField.ts";
+import { viewStyles } from "../../src/controls/viewStyles.ts";
+import type { ParameterValues } from "../../src/graph/parameters.ts";
+import type { JobBatch } from "../../src/ports/batch.ts";
+import type { DayPlan } from "../../src/ports/dayPlan.ts";
+import { dayChart, dayHeight } from "./dayChart.ts";
+import { dayPlan } from "./define.ts";
+
+const tag = "bole-view-day-plan";
+export default tag;
+
+type Value = DayPlan & { readonly batch: JobBatch };
+type Name = keyof typeof dayPlan.parameters;
+
+/** Parameters with a unit of measure, and what 1 of the kept unit is in the project's own. */
+const quantities: Partial<Record<Name, { quantity: Quantity; own: number }>> = {
+  fanWidth: { quantity: "length", own: 0.01 },
+  gunSpeed: { quantity: "speed", own: 1 },
+  spongeRate: { quantity: "areaPerTime", own: 1 },
+  preparation: { quantity: "timePerArea", own: 1 },
+};
+
+@customElement(tag)
+export class DayPlanView extends CellView<
+  Value,
+  ParameterValues<typeof dayPlan.parameters>,
+  { batch: JobBatch }
+> {
+  #drawn: { value: Value; day: ChartDraw } | undefined;
+
+  protected override render() {
+    const { value } = this;
+    return html`
+      ${value ? this.#result(value) : nothing}
+      <div class="fields">${this.#fields("startOfDay", "dayLength", "cure")}</div>
+      <details>
+        <summary>Gun and hands</summary>
+        <div class="fields">
+          ${this.#fields("fanWidth", "gunSpeed", "overlap", "spongeRate", "turning", "preparation", "mixing", "gunCleaning")}
+        </div>
+      </details>
+      <details>
+        <summary>Flash-off</summary>
+        <div class="fields">
+          ${this.#fields("flashCleaner", "flashAdhesion", "flashBasecoat", "flashLight", "flashHeavy", "flashClear")}
+        </div>
+      </details>
+    `;
+  }
+
+  #fields(...names: Name[]) {
+    const system = this.linked.batch?.settings.units ?? "metric";
+    return names.map((name) => {
+      const kept = quantities[name];
+      if (!kept || system === "metric") return measureField(this, dayPlan.parameters, name);
+      const { unit, digits } = shownUnit(kept.quantity, system);
+      return measureField(this, dayPlan.parameters, name, {
+        unit,
+        digits,
+        factor: toShown(kept.own, kept.quantity, system),
+      });
+    });
+  }
+
+  #result(value: Value) {
+    const { plan, pace, minutes, batch } = value;
+    const ends = clockText(pace.startOfDay, plan.workEnds);
+    return html`
+      <p class="verdict">
+        <strong>${durationText(plan.handsOn)} of work</strong>, begun at ${clockText(pace.startOfDay, 0)} and done at
+        ${ends}; parts may be handled at ${clockText(pace.startOfDay, plan.cured)}.
+        ${plan.waiting >= 1 ? html`Of that time ${durationText(plan.waiting)} is waiting.` : nothing}
+      </p>
+      <bole-chart
+        label=${plan.days > 1 ? `The work over ${plan.days} days` : "The day"}
+        .summary=${`Numbers count the coats of a layer, from below: ${batch.layers.map((layer) => layer.name).join(", ")}`}
+        .draw=${this.#draw(value)}
+        .height=${dayHeight(batch.parts.length, 700)}
+      ></bole-chart>
+      <dl class="figures">
+        ${batch.layers.map(
+          ({ kind, name }) =>
+            html`<div><dt>${name}</dt><dd>${durationText(minutes.get(kind) ?? 0)}</dd></div>`,
+        )}
+      </dl>
+    `;
+  }
+
+  #draw(value: Value): ChartDraw {
+    if (this.#drawn?.value === value) return this.#drawn.day;
+    const { plan, pace, batch } = value;
+    const { viewing, opaque, parts } = batch.coverage;
+    const css = (XYZ: ArrayLike<number>) => displayColour(XYZ, viewing.weights.white, viewing.gamut).css;
+    const colours = new Map([
+      ["colour", css(opaque.XYZ)],
+      ["basecoat", css(parts[0].groundSeen.XYZ)],
+    ]);
+    const day: ChartDraw = (Plot, size) =>
+      dayChart(
+        Plot,
+        {
+          groups: batch.parts.map((part) => `${part.name} (${part.count})`),
+          bars: plan.bars,
+          dayLength: pace.dayLength,
+          startOfDay: pace.startOfDay,
+          workEnds: plan.workEnds,
+          colours,
+        },
+        size,
+      );
+    this.#drawn = { value, day };
+    return day;
+  }
+
+  static override styles = viewStyles;
+}

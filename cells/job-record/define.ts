@@ -166,3 +166,30 @@ function recordFrom(batch: JobBatch, p: RecordParameters): JobRecord {
   const asBuilt: AsBuilt = { weighed: p.weighed, coats: p.coats, measured: p.measured, specular: p.specular };
   return recordOf(batch, asBuilt, p.history);
 }
+
+/**
+ * The histories of all job records in a saved notebook.
+ * @throws InputError in plain words for a text that is no notebook or holds none
+ */
+export function historyIn(text: string): RecordEntry[] {
+  let plain: unknown;
+  try {
+    plain = JSON.parse(text);
+  } catch {
+    throw new InputError("this is not a notebook: it is not valid JSON");
+  }
+  const cells = (plain as { cells?: unknown } | null)?.cells;
+  if (!Array.isArray(cells)) throw new InputError("this is not a notebook: it has no cells");
+  const entries = cells
+    .filter((cell) => (cell as { kind?: unknown } | null)?.kind === "job-record")
+    .flatMap((cell, i) => {
+      const { history = [] } = (cell as { parameters?: { history?: unknown } }).parameters ?? {};
+      const read = v.safeParse(historySchema, history);
+      if (!read.success)
+        throw new InputError(`job record ${i + 1} cannot be read: ${read.issues[0].message}`);
+      return read.output;
+    });
+  if (entries.length === 0)
+    throw new InputError('it holds no kept readings: press "Keep in the history" there first');
+  return entries;
+}

@@ -49,6 +49,13 @@ const parameters = {
     step: 1,
     initial: 2,
   },
+  comparedName: {
+    type: "text",
+    label: "Name of the colour beside it",
+    help: "Of the linked colour that hides well; empty: the linked colour.",
+    initial: "",
+    maxLength: 60,
+  },
   comparing: {
     type: "number",
     label: "Looking and deciding in a round",
@@ -82,7 +89,7 @@ export const quote = defineCell<QuoteInputs>()({
     // The job's own recipe says nothing beside itself.
     const other =
       compared && compared !== coverage.recipe
-        ? { name: "the linked colour", mix: compared }
+        ? { name: p.comparedName.trim() || "the linked colour", mix: compared }
         : wellHidingGrey(coverage.recipe.available, coverage);
     if (compared && compared === coverage.recipe)
       note("The linked colour is the job's own: a mid grey from the shelf is compared instead");

@@ -8,16 +8,23 @@ export interface ExplainedTerm {
 /** A piece of text, or a word in it with its explanation. */
 export type TextPiece = string | { readonly word: string; readonly meaning: string };
 
-const matchers = new WeakMap<readonly ExplainedTerm[], { pattern: RegExp; byForm: Map<string, ExplainedTerm> }>();
+const matchers = new WeakMap<
+  readonly ExplainedTerm[],
+  { pattern: RegExp; byForm: Map<string, ExplainedTerm> }
+>();
 
 function matcherOf(terms: readonly ExplainedTerm[]) {
   let matcher = matchers.get(terms);
   if (!matcher) {
     const byForm = new Map(
-      terms.flatMap((entry) => [entry.term, ...entry.also].map((form) => [form.toLowerCase(), entry] as const)),
+      terms.flatMap((entry) =>
+        [entry.term, ...entry.also].map((form) => [form.toLowerCase(), entry] as const),
+      ),
     );
     // A single letter is too often something else than the term.
-    const forms = [...byForm.keys()].filter((form) => [...form].length > 1).sort((a, b) => b.length - a.length);
+    const forms = [...byForm.keys()]
+      .filter((form) => [...form].length > 1)
+      .sort((a, b) => b.length - a.length);
     const escaped = forms.map((form) => form.replace(/[.*+?^${}()|[\]\\]/g, "\\$&"));
     const pattern = new RegExp(`(?<![\\p{L}\\p{N}*-])(?:${escaped.join("|")})(?![\\p{L}\\p{N}*-])`, "giu");
     matchers.set(terms, (matcher = { pattern, byForm }));

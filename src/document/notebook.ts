@@ -121,7 +121,7 @@ function refuseTraps(value: unknown, place: string, depth: number): void {
   if (depth > limits.depth)
     throw new NotebookFormatError(`In ${place}: nested more than ${limits.depth} levels deep`);
   if (Array.isArray(value)) {
-    for (const item of value) refuseTraps(item, place, depth + 1);
+    for (const item of value) if (typeof item === "object") refuseTraps(item, place, depth + 1);
     return;
   }
   for (const key of Object.keys(value)) {

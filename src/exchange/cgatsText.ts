@@ -2,12 +2,13 @@ import { SpectrumFileError } from "../tables/spectrumFileError.ts";
 
 /** One table of a CGATS file as it stands: keywords with their values, field names, rows of words. */
 export interface CgatsTable {
-  /** keywords in capitals; what comes first in the file holds for all tables unless a table says otherwise */
+  /** keywords in capitals; each table has its own, and nothing is taken over from the table before */
   readonly keywords: ReadonlyMap<string, readonly string[]>;
   readonly fields: readonly string[];
   readonly rows: readonly { readonly row: number; readonly words: readonly string[] }[];
 }
 
+const blank = /\s/;
 const mostFields = 4000;
 const mostKeywords = 10_000;
 const mostRows = 20_000;
@@ -25,8 +26,7 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
     throw new SpectrumFileError(file, problem, wayOut, row);
   };
   const tables: CgatsTable[] = [];
-  const shared = new Map<string, string[]>();
-  let own = new Map<string, string[]>();
+  let keywords = new Map<string, string[]>();
   let fields: string[] = [];
   let rows: { row: number; words: string[] }[] = [];
   let place: "keywords" | "format" | "data" = "keywords";
@@ -92,10 +92,9 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
     const keyword = words[0].toUpperCase();
     // "KEYWORD" only announces a keyword that is not in the standard.
     if (keyword === "KEYWORD") return;
-    const target = tables.length === 0 ? shared : own;
-    const values = target.get(keyword) ?? [];
+    const values = keywords.get(keyword) ?? [];
     values.push(words.slice(1).join(" "));
-    target.set(keyword, values);
+    keywords.set(keyword, values);
   }
 
   function takeRow(words: string[], row: number): void {
@@ -118,7 +117,6 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
   }
 
   function closeTable(row: number): void {
-    const keywords = new Map<string, readonly string[]>([...shared, ...own]);
     const counts = [
       ["NUMBER_OF_FIELDS", fields.length, "fields"],
       ["NUMBER_OF_SETS", rows.length, "rows"],
@@ -134,8 +132,7 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
       }
     }
     tables.push({ keywords, fields, rows });
-    for (const [keyword] of counts) shared.delete(keyword);
-    own = new Map();
+    keywords = new Map();
     fields = [];
     rows = [];
     place = "keywords";
@@ -158,7 +155,7 @@ function wordsOf(line: string, fieldCount: number | undefined, file: string, row
       tabs++;
       afterTab.push(words.length);
       i++;
-    } else if (sign === " " || sign === "\v" || sign === "\f" || sign === "\u00a0" || sign === "\ufeff") i++;
+    } else if (blank.test(sign)) i++;
     else if (sign === "#") break;
     else if (sign === '"') {
       let word = "";
@@ -182,7 +179,7 @@ function wordsOf(line: string, fieldCount: number | undefined, file: string, row
       words.push(word);
     } else {
       const start = i;
-      while (i < line.length && !/[\s"]/.test(line[i])) i++;
+      while (i < line.length && line[i] !== '"' && !blank.test(line[i])) i++;
       words.push(line.slice(start, i));
     }
   }

@@ -87,6 +87,9 @@ function refuseRunaway(text: string, name: string): void {
     if (line > longestLine) refuse(`a line is longer than ${longestLine} signs`);
     if (blanks > mostBlanks) refuse(`there are more than ${mostBlanks} blanks in a row`);
   }
+  const filled = (row: string): boolean => !row.startsWith("#") && /[^,;]/.test(row);
+  if (!text.split(/\r\n?|\n/).some((row) => filled(row.replace(/["\s]/g, ""))))
+    refuse("there is nothing in it but separators");
 }
 
 function hints(samples: readonly ColourSample[]): string[] {

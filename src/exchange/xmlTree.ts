@@ -13,6 +13,7 @@ export interface XmlElement {
 export const xmlLimits = {
   depth: 40,
   tags: 300_000,
+  attributes: 300_000,
   tagLength: 20_000,
   textLength: 200_000,
   entities: 50_000,

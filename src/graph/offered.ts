@@ -41,7 +41,11 @@ export function fitsPort(port: Port, output: PortType): boolean {
 
 /** Everything that a cell with this value and these saved parameters has to offer. */
 export function offeredBy(
-  cell: { readonly id: string; readonly title: string; readonly parameters: Readonly<Record<string, unknown>> },
+  cell: {
+    readonly id: string;
+    readonly title: string;
+    readonly parameters: Readonly<Record<string, unknown>>;
+  },
   kind: CellKind,
   value: unknown,
 ): Offered {

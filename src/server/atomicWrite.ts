@@ -37,6 +37,10 @@ export async function createAtomically(path: string, text: string, temporaryFold
 
 /** A file whose text is being written under a temporary name and takes its place only when told. */
 export interface PreparedFile {
+  /** Ends when the text is with the operating system and on its way to the disk, or has failed to get there. */
+  readonly begun: Promise<void>;
+  /** Ends when the disk has the text, or has failed to take it. */
+  readonly settled: Promise<void>;
   /** Replaces what stands under the name, as `writeAtomically`; gives the state of the file. */
   replace(): Promise<Stats>;
   /** Takes a name that is free, as `createAtomically`. */
@@ -51,9 +55,18 @@ export interface PreparedFile {
  */
 export function prepareFile(path: string, text: string, temporaryFolder: string): PreparedFile {
   const temporary = join(temporaryFolder, `${basename(path)}.${randomUUID()}.tmp`);
-  const written = writeAndSync(temporary, text);
-  written.catch(() => undefined); // told when the file is placed
+  let begin = () => {};
+  const begun = new Promise<void>((resolve) => {
+    begin = resolve;
+  });
+  const written = writeAndSync(temporary, text, begin).finally(begin);
+  const settled = written.then(
+    () => undefined,
+    () => undefined, // told when the file is placed
+  );
   return {
+    begun,
+    settled,
     async replace() {
       const stats = await written;
       await rename(temporary, path);
@@ -72,7 +85,7 @@ export function prepareFile(path: string, text: string, temporaryFolder: string)
       await syncFolder(dirname(path));
     },
     async discard() {
-      await written.catch(() => undefined);
+      await settled;
       await rm(temporary, { force: true });
     },
   };
@@ -107,11 +120,13 @@ async function createWithoutLink(path: string, text: string): Promise<void> {
   }
 }
 
-async function writeAndSync(path: string, text: string): Promise<Stats> {
+async function writeAndSync(path: string, text: string, onBegun?: () => void): Promise<Stats> {
   const handle = await open(path, "wx", 0o644);
   try {
     await handle.writeFile(text, "utf8");
-    await handle.sync();
+    const synced = handle.sync();
+    onBegun?.();
+    await synced;
     return await handle.stat();
   } finally {
     await handle.close();

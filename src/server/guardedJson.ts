@@ -23,20 +23,17 @@ export function parseGuardedJson(text: string, what: string): unknown {
   } catch (error) {
     throw new Refusal(400, `${what} is not valid JSON: ${error instanceof Error ? error.message : error}`);
   }
-  refuseKeys(value, what);
+  if (typeof value === "object" && value !== null) refuseKeys(value, what);
   return value;
 }
 
 /** Looks at the text before it is parsed, so that a deep text costs one pass and no memory. */
 function nestsTooDeep(text: string): boolean {
   let depth = 0;
-  let inString = false;
   for (let i = 0; i < text.length; i++) {
     const code = text.charCodeAt(i);
-    if (inString) {
-      if (code === 92) i++;
-      else if (code === 34) inString = false;
-    } else if (code === 34) inString = true;
+    if (code < 91 && code !== 34) continue; // digits, commas and spaces: most of a notebook
+    if (code === 34) i = endOfString(text, i);
     else if (code === 91 || code === 123) {
       if (++depth > deepestNesting) return true;
     } else if (code === 93 || code === 125) depth--;
@@ -44,15 +41,25 @@ function nestsTooDeep(text: string): boolean {
   return false;
 }
 
+/** Place of the quote that ends the string begun at `start`, or the end of the text. */
+function endOfString(text: string, start: number): number {
+  for (let i = start + 1; i < text.length; i++) {
+    const code = text.charCodeAt(i);
+    if (code === 34) return i;
+    if (code === 92) i++;
+  }
+  return text.length;
+}
+
 /** The depth is bounded before this is called, so recursion is safe. */
-function refuseKeys(value: unknown, what: string): void {
-  if (value === null || typeof value !== "object") return;
+function refuseKeys(value: object, what: string): void {
   if (Array.isArray(value)) {
-    for (const item of value) refuseKeys(item, what);
+    for (const item of value) if (typeof item === "object" && item !== null) refuseKeys(item, what);
     return;
   }
   for (const key of Object.keys(value)) {
     if (refusedKeys.has(key)) throw new Refusal(400, `${what} uses the key "${key}", which is not allowed.`);
-    refuseKeys((value as Record<string, unknown>)[key], what);
+    const inner = (value as Record<string, unknown>)[key];
+    if (typeof inner === "object" && inner !== null) refuseKeys(inner, what);
   }
 }

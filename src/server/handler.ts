@@ -1,5 +1,6 @@
 import type { IncomingMessage, ServerResponse } from "node:http";
 import { answerJson } from "./answer.ts";
+import { diskTrouble } from "./diskTrouble.ts";
 import type { EventStream } from "./events.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
 import { clientOf, discardBody, readBody, refuseForeign, refuseWithoutToken } from "./guards.ts";
@@ -30,6 +31,8 @@ interface Call {
   /** The decoded parts of the path that the route left open. */
   parts: string[];
   body: Record<string, unknown>;
+  /** The text of a notebook that was sent as it is, with the revision it is based on. */
+  sent?: { text: string; basedOn: string };
   client?: string;
 }
 
@@ -52,8 +55,10 @@ const routes: [method: string, path: string, run: (call: Call) => Promise<Answer
   [
     "PUT",
     "notebooks/*",
-    async ({ store, parts, body, client }) => ({
-      value: brief(await store.save(parts[0], documentText(body), body.basedOn, client)),
+    async ({ store, parts, body, sent, client }) => ({
+      value: brief(
+        await store.save(parts[0], sent?.text ?? documentText(body), sent?.basedOn ?? body.basedOn, client),
+      ),
     }),
   ],
   [
@@ -99,14 +104,14 @@ const routes: [method: string, path: string, run: (call: Call) => Promise<Answer
 export function createHandler(options: HandlerOptions): Handler {
   return (request, response, next) => {
     handle(options, request, response, next).catch((error) => {
-      if (!(error instanceof Refusal)) options.onFault?.(error);
+      const told = error instanceof Refusal ? error : diskTrouble(error);
+      if (!told) options.onFault?.(error);
       if (response.headersSent) {
         response.destroy();
         return;
       }
       discardBody(request, response);
-      const refusal =
-        error instanceof Refusal ? error : new Refusal(500, `The server failed: ${wordsOf(error)}`);
+      const refusal = told ?? new Refusal(500, `The server failed: ${wordsOf(error)}`);
       answerJson(
         response,
         refusal.status,
@@ -144,7 +149,8 @@ async function handleApi(
   const method = request.method ?? "GET";
   if (method !== "GET") refuseWithoutToken(request, options.token);
   if (method === "GET" && path === "events") return options.events.attach(response);
-  if (method === "GET" && path === "session") return answerJson(response, 200, { token: options.token });
+  if (method === "GET" && path === "session")
+    return answerJson(response, 200, { token: options.token, folder: options.store.folder });
 
   const parts = path.split("/");
   const fitting = routes.filter(([, pattern]) => fits(pattern.split("/"), parts));
@@ -152,11 +158,13 @@ async function handleApi(
   const route = fitting.find(([routeMethod]) => routeMethod === method);
   if (!route) throw new Refusal(405, `${method} cannot be used here.`);
   const open = route[1].split("/").flatMap((part, i) => (part === "*" ? [decodePart(parts[i])] : []));
-  const body = method === "POST" || method === "PUT" ? await readObject(request) : {};
+  const sent = method === "PUT" ? await readSent(request) : undefined;
+  const body = !sent && (method === "POST" || method === "PUT") ? await readObject(request) : {};
   const { status = 200, value } = await route[2]({
     store: options.store,
     parts: open,
     body,
+    sent,
     client: clientOf(request),
   });
   answerJson(response, status, value);
@@ -172,6 +180,20 @@ function decodePart(part: string): string {
   } catch {
     throw new Refusal(400, "The address is not well formed.");
   }
+}
+
+/**
+ * A notebook may be sent as the very text of its file, with the revision it is based on in If-Match: a large one is
+ * then not taken apart and put together again on its way to the disk.
+ */
+async function readSent(request: IncomingMessage): Promise<Call["sent"]> {
+  const condition = request.headers["if-match"];
+  if (condition === undefined) return undefined;
+  const [, basedOn] = /^"([0-9a-f]{1,64})"$/.exec(condition) ?? [];
+  if (basedOn === undefined) {
+    throw new Refusal(400, 'If-Match has to be the revision that was read, such as "9f86d081884c7d65".');
+  }
+  return { text: await readBody(request), basedOn };
 }
 
 async function readObject(request: IncomingMessage): Promise<Record<string, unknown>> {

@@ -1,4 +1,4 @@
-import { constants } from "node:fs";
+import { constants, type Stats } from "node:fs";
 import { lstat, open } from "node:fs/promises";
 import { codeOf } from "./atomicWrite.ts";
 import { fileEnding } from "./notebookName.ts";
@@ -15,7 +15,7 @@ export const largestNotebook = 20 * 1024 * 1024;
 export async function readNotebookFile(
   path: string,
   name: string,
-): Promise<{ text: string; modified: string }> {
+): Promise<{ text: string; modified: string; stamp: string }> {
   let handle: Awaited<ReturnType<typeof open>>;
   try {
     // O_NOFOLLOW is not there on every system; lstat covers the rest.
@@ -37,10 +37,16 @@ export async function readNotebookFile(
     if (status.size > largestNotebook) {
       throw new Refusal(413, `The file "${name}${fileEnding}" is larger than 20 MB and is not read.`);
     }
-    return { text: decode(await handle.readFile(), name), modified: status.mtime.toISOString() };
+    const text = decode(await handle.readFile(), name);
+    return { text, modified: status.mtime.toISOString(), stamp: stampOf(status) };
   } finally {
     await handle.close();
   }
+}
+
+/** Changes when a file does, as far as the file system tells. */
+export function stampOf(status: Stats): string {
+  return `${status.mtimeMs} ${status.size} ${status.ino}`;
 }
 
 function decode(bytes: Uint8Array, name: string): string {

@@ -33,47 +33,49 @@ export function isRevisionId(id: string): boolean {
 
 /** Keeps a state unless the newest kept one is the same, and drops the oldest beyond `keptRevisions`. */
 export async function keepRevision(folder: string, text: string, temporaryFolder: string): Promise<void> {
-  const prepared = await prepareRevision(folder, text, temporaryFolder);
+  const prepared = await prepareRevision(folder, text, revisionOf(text), temporaryFolder);
   try {
-    await prepared?.keep();
+    await prepared.keep();
   } finally {
-    await prepared?.discard();
+    await prepared.discard();
   }
 }
 
 /** A state on its way to being kept. */
 export interface PreparedRevision {
+  /** Revision of the newest state kept before. */
+  readonly newest: string | undefined;
+  /** As `begun` of a prepared file. */
+  readonly begun: Promise<void>;
   keep(): Promise<void>;
   discard(): Promise<void>;
 }
 
-/** Begins to write a state that may have to be kept; undefined when the newest kept one is the same. */
+/** Begins to write a state that may have to be kept. Nothing may be kept in between. */
 export async function prepareRevision(
   folder: string,
   text: string,
+  revision: string,
   temporaryFolder: string,
-): Promise<PreparedRevision | undefined> {
+): Promise<PreparedRevision> {
   await mkdir(folder, { recursive: true });
   const ids = await revisionIds(folder);
-  const revision = revisionOf(text);
-  const newest = ids.at(-1)?.match(idPattern);
-  if (newest?.[2] === revision) {
-    await dropOldest(folder, ids);
-    return undefined;
-  }
-  const id = `${String(Number(newest?.[1] ?? 0) + 1).padStart(6, "0")}-${revision}`;
-  const file = prepareFile(join(folder, `${id}.json`), text, temporaryFolder);
+  const [, number = "0", newest] = ids.at(-1)?.match(idPattern) ?? [];
+  const id = `${String(Number(number) + 1).padStart(6, "0")}-${revision}`;
+  const file =
+    newest === revision ? undefined : prepareFile(join(folder, `${id}.json`), text, temporaryFolder);
   return {
+    newest,
+    begun: file?.begun ?? Promise.resolve(),
     async keep() {
-      await file.create();
-      await dropOldest(folder, [...ids, id]);
+      if (file) {
+        await file.create();
+        ids.push(id);
+      }
+      for (const old of ids.slice(0, -keptRevisions)) await rm(join(folder, `${old}.json`), { force: true });
     },
-    discard: () => file.discard(),
+    discard: async () => file?.discard(),
   };
-}
-
-async function dropOldest(folder: string, ids: readonly string[]): Promise<void> {
-  for (const id of ids.slice(0, -keptRevisions)) await rm(join(folder, `${id}.json`), { force: true });
 }
 
 /** Kept states, newest first. */

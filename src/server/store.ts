@@ -1,9 +1,9 @@
 import { lstat, readdir, readFile, rename } from "node:fs/promises";
 import { join } from "node:path";
-import { AlreadyThere, createAtomically, syncFolder, writeAtomically } from "./atomicWrite.ts";
+import { AlreadyThere, createAtomically, prepareFile, syncFolder, writeAtomically } from "./atomicWrite.ts";
 import type { FolderPlaces } from "./folder.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
-import { largestNotebook, readNotebookFile } from "./notebookFile.ts";
+import { largestNotebook, readNotebookFile, stampOf } from "./notebookFile.ts";
 import { checkName, fileEnding, freeName, nameFromTitle, nameOfFile } from "./notebookName.ts";
 import { createQueue } from "./queue.ts";
 import { Refusal } from "./refusal.ts";
@@ -11,6 +11,8 @@ import {
   keepRevision,
   listRevisions,
   moveRevisions,
+  type PreparedRevision,
+  prepareRevision,
   type RevisionEntry,
   readRevision,
   revisionOf,
@@ -47,8 +49,8 @@ export interface NotebookChange {
 
 export interface StoreOptions {
   places: FolderPlaces;
-  /** Throws with a message that names the field when the text is no notebook. */
-  validate: (text: string) => void;
+  /** Throws with a message that names the field when the text is no notebook; `value` is what the text says. */
+  validate: (text: string, value?: unknown) => void;
   /** Example notebooks, name → text, copied in once each. */
   examples: Record<string, string>;
   onChange?: (change: NotebookChange) => void;
@@ -86,33 +88,77 @@ export async function createStore({
     onChange?.({ name, revision, outside, client });
   }
 
-  async function read(name: string): Promise<StoredNotebook> {
-    const found = await readNotebookFile(pathOf(name), name);
-    return { name, text: found.text, revision: revisionOf(found.text), modified: found.modified };
+  async function readStamped(name: string): Promise<{ present: StoredNotebook; stamp: string }> {
+    const { text, modified, stamp } = await readNotebookFile(pathOf(name), name);
+    return { present: { name, text, revision: revisionOf(text), modified }, stamp };
   }
+
+  const read = async (name: string) => (await readStamped(name)).present;
 
   async function isTaken(name: string): Promise<boolean> {
     return (await lstat(pathOf(name)).catch(() => undefined)) !== undefined;
   }
 
-  function checkText(text: string, what: string): void {
+  /** @param onTitle told the title, also of a text that is then refused */
+  function checkText(text: string, what: string, onTitle?: (title: string) => void): void {
     if (Buffer.byteLength(text) > largestNotebook) throw new Refusal(413, `${what} is larger than 20 MB.`);
-    parseGuardedJson(text, what);
+    const value = parseGuardedJson(text, what) as { title?: unknown } | null;
+    if (typeof value?.title === "string") onTitle?.(value.title);
     try {
-      validate(text);
+      validate(text, value);
     } catch (error) {
       throw new Refusal(422, `${what} is not a notebook: ${error instanceof Error ? error.message : error}`);
     }
   }
 
-  /** Keeps the present state, which another program may have written, then the new one, then writes the file. */
-  async function replace(present: StoredNotebook, text: string, client?: string): Promise<StoredNotebook> {
-    await keepRevision(revisionsOf(present.name), present.text, places.temporary);
-    await keepRevision(revisionsOf(present.name), text, places.temporary);
-    await writeAtomically(pathOf(present.name), text, places.temporary);
-    const written = await read(present.name);
-    tell(present.name, written.revision, false, client);
-    return written;
+  /**
+   * Writes the file and keeps the state among the revisions. Both texts go to the disk while they are still being
+   * checked; they take their names only when everything is in order, the revision first: once the save is confirmed,
+   * two separate files hold it.
+   *
+   * @param mayReplace looks at the present state; throws when it must not be replaced, gives false when it is the same
+   */
+  async function writeChecked(
+    name: string,
+    text: string,
+    mayReplace: (present: StoredNotebook, revision: string) => boolean,
+    client?: string,
+  ): Promise<StoredNotebook> {
+    if (!(await isTaken(name))) return read(name); // refuses
+    const revision = revisionOf(text);
+    const file = prepareFile(pathOf(name), text, places.temporary);
+    let kept: PreparedRevision | undefined;
+    try {
+      kept = await prepareRevision(revisionsOf(name), text, revision, places.temporary);
+      const reading = readStamped(name);
+      reading.catch(() => undefined); // told below
+      await Promise.all([file.begun, kept.begun]);
+      let title = name;
+      checkText(text, "The notebook", (found) => {
+        title = found;
+      });
+      const { present, stamp } = await reading;
+      if (!mayReplace(present, revision)) {
+        await syncFolder(places.root); // the earlier request may have failed at just this
+        return present;
+      }
+      if (kept.newest === present.revision) await kept.keep();
+      else {
+        // Another program wrote the present state: it is kept before it is replaced.
+        await keepRevision(revisionsOf(name), present.text, places.temporary);
+        await keepRevision(revisionsOf(name), text, places.temporary);
+      }
+      await file.settled;
+      if (stampOf(await lstat(pathOf(name))) !== stamp) throw conflict(await read(name)); // edited this very moment
+      const status = await file.replace();
+      const modified = status.mtime.toISOString();
+      const entry = { name, title, modified, size: status.size, revision };
+      listed.set(name, { stamp: stampOf(status), entry });
+      tell(name, revision, false, client);
+      return { name, text, revision, modified };
+    } finally {
+      await Promise.all([file.discard(), kept?.discard()]);
+    }
   }
 
   async function createFile(name: string, text: string, client?: string): Promise<StoredNotebook> {
@@ -143,7 +189,7 @@ export async function createStore({
   async function entryOf(name: string): Promise<NotebookEntry | undefined> {
     const status = await lstat(pathOf(name)).catch(() => undefined);
     if (!status?.isFile()) return undefined;
-    const stamp = `${status.mtimeMs} ${status.size} ${status.ino}`;
+    const stamp = stampOf(status);
     const before = listed.get(name);
     if (before?.stamp === stamp) return before.entry;
     const entry: NotebookEntry = {
@@ -156,9 +202,9 @@ export async function createStore({
     try {
       const { text, revision } = await read(name);
       entry.revision = revision;
-      const value = parseGuardedJson(text, `The file "${name}${fileEnding}"`) as { title?: unknown } | null;
-      if (typeof value?.title === "string") entry.title = value.title;
-      checkText(text, `The file "${name}${fileEnding}"`);
+      checkText(text, `The file "${name}${fileEnding}"`, (title) => {
+        entry.title = title;
+      });
     } catch (error) {
       entry.problem = error instanceof Error ? error.message : String(error);
     }
@@ -214,12 +260,12 @@ export async function createStore({
         name = checkName(name);
         if (typeof basedOn !== "string")
           throw new Refusal(400, "The field basedOn (the revision read) is missing.");
-        checkText(text, "The notebook");
-        const present = await read(name);
-        const revision = revisionOf(text);
-        if (present.revision === revision) return present; // already there: a repeated request
-        if (present.revision !== basedOn) throw conflict(present);
-        return replace(present, text, client);
+        const mayReplace = (present: StoredNotebook, revision: string) => {
+          if (present.revision === revision) return false; // already there: a repeated request
+          if (present.revision !== basedOn) throw conflict(present);
+          return true;
+        };
+        return writeChecked(name, text, mayReplace, client);
       }),
 
     /** Writes a new notebook under the given name, or under a free name made from its title. */
@@ -290,10 +336,13 @@ export async function createStore({
     /** Makes a kept state the present one; the state before it stays among the revisions. */
     restore: (name: string, id: string, basedOn: unknown, client?: string) =>
       inTurn(async () => {
-        const present = await read(checkName(name));
-        if (basedOn !== undefined && basedOn !== present.revision) throw conflict(present);
-        const text = await revisionText(present.name, id);
-        return text === present.text ? present : replace(present, text, client);
+        name = (await read(checkName(name))).name;
+        const text = await revisionText(name, id);
+        const mayReplace = (present: StoredNotebook, revision: string) => {
+          if (basedOn !== undefined && basedOn !== present.revision) throw conflict(present);
+          return present.revision !== revision;
+        };
+        return writeChecked(name, text, mayReplace, client);
       }),
 
     /** Compares the folder with what this server knows and tells what other programs have changed. */

@@ -25,9 +25,7 @@ export function readGlossary(table: CsvTable): readonly GlossaryTerm[] {
       for (const form of [term, ...also]) {
         const before = seen.get(form);
         if (before !== undefined) {
-          throw new RangeError(
-            `${table.file}, row ${row.line}: "${form}" stands in row ${before} already`,
-          );
+          throw new RangeError(`${table.file}, row ${row.line}: "${form}" stands in row ${before} already`);
         }
         seen.set(form, row.line);
       }

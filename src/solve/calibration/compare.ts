@@ -1,11 +1,11 @@
 import type { Component } from "../../coating/component.ts";
 import { mixFilmInto, mixOf } from "../../coating/mix.ts";
-import { tintingStrengthOfSpectra } from "../../coating/strength.ts";
+import { relativeTintingStrength } from "../../coating/strength.ts";
 import { within } from "../../colour/checks.ts";
 import { deltaE2000 } from "../../colour/difference.ts";
 import { reflectanceToLab } from "../../colour/Lab.ts";
 import type { TristimulusWeights } from "../../colour/weights.ts";
-import { reflectivityInto } from "../../optics/film.ts";
+import { ratioFromReflectivity, reflectivityInto } from "../../optics/film.ts";
 import { type SurfaceConstants, seenReflectanceInto } from "../../optics/interface.ts";
 
 /** A new component beside one already in use. */
@@ -31,7 +31,7 @@ export interface ComponentComparison {
  *
  * @param dose wet mass of paste per wet mass of the whole reduction, between 0 and 1
  * @throws RangeError for a dose out of range, or components that leave no dry film
- * Source: ISO 787-24 (same white, same dose by mass, strength at the greatest absorption); opaque films, Kubelka, Munk 1931.
+ * Source: ISO 787-24 (same white, same dose by mass, strength at the greatest absorption of the paste); opaque films, Kubelka, Munk 1931.
  */
 export function compareComponents(
   existing: Component,
@@ -44,7 +44,8 @@ export function compareComponents(
   within("dose", dose, 1e-4, 0.9999);
   const reference = reduction(existing, white, dose);
   const sample = reduction(fresh, white, dose);
-  const { strength, index } = tintingStrengthOfSpectra(reference.reflectivity, sample.reflectivity);
+  const index = placeOfStrength(reference.reflectivity, reduction(white, white, 1).reflectivity, weights);
+  const strength = relativeTintingStrength(reference.reflectivity[index], sample.reflectivity[index]);
   const equal = reduction(fresh, white, Math.min(dose / strength, 0.9999));
   const lab = (reflectivity: Float64Array) => seenLab(reflectivity, weights, surface);
   const pair = (a: Float64Array, b: Float64Array) => {
@@ -59,6 +60,23 @@ export function compareComponents(
     tint: pair(reference.reflectivity, sample.reflectivity),
     tintAtEqualStrength: deltaE2000(lab(reference.reflectivity), lab(equal.reflectivity)),
   };
+}
+
+/**
+ * Where the paste itself absorbs most in the visible: the greatest gain of K/S over the white alone between 400 and
+ * 700 nm. (The white's own edge near 400 nm would otherwise be taken for the paste.)
+ */
+function placeOfStrength(tint: Float64Array, white: Float64Array, { grid }: TristimulusWeights): number {
+  let index = 0;
+  let most = Number.NEGATIVE_INFINITY;
+  tint.forEach((reflectivity, i) => {
+    const nm = grid.start + i * grid.step;
+    const gain = ratioFromReflectivity(reflectivity) - ratioFromReflectivity(white[i]);
+    if (nm < 400 || nm > 700 || gain <= most) return;
+    most = gain;
+    index = i;
+  });
+  return index;
 }
 
 interface Reduction {

@@ -72,6 +72,12 @@ export interface QuickResult {
 const strengthLimit = 0.5;
 
 /**
+ * The misfit of the shape is not spread evenly along the spectrum, so that σ as computed is too small where it matters:
+ * found by simulation on 20 pastes (measured and modelled), for 90 % bands that hold about 90 %.
+ */
+const bandWidening = 1.4;
+
+/**
  * Coarse K and S from colours alone: a spline of few knots for ln K, a power of the wavelength for S, and the
  * thicknesses, by regularised least squares on L*, a*, b* (Gauss-Newton with analytic derivatives). The result is
  * always marked coarse and tells the error by which each panel is missed when the others predict it.
@@ -176,7 +182,7 @@ function logSigmas({ basis }: QuickTask, covariance: readonly Float64Array[]) {
       for (let b = 0; b < splineCoefficients; b++)
         sum += at * spline[i * splineCoefficients + b] * covariance[a][b];
     }
-    return Math.hypot(Math.sqrt(Math.max(sum, 0)), shapeMisfit.logAbsorption);
+    return bandWidening * Math.hypot(Math.sqrt(Math.max(sum, 0)), shapeMisfit.logAbsorption);
   });
   const scatteringLogSigma = logWavelength.map((x) => {
     const [own, slope, both] = [
@@ -184,7 +190,10 @@ function logSigmas({ basis }: QuickTask, covariance: readonly Float64Array[]) {
       covariance[level + 1][level + 1],
       covariance[level][level + 1],
     ];
-    return Math.hypot(Math.sqrt(Math.max(own + 2 * x * both + x * x * slope, 0)), shapeMisfit.logScattering);
+    return (
+      bandWidening *
+      Math.hypot(Math.sqrt(Math.max(own + 2 * x * both + x * x * slope, 0)), shapeMisfit.logScattering)
+    );
   });
   return { absorptionLogSigma, scatteringLogSigma };
 }

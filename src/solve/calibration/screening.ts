@@ -1,6 +1,7 @@
 import type { Finding } from "./finding.ts";
 import { listOf } from "./finding.ts";
 import type { CalibrationProblem, Drawdown, Ground, Reading } from "./problem.ts";
+import { contradictionOf } from "./selfConsistency.ts";
 
 /** A problem cleared of readings that cannot be, and what was found on the way. */
 export interface Screening {
@@ -39,7 +40,11 @@ export function screen(problem: CalibrationProblem): Screening {
   let drawdowns = problem.drawdowns.flatMap((drawdown) => possible(drawdown, problem, add));
   drawdowns = withoutCopies(drawdowns, problem.grounds, add);
   drawdowns = withLabelsOfTheirOwn(drawdowns, add);
-  drawdowns = drawdowns.filter((drawdown) => agreesWithItself(drawdown, problem, add));
+  drawdowns = drawdowns.filter((drawdown) => {
+    const found = contradictionOf(drawdown, problem);
+    if (found !== undefined) add(found.code, "caution", found.text, [drawdown.label]);
+    return found === undefined;
+  });
 
   const painted = drawdowns.filter((drawdown) => drawdown.fractions[0] > 0);
   if (painted.length === 0) {
@@ -201,91 +206,6 @@ function withLabelsOfTheirOwn(drawdowns: Drawdown[], add: Add): Drawdown[] {
     );
   }
   return result;
-}
-
-/** Whether the readings over the darkest and the lightest ground can come from one film. */
-function agreesWithItself(drawdown: Drawdown, problem: CalibrationProblem, add: Add): boolean {
-  const { label, readings } = drawdown;
-  const level = ({ ground }: Reading): number => mean(problem.grounds[ground].reflectance);
-  const sorted = [...readings].sort((a, b) => level(a) - level(b));
-  const dark = sorted[0];
-  const light = sorted[sorted.length - 1];
-  if (level(light) - level(dark) < leastContrast || drawdown.thickness.kind === "opaque") return true;
-  const k2 = problem.surface.internalReflection;
-  const k1 = problem.surface.externalReflection;
-  const through = (1 - k1) * (1 - k2);
-  const internal = (value: number, offset: number): number => {
-    const left = value - offset;
-    return left / Math.max(through + k2 * left, 1e-3);
-  };
-  let darker = 0;
-  let fall = 0;
-  let tooLight = 0;
-  let tooDark = 0;
-  let counted = 0;
-  for (let i = 0; i < dark.reflectance.length; i++) {
-    const sigma = Math.hypot(dark.sigma[i], light.sigma[i]);
-    if (!Number.isFinite(sigma)) continue;
-    counted++;
-    const offset = (reading: Reading): number => (reading.specular === "included" ? k1 : 0);
-    const black = groundInternal(problem.grounds[dark.ground], i, k1, internal);
-    const white = groundInternal(problem.grounds[light.ground], i, k1, internal);
-    const Rb = internal(dark.reflectance[i], offset(dark));
-    const Rw = internal(light.reflectance[i], offset(light));
-    const slope = (1 - k2 * Rw) ** 2 / through;
-    const noise = beyondNoise * sigma * slope + 0.002;
-    if (Rw < Rb - noise) {
-      darker++;
-      fall += Rb - Rw;
-      continue;
-    }
-    // Of all films with this reflectance over black the one without absorption is lightest over white (T = 1 − R0),
-    // and the one without scattering is darkest over black: Rb/Rw = black/white.
-    const R0 = freeFilm(Rb, Rw, black, white);
-    const most = R0 + ((1 - R0) ** 2 * white) / (1 - R0 * white);
-    if (R0 >= 0 && Rw > most + noise) tooLight++;
-    if (Rb < (Rw * black) / Math.max(white, 0.05) - noise) tooDark++;
-  }
-  if (counted === 0) return false;
-  const setAside = " It is set aside.";
-  if (darker > contradiction * counted) {
-    add(
-      "white-below-black",
-      "caution",
-      `${label}: it reads darker over ${problem.grounds[light.ground].name} than over ${problem.grounds[dark.ground].name} ` +
-        `(by ${(fall / darker).toFixed(3)} on average at ${darker} of ${counted} wavelengths), which no film does: the two ` +
-        `readings were probably exchanged.${setAside}`,
-      [label],
-    );
-    return false;
-  }
-  if (tooLight + tooDark > contradiction * counted) {
-    add(
-      "not-one-film",
-      "caution",
-      `${label}: the two readings cannot come from one film: at ${tooLight + tooDark} of ${counted} wavelengths it is ` +
-        `${tooLight >= tooDark ? `too light over ${problem.grounds[light.ground].name}` : `too dark over ${problem.grounds[dark.ground].name}`} ` +
-        `for the other reading. Different thickness on the two halves, another card, or a mixed-up file.${setAside}`,
-      [label],
-    );
-    return false;
-  }
-  return true;
-}
-
-function groundInternal(
-  ground: Ground,
-  i: number,
-  k1: number,
-  internal: (value: number, offset: number) => number,
-): number {
-  if (ground.mode === "internal") return ground.reflectance[i];
-  return Math.max(0, Math.min(1, internal(ground.reflectance[i], ground.mode === "included" ? k1 : 0)));
-}
-
-/** Reflectance of the film with nothing behind it, from two grounds (Kubelka 1948, linear in R0 once T is eliminated). */
-function freeFilm(Rb: number, Rw: number, black: number, white: number): number {
-  return (Rb * white - Rw * black) / (white - black + (Rb - Rw) * black * white);
 }
 
 function mean(values: Float64Array): number {

@@ -68,17 +68,6 @@ describe("drawdowns that contradict the others", () => {
       ["let-down 0.03 12"],
     ],
     [
-      "specular part included but marked as excluded",
-      {
-        6: (drawdown: Drawdown): Drawdown => ({
-          ...drawdown,
-          readings: drawdown.readings.map((reading) => ({ ...reading, specular: "excluded" })),
-        }),
-      },
-      "specular mode",
-      ["let-down 0.1 30"],
-    ],
-    [
       "weighed in double",
       { 6: (drawdown: Drawdown): Drawdown => ({ ...drawdown, fractions: Float64Array.of(0.04, 0.16, 0.8) }) },
       "composition",
@@ -96,6 +85,18 @@ describe("drawdowns that contradict the others", () => {
     for (const outlier of result.outliers) expect(outlier.cause).toBe(cause);
     expect(result.status).toBe("accepted with cautions");
     expect(result.drawdowns.filter(({ used }) => !used).map(({ label }) => label)).toEqual(labels);
+    expect(distance(result)).toBeLessThan(0.01);
+  });
+
+  test("specular part included but marked as excluded: the film contradicts itself, and why is told", () => {
+    const marked = (drawdown: Drawdown): Drawdown => ({
+      ...drawdown,
+      readings: drawdown.readings.map((reading) => ({ ...reading, specular: "excluded" })),
+    });
+    const result = judge(spoilt({ 6: marked }));
+    const found = result.findings.find(({ code }) => code === "not-one-film");
+    expect(found?.drawdowns).toEqual(["let-down 0.1 30"]);
+    expect(found?.text).toContain("agree with the specular part included");
     expect(distance(result)).toBeLessThan(0.01);
   });
 

@@ -1,0 +1,103 @@
+import { type EyeConditions, type Seen, seenFromMeasured } from "../../src/coating/eye.ts";
+import { deltaE2000, differenceOf } from "../../src/colour/difference.ts";
+import { metamerismIndexOfReflectance } from "../../src/colour/metamerism.ts";
+import type { TristimulusWeights } from "../../src/colour/weights.ts";
+import { defineCell } from "../../src/graph/defineCell.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import type { Coverage } from "../../src/ports/coverage.ts";
+import { labelOfIlluminant } from "../../src/tables/illuminants.ts";
+
+export interface UnderLight {
+  readonly label: string;
+  readonly weights: TristimulusWeights;
+  readonly target: Seen;
+  readonly sample: Seen;
+  readonly difference: number;
+  /** Special metamerism index against the main light, ΔE00; undefined in the main light. */
+  readonly index: number | undefined;
+}
+
+/** One painted part beside its target, in every light. */
+export interface FromLightToLight {
+  readonly coverage: Coverage;
+  readonly part: string;
+  readonly lights: readonly UnderLight[];
+}
+
+export const lightToLight = defineCell<{ coverage: Coverage }>()({
+  kind: "light-to-light",
+  label: "From light to light",
+  about:
+    "The painted part beside the target in the main light and in every other light of the viewing cell. " +
+    "The index (ΔE00) tells how far two colours that match in the main light part in another.",
+  source: "Special metamerism index, change of illuminant: CIE 15 (multiplicative correction)",
+  inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  output: "light-to-light",
+  parameters: {
+    part: {
+      type: "number",
+      label: "Part",
+      help: "Its place among the parts of the coverage cell, counted from 1.",
+      whole: true,
+      min: 1,
+      max: 64,
+      step: 1,
+      initial: 1,
+    },
+  },
+  compute: ({ coverage }, { part: number }, { note }): FromLightToLight => {
+    const { viewing, target, targetSeen, parts } = coverage;
+    const part = parts[number - 1];
+    if (!part) {
+      throw new InputError(`There is no part number ${number}: the coverage cell has ${parts.length}`, {
+        field: "part",
+        wayOut: `Choose 1 to ${parts.length}`,
+      });
+    }
+    if (target?.kind !== "spectrum" || !targetSeen?.reflectance) {
+      throw new InputError("The target has no curve, so its colour in other lights is not known", {
+        field: "coverage",
+        wayOut: "Measure a spectrum of the target",
+      });
+    }
+    const difference = differenceOf(viewing.formula);
+    const main = viewing.weights;
+    const all = [main, ...viewing.others.map((other) => other.weights)];
+    if (all.length === 1) note("The viewing cell names no other light");
+    const seen = targetSeen.reflectance;
+    return {
+      coverage,
+      part: part.substrate.name,
+      lights: all.map((weights, index) => {
+        const conditions = { weights, surface: viewing.surface, sheen: viewing.sheen };
+        const sample = seenUnder(part.painted.reflectance, conditions);
+        const reference = seenFromMeasured(target.reflectance, target.specular, conditions);
+        return {
+          label: labelOfIlluminant(weights.illuminant),
+          weights,
+          target: reference,
+          sample,
+          difference: difference(reference.Lab, sample.Lab),
+          index:
+            index === 0
+              ? undefined
+              : metamerismIndexOfReflectance(seen, part.painted.reflectance, main, weights, deltaE2000).index,
+        };
+      }),
+    };
+  },
+  view: () => import("./view.ts"),
+  summarise: ({ part, lights }) => ({
+    part,
+    lights: lights.map(({ label, difference, index }) => ({
+      light: label,
+      difference,
+      metamerismIndex: index,
+    })),
+  }),
+});
+
+/** A seen reflectance under another light: it already carries its sheen. */
+function seenUnder(reflectance: Float64Array, conditions: EyeConditions): Seen {
+  return seenFromMeasured(reflectance, "included", { ...conditions, sheen: 1 });
+}

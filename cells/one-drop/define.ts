@@ -1,0 +1,105 @@
+import type { Component } from "../../src/coating/component.ts";
+import { defineCell } from "../../src/graph/defineCell.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import type { Coverage } from "../../src/ports/coverage.ts";
+import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/drops.ts";
+import { matchOf } from "../../src/ports/matchOf.ts";
+import { type DropEffects, dropEffects } from "../../src/solve/dropEffects.ts";
+
+/** What one drop of every paste does to the pot. */
+export interface OneDrop extends DropEffects {
+  readonly coverage: Coverage;
+  readonly components: readonly Component[];
+  readonly part: string;
+  readonly pot: number;
+}
+
+export const oneDrop = defineCell<{ coverage: Coverage }>()({
+  kind: "one-drop",
+  label: "One drop",
+  about:
+    "Where one drop of every paste moves the colour of the mix: L*, C* and hue, in figures, in words and as arrows on the " +
+    "a*b* plane. A red has two ways out, yellower and bluer; every other move costs it strength.",
+  source: "Each mix predicted anew with the drop in it, over the planned coats and ground",
+  inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  output: "one-drop",
+  parameters: {
+    pot: {
+      type: "number",
+      label: "In the pot",
+      unit: "mL",
+      help: "The smaller the pot, the more a drop does.",
+      min: 1,
+      max: 10_000,
+      step: 5,
+      digits: 1,
+      initial: 50,
+    },
+    part: {
+      type: "number",
+      label: "Part",
+      help: "Its place among the parts of the coverage cell, counted from 1.",
+      whole: true,
+      min: 1,
+      max: 64,
+      step: 1,
+      initial: 1,
+    },
+    arrows: {
+      type: "choice",
+      label: "Arrows show",
+      options: [
+        { value: "step", label: "as many drops as make one step (ΔE00 1)" },
+        { value: "drop", label: "one drop each" },
+      ],
+      initial: "step",
+    },
+    drops: { type: "value", label: "Drops to the mL", schema: dropsSchema, initial: [] as CountedDrops },
+  },
+  compute: ({ coverage }, { pot, part, drops }): OneDrop => {
+    const { recipe, parts, viewing } = coverage;
+    if (part > parts.length) {
+      throw new InputError(`There is no part number ${part}: the coverage cell has ${parts.length}`, {
+        field: "part",
+        wayOut: `Choose 1 to ${parts.length}`,
+      });
+    }
+    const others = recipe.available.filter(
+      (component) => component.role === "paste" && !recipe.components.some((own) => own.id === component.id),
+    );
+    const components = [...recipe.components, ...others];
+    const { binderIndex, finish, surface, sheen } = matchOf(coverage, components);
+    if (binderIndex < 0) {
+      throw new InputError("The recipe has no binder", {
+        field: "coverage",
+        wayOut: "Add a binder to the recipe",
+      });
+    }
+    const total = recipe.volumes.reduce((sum, volume) => sum + volume, 0);
+    const volumes = Float64Array.from(components, (_, j) => ((recipe.volumes[j] ?? 0) * pot) / total);
+    const result = dropEffects({
+      components,
+      binderIndex,
+      volumes,
+      dropsPerMl: components.map(({ id }) => dropsPerMlOf(id, drops)),
+      finish,
+      ground: part - 1,
+      weights: viewing.weights,
+      surface,
+      sheen,
+    });
+    return { ...result, coverage, components, part: parts[part - 1].substrate.name, pot };
+  },
+  view: () => import("./view.ts"),
+  summarise: ({ effects, components, part }) => ({
+    part,
+    drops: effects.map(({ component, lightness, chroma, hue, difference, words }) => ({
+      name: components[component].name,
+      lightness,
+      chroma,
+      hue,
+      difference,
+      words,
+    })),
+  }),
+});

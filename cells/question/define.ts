@@ -1,0 +1,281 @@
+import * as v from "valibot";
+import { defineCell } from "../../src/graph/defineCell.ts";
+import type { Offered, Setting } from "../../src/graph/offered.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import {
+  askable,
+  fillText,
+  type NamedQuantity,
+  quantityChange,
+  quantityNamed,
+  quantityText,
+} from "../../src/ports/askedQuantity.ts";
+
+const optional = (text: string) => v.optional(v.pipe(v.number(), v.finite(text)));
+
+const answerSchema = v.strictObject({
+  label: v.pipe(v.string(), v.minLength(1, "an answer needs words"), v.maxLength(200)),
+  /** Right from here … */
+  from: optional("a number is needed"),
+  /** … up to, but not including, here. */
+  to: optional("a number is needed"),
+  /** Right when there is no such number. */
+  none: v.optional(v.boolean()),
+  /** The number that this answer stands for, when the least or greatest is asked. */
+  quantity: v.optional(v.pipe(v.string(), v.maxLength(130))),
+});
+
+export type OfferedAnswer = v.InferOutput<typeof answerSchema>;
+
+/** One answer to choose, with the computed number behind it where each has its own. */
+export interface Choice {
+  readonly label: string;
+  readonly shown: string | undefined;
+}
+
+/** A question with its computed answer. */
+export interface AskedQuestion {
+  readonly text: string;
+  /** What is told after the answer. */
+  readonly after: string;
+  /** What is asked, with its computed value. */
+  readonly answer: NamedQuantity;
+  /** The answers to choose from; none when a number is asked. */
+  readonly choices: readonly Choice[];
+  /** Index of the right answer; undefined when a number is asked, or when none of the answers fits. */
+  readonly right: number | undefined;
+  readonly tolerance: number;
+  /** A parameter of another cell to move and see. */
+  readonly moves: (Setting & { readonly cell: string; readonly title: string }) | undefined;
+  /** All that could be asked of the linked cells. */
+  readonly askable: readonly NamedQuantity[];
+}
+
+export const question = defineCell<{ about: Offered[]; moves: Offered | undefined }>()({
+  kind: "question",
+  label: "Question",
+  about:
+    "Predict, then see what is computed, then move a slider and watch it change. " +
+    "The answer is always a number of a linked cell, in that cell's own unit, never a typed one.",
+  inputs: {
+    about: { type: "any", label: "Asks about", many: true },
+    moves: { type: "any", label: "Then moves", optional: true },
+  },
+  output: "question",
+  parameters: {
+    text: {
+      type: "text",
+      label: "Question",
+      help: "{name} stands for a computed number, {one - other} for a change.",
+      initial: "What do you expect?",
+      maxLength: 2000,
+      long: true,
+    },
+    ask: {
+      type: "choice",
+      label: "The learner",
+      options: [
+        { value: "number", label: "predicts a number" },
+        { value: "range", label: "chooses a range" },
+        { value: "least", label: "chooses which is least" },
+        { value: "greatest", label: "chooses which is greatest" },
+      ],
+      initial: "number",
+    },
+    quantity: {
+      type: "text",
+      label: "Number asked",
+      help: "Empty: the first one of the linked cell.",
+      initial: "",
+      maxLength: 130,
+    },
+    against: {
+      type: "text",
+      label: "Counted from",
+      help: "Another number to take away, to ask for a change; for least and greatest its size counts, not its sign.",
+      initial: "",
+      maxLength: 130,
+    },
+    tolerance: {
+      type: "number",
+      label: "Near enough within",
+      help: "In the unit of the number asked.",
+      min: 0,
+      max: 100_000,
+      step: 0.1,
+      digits: 2,
+      initial: 5,
+    },
+    guessFrom: {
+      type: "number",
+      label: "Guesses from",
+      min: -100_000,
+      max: 100_000,
+      step: 1,
+      digits: 2,
+      initial: 0,
+    },
+    guessTo: {
+      type: "number",
+      label: "Guesses to",
+      min: -100_000,
+      max: 100_000,
+      step: 1,
+      digits: 2,
+      initial: 100,
+    },
+    answers: {
+      type: "value",
+      label: "Answers to choose from",
+      schema: v.pipe(v.array(answerSchema), v.maxLength(8, "at most 8 answers")),
+      initial: [] as OfferedAnswer[],
+    },
+    after: {
+      type: "text",
+      label: "Told after the answer",
+      help: "{name} stands for a computed number, {one - other} for a change.",
+      initial: "",
+      maxLength: 4000,
+      long: true,
+    },
+    moved: {
+      type: "text",
+      label: "Parameter to move",
+      help: "Its name in the cell linked under “Then moves”; empty: its first number.",
+      initial: "",
+      maxLength: 64,
+    },
+    prediction: {
+      type: "value",
+      label: "Prediction",
+      schema: v.nullable(v.pipe(v.number(), v.finite())),
+      initial: null as number | null,
+    },
+    revealed: { type: "toggle", label: "Answer shown", initial: false },
+    /** The computed answer when it was shown; the learner is judged by this one while things move. */
+    seen: {
+      type: "value",
+      label: "Answer when shown",
+      schema: v.nullable(v.pipe(v.number(), v.finite())),
+      initial: null as number | null,
+    },
+    /** Where the moved parameter stood when the answer was shown, to put it back. */
+    home: {
+      type: "value",
+      label: "Parameter when shown",
+      schema: v.nullable(v.pipe(v.number(), v.finite())),
+      initial: null as number | null,
+    },
+  },
+  compute: ({ about, moves }, p, { note }): AskedQuestion => {
+    const cells = moves && !about.some(({ cell }) => cell === moves.cell) ? [...about, moves] : about;
+    const all = askable(about);
+    if (all.length === 0) {
+      throw new InputError("The linked cell has no numbers to ask about", {
+        field: "about",
+        wayOut: "Link a cell with a computed result, such as coverage or a ratio sweep",
+      });
+    }
+    const choosing = p.ask !== "number";
+    if (choosing && p.answers.length < 2) {
+      throw new InputError("There are no answers to choose from", {
+        field: "answers",
+        wayOut: "Write at least two answers, or ask for a number",
+      });
+    }
+    if (!choosing && !(p.guessFrom < p.guessTo)) {
+      throw new InputError(`Guesses from ${p.guessFrom} to ${p.guessTo} leave nothing to choose`, {
+        field: "guessTo",
+        wayOut: "Set the second above the first",
+      });
+    }
+    const base = p.against ? quantityNamed(cells, p.against, "against") : undefined;
+    const numberOf = (reference: string, field: string) => {
+      const found = quantityNamed(cells, reference, field);
+      return base ? quantityChange(found, base) : found;
+    };
+    const ranked = p.ask === "least" || p.ask === "greatest";
+    const ranks = ranked ? p.answers.map(({ quantity }) => numberOf(quantity ?? "", "answers")) : [];
+    const size = ({ value }: NamedQuantity) => (base && value !== undefined ? Math.abs(value) : value);
+    const right = ranked ? extreme(ranks.map(size), p.ask === "greatest") : undefined;
+    const answer = ranked ? ranks[right ?? 0] : numberOf(p.quantity || all[0].reference, "quantity");
+    const fitting = ranked ? right : choosing ? rangeOf(p.answers, answer.value) : undefined;
+    if (choosing && fitting === undefined) note("None of the answers fits what is computed now");
+    return {
+      text: fillText(p.text, cells, "text"),
+      after: fillText(p.after, cells, "after"),
+      answer,
+      choices: choosing
+        ? p.answers.map(({ label }, index) => ({
+            label,
+            shown: ranked ? quantityText(ranks[index]) : undefined,
+          }))
+        : [],
+      right: fitting,
+      tolerance: p.tolerance,
+      moves: moves && settingOf(moves, p.moved),
+      askable: all,
+    };
+  },
+  view: () => import("./view.ts"),
+  summarise: ({ text, after, answer, choices, right }) => ({
+    text,
+    after,
+    asked: answer.label,
+    answer: answer.value ?? answer.none ?? null,
+    unit: answer.unit,
+    ...(choices.length > 0 ? { right: right === undefined ? null : choices[right].label } : {}),
+  }),
+});
+
+/** Index of the least or greatest of some numbers; those there are none of do not count. */
+function extreme(values: readonly (number | undefined)[], greatest: boolean): number | undefined {
+  let best: number | undefined;
+  values.forEach((value, index) => {
+    if (value === undefined) return;
+    const before = best === undefined ? undefined : (values[best] as number);
+    if (before === undefined || (greatest ? value > before : value < before)) best = index;
+  });
+  return best;
+}
+
+function rangeOf(answers: readonly OfferedAnswer[], value: number | undefined): number | undefined {
+  const index = answers.findIndex(({ from, to, none }) =>
+    value === undefined
+      ? none === true
+      : none !== true &&
+        value >= (from ?? Number.NEGATIVE_INFINITY) &&
+        value < (to ?? Number.POSITIVE_INFINITY),
+  );
+  return index < 0 ? undefined : index;
+}
+
+function settingOf(moves: Offered, name: string): AskedQuestion["moves"] {
+  const setting = name ? moves.settings.find((candidate) => candidate.name === name) : moves.settings[0];
+  if (!setting) {
+    throw new InputError(`"${moves.title}" has no number called "${name}" to move`, {
+      field: "moved",
+      wayOut: `It has ${moves.settings.map((candidate) => candidate.name).join(", ") || "none: link another cell"}`,
+    });
+  }
+  return { ...setting, cell: moves.cell, title: moves.title };
+}
+
+/** How a prediction compares with the answer. */
+export type Verdict = "right" | "near" | "wrong" | "unguessed";
+
+/**
+ * Judge a prediction.
+ * @param prediction the number, or the index of the chosen answer; null when nothing was predicted
+ * @param seen what was computed when the answer was shown: the number, or the index of the right answer; null for none
+ */
+export function judge(
+  { choices, tolerance }: Pick<AskedQuestion, "choices" | "tolerance">,
+  prediction: number | null,
+  seen: number | null,
+): Verdict {
+  if (prediction === null) return "unguessed";
+  if (choices.length > 0 || seen === null) return prediction === seen ? "right" : "wrong";
+  const off = Math.abs(prediction - seen);
+  return off <= tolerance ? "right" : off <= 2 * tolerance ? "near" : "wrong";
+}

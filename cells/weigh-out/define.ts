@@ -1,0 +1,99 @@
+import { defineCell } from "../../src/graph/defineCell.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import type { Coverage } from "../../src/ports/coverage.ts";
+import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/drops.ts";
+import { matchOf } from "../../src/ports/matchOf.ts";
+import { type Dispensing, dispense } from "../../src/solve/dispense.ts";
+
+/** A recipe as it can be measured out. */
+export interface WeighedOut extends Dispensing {
+  readonly coverage: Coverage;
+  readonly unit: "grams" | "drops";
+}
+
+export const weighOut = defineCell<{ coverage: Coverage }>()({
+  kind: "weigh-out",
+  label: "Weigh out",
+  about:
+    "The recipe for a batch of any size, in grams on your balance or in drops from your bottles, rounded so that the colour " +
+    "suffers least. Shows what the rounding costs in ΔE00, and the weights to pour up to on one balance.",
+  source:
+    "Neighbouring roundings, each predicted anew; 20 drops to the mL: pharmacopoeial dropper (USP <1101>)",
+  inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  output: "weigh-out",
+  parameters: {
+    batch: {
+      type: "number",
+      label: "Batch",
+      unit: "mL",
+      min: 0.5,
+      max: 100_000,
+      step: 10,
+      digits: 1,
+      initial: 250,
+    },
+    measure: {
+      type: "choice",
+      label: "Measure in",
+      options: [
+        { value: "grams", label: "grams on a balance" },
+        { value: "drops", label: "drops, binder in grams" },
+      ],
+      initial: "grams",
+    },
+    step: {
+      type: "choice",
+      label: "The balance shows",
+      options: [
+        { value: "0.01", label: "0.01 g" },
+        { value: "0.1", label: "0.1 g" },
+        { value: "1", label: "1 g" },
+      ],
+      initial: "0.01",
+    },
+    drops: {
+      type: "value",
+      label: "Drops to the mL",
+      help: "Count drops onto the balance; other bottles count as 20 drops to the mL.",
+      schema: dropsSchema,
+      initial: [] as CountedDrops,
+    },
+  },
+  compute: ({ coverage }, { batch, measure, step, drops }, { note }): WeighedOut => {
+    const { recipe } = coverage;
+    const match = matchOf(coverage);
+    if (match.binderIndex < 0) {
+      throw new InputError("The recipe has no binder", {
+        field: "coverage",
+        wayOut: "Add a binder to the recipe",
+      });
+    }
+    const balance = { kind: "grams", step: Number(step) } as const;
+    const result = dispense({
+      match,
+      volumes: recipe.volumes,
+      batch,
+      units: recipe.components.map((component, index) =>
+        measure === "grams" || index === match.binderIndex
+          ? balance
+          : { kind: "drops", dropsPerMl: dropsPerMlOf(component.id, drops) },
+      ),
+    });
+    for (const text of result.notes) note(text);
+    return { ...result, coverage, unit: measure };
+  },
+  view: () => import("./view.ts"),
+  summarise: ({ doses, coverage, idealDifference, roundedDifference, grams, batch }) => ({
+    batch,
+    grams,
+    idealDifference,
+    roundedDifference,
+    doses: doses.map((dose) => ({
+      name: coverage.recipe.components[dose.component].name,
+      unit: dose.unit,
+      steps: dose.steps,
+      grams: dose.grams,
+      cumulativeGrams: dose.cumulativeGrams,
+    })),
+  }),
+});

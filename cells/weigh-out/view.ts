@@ -1,0 +1,121 @@
+import { html, nothing } from "lit";
+import { customElement, state } from "lit/decorators.js";
+import { usualDropsPerMl } from "../../src/coating/drops.ts";
+import { CellView } from "../../src/controls/cellView.ts";
+import { differenceText } from "../../src/controls/numbers.ts";
+import { parameterField } from "../../src/controls/parameterField.ts";
+import { viewStyles } from "../../src/controls/viewStyles.ts";
+import type { ParameterValues } from "../../src/graph/parameters.ts";
+import { dropsPerMlOf } from "../../src/ports/drops.ts";
+import { dropsPerMlCounted } from "../../src/solve/dispense.ts";
+import { type WeighedOut, weighOut } from "./define.ts";
+
+const tag = "bole-view-weigh-out";
+export default tag;
+
+@customElement(tag)
+export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof weighOut.parameters>> {
+  @state() private counted = { component: "", drops: 40, grams: 2 };
+
+  protected override render() {
+    const { value } = this;
+    const field = (name: keyof typeof weighOut.parameters) => parameterField(this, weighOut.parameters, name);
+    return html`
+      ${value ? this.#verdict(value) : nothing}
+      <div class="fields">${field("batch")} ${field("measure")} ${field("step")}</div>
+      ${value ? this.#table(value) : nothing} ${value && this.parameters.measure === "drops" ? this.#counting(value) : nothing}
+    `;
+  }
+
+  #verdict({
+    idealDifference,
+    roundedDifference,
+    nearestDifference,
+    coverage,
+    comfortableBatch,
+    batch,
+  }: WeighedOut) {
+    const what = coverage.targetSeen ? "to the target" : "from the ideal mix";
+    return html`<p class="verdict">
+      Rounded: ΔE00 <strong>${differenceText(roundedDifference)}</strong> ${what}
+      (ideal ${differenceText(idealDifference)}; each dose rounded by itself would give ${differenceText(nearestDifference)}).
+      ${comfortableBatch > batch * 1.001 ? html`From ${Math.ceil(comfortableBatch)} mL on no dose is smaller than ten steps.` : nothing}
+    </p>`;
+  }
+
+  #table({ doses, coverage, batch, grams }: WeighedOut) {
+    const { components } = coverage.recipe;
+    return html`<div class="scroll" tabindex="0" role="region" aria-label="Doses">
+      <table>
+        <caption class="unseen">What to measure out, in the order of pouring</caption>
+        <thead>
+          <tr>
+            <th scope="col">Pour</th>
+            <th scope="col" class="number">Dose</th>
+            <th scope="col" class="number">Balance then shows</th>
+            <th scope="col" class="number">mL</th>
+          </tr>
+        </thead>
+        <tbody>
+          ${doses.map(
+            (dose) => html`<tr>
+              <th scope="row">${components[dose.component].name}</th>
+              <td class="number">
+                <strong>${dose.unit === "drops" ? `${dose.steps} ${dose.steps === 1 ? "drop" : "drops"}` : `${dose.grams.toFixed(2)} g`}</strong>
+              </td>
+              <td class="number">${dose.cumulativeGrams.toFixed(2)} g</td>
+              <td class="number">${dose.volume.toFixed(2)}</td>
+            </tr>`,
+          )}
+          <tr>
+            <th scope="row">Total</th>
+            <td class="number">${grams.toFixed(2)} g</td>
+            <td></td>
+            <td class="number">${batch.toFixed(2)}</td>
+          </tr>
+        </tbody>
+      </table>
+    </div>`;
+  }
+
+  #counting({ coverage }: WeighedOut) {
+    const pastes = coverage.recipe.components.filter((component) => component.role !== "binder");
+    const { component, drops, grams } = this.counted;
+    const chosen = pastes.find((paste) => paste.id === component) ?? pastes[0];
+    if (!chosen) return nothing;
+    const perMl = drops >= 1 && grams > 0 ? dropsPerMlCounted(drops, grams, chosen.density) : Number.NaN;
+    return html`<details>
+      <summary>How large is a drop of each bottle?</summary>
+      <p>
+        Count drops onto the balance and type what they weigh. Until then a bottle counts as ${usualDropsPerMl} drops to the mL.
+      </p>
+      <ul>
+        ${pastes.map((paste) => html`<li>${paste.name}: ${dropsPerMlOf(paste.id, this.parameters.drops).toFixed(1)} drops to the mL</li>`)}
+      </ul>
+      <div class="fields">
+        <bole-choice
+          label="Bottle"
+          .options=${pastes.map((paste) => ({ value: paste.id, label: paste.name }))}
+          .value=${chosen.id}
+          @change=${(event: CustomEvent<{ value: string }>) => (this.counted = { ...this.counted, component: event.detail.value })}
+        ></bole-choice>
+        <bole-number
+          label="Drops counted" .value=${drops} .min=${1} .max=${2000} .step=${1} .digits=${0}
+          @change=${(event: CustomEvent<{ value: number }>) => (this.counted = { ...this.counted, drops: event.detail.value })}
+        ></bole-number>
+        <bole-number
+          label="They weigh" unit="g" .value=${grams} .min=${0.01} .max=${1000} .step=${0.01} .digits=${2}
+          @change=${(event: CustomEvent<{ value: number }>) => (this.counted = { ...this.counted, grams: event.detail.value })}
+        ></bole-number>
+        <button
+          ?disabled=${!(perMl >= 2 && perMl <= 200)}
+          @click=${() => this.set({ drops: [...this.parameters.drops.filter((entry) => entry.component !== chosen.id), { component: chosen.id, perMl: Math.round(perMl * 100) / 100 }] })}
+        >
+          Keep ${Number.isFinite(perMl) ? perMl.toFixed(1) : "–"} drops to the mL
+        </button>
+      </div>
+    </details>`;
+  }
+
+  static override styles = viewStyles;
+}

@@ -1,0 +1,118 @@
+import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "./chartTypes.ts";
+import { hairline, ink, inkSoft, rowHeight } from "./chrome.ts";
+import { axisMarks, frameOf, labelMark, plotOptions, px, rows, toPixel } from "./frame.ts";
+import { spreadLabels, textWidth } from "./labels.ts";
+import { roundTicks } from "./ticks.ts";
+
+export interface ColourMove {
+  label: string;
+  /** changes of a*, b* and L* */
+  a: number;
+  b: number;
+  lightness: number;
+  /** CSS colour of the arrow */
+  colour: string;
+}
+
+export interface ArrowsData {
+  moves: readonly ColourMove[];
+  /** hue angle of the mix, degrees: the direction of more chroma is drawn as a guide */
+  hue: number;
+}
+
+/**
+ * Moves of a colour on the a*b* plane, all from one origin, with their change of lightness in a column beside them.
+ * Both axes have one scale. The dotted guide runs along the hue of the mix: outward is stronger, inward duller, one side
+ * yellower, the other bluer.
+ */
+export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size: ChartSize): PlotOptions {
+  const reach = Math.max(1e-6, ...moves.map(({ a, b }) => Math.max(Math.abs(a), Math.abs(b)))) * 1.15;
+  const column = Math.min(150, size.width * 0.3);
+  const side = Math.min(size.width - column - 76, size.height - 86);
+  const frame = frameOf(
+    { width: size.width, height: size.height },
+    { top: 34, right: size.width - 62 - side, bottom: size.height - 34 - side, left: 62 },
+    { domain: [-reach, reach] },
+    { domain: [-reach, reach] },
+  );
+  const ticks = roundTicks(-reach, reach, Math.max(2, Math.round(side / 90)));
+  const along = (hue * Math.PI) / 180;
+  const lightest = Math.max(1e-6, ...moves.map(({ lightness }) => Math.abs(lightness))) * 1.15;
+  const x0 = frame.right + 60;
+  const middle = (frame.top + frame.bottom) / 2;
+  const yOf = (lightness: number) => middle - (lightness / lightest) * (side / 2);
+  const ends = moves.map(({ a, b }) => ({ x: toPixel(frame.x, a), y: toPixel(frame.y, b) }));
+  const places = new Array<number>(moves.length);
+  // Names to the right of arrows that point right, to the left of the others; each column is spread by itself.
+  for (const right of [true, false]) {
+    const order = moves
+      .flatMap(({ a }, i) => (a >= 0 === right ? [i] : []))
+      .sort((p, q) => ends[p].y - ends[q].y);
+    const spread = spreadLabels(
+      order.map((i) => ends[i].y),
+      rowHeight - 3,
+      frame.top,
+      frame.bottom,
+    );
+    order.forEach((i, k) => {
+      places[i] = spread[k];
+    });
+  }
+  const arrows: Mark[] = moves.map(({ colour }, i) =>
+    Plot.arrow(rows(1), {
+      x1: px([toPixel(frame.x, 0)]),
+      y1: px([toPixel(frame.y, 0)]),
+      x2: px([ends[i].x]),
+      y2: px([ends[i].y]),
+      stroke: colour,
+      strokeWidth: 3,
+      headLength: 7,
+    }),
+  );
+  return plotOptions(frame, [
+    ...axisMarks(Plot, frame, {
+      xTicks: ticks,
+      yTicks: ticks,
+      xLabel: "change of a*",
+      yLabel: "change of b*",
+    }),
+    Plot.ruleX([0], { stroke: inkSoft, y1: px([frame.top]), y2: px([frame.bottom]) }),
+    Plot.link(rows(1), {
+      x1: [-reach * Math.cos(along)],
+      y1: [-reach * Math.sin(along)],
+      x2: [reach * Math.cos(along)],
+      y2: [reach * Math.sin(along)],
+      stroke: ink,
+      strokeDasharray: "2 6",
+    }),
+    labelMark(Plot, [
+      {
+        x: Math.min(frame.right - 62, toPixel(frame.x, reach * 0.97 * Math.cos(along)) - 30),
+        y: toPixel(frame.y, reach * 0.97 * Math.sin(along)) + 10,
+        text: "stronger",
+      },
+    ]),
+    ...arrows,
+    labelMark(
+      Plot,
+      moves.map(({ a, label }, i) => ({
+        x: ends[i].x + (a >= 0 ? 6 : -6 - textWidth(label)),
+        y: places[i],
+        text: label,
+      })),
+    ),
+    Plot.ruleX(rows(1), { x: px([x0]), y1: px([frame.top]), y2: px([frame.bottom]), stroke: hairline }),
+    Plot.ruleY(rows(moves.length), {
+      y: px(moves.map(({ lightness }) => yOf(lightness))),
+      x1: px(moves.map(() => x0 - 14)),
+      x2: px(moves.map(() => x0 + 14)),
+      stroke: { value: moves.map(({ colour }) => colour), scale: null } as never,
+      strokeWidth: 4,
+    }),
+    Plot.ruleY(rows(1), { y: px([middle]), x1: px([x0 - 20]), x2: px([x0 + 20]), stroke: inkSoft }),
+    labelMark(Plot, [
+      { x: x0 - 26, y: frame.top - 16, text: "lighter" },
+      { x: x0 - 26, y: frame.bottom + 16, text: "darker" },
+    ]),
+  ]);
+}

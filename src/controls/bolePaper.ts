@@ -1,0 +1,133 @@
+import { css, html, LitElement } from "lit";
+import { customElement, property } from "lit/decorators.js";
+import { unsafeHTML } from "lit/directives/unsafe-html.js";
+import { controlStyles, tokens } from "./tokens.ts";
+
+/** A printable page as plain strings; its maker has escaped every text in it. */
+export interface PaperPage {
+  readonly html: string;
+  readonly styles: string;
+}
+
+/**
+ * A page as it will be printed, with buttons to print it alone and to save it as a file of its own. Its styles come as a
+ * style sheet object, which a strict content policy allows.
+ */
+@customElement("bole-paper")
+export class BolePaper extends LitElement {
+  /** name of the page, for its buttons, its print-out and its file */
+  @property() label = "";
+  @property({ attribute: false }) page: PaperPage = { html: "", styles: "" };
+  /** the page as a file of its own */
+  @property({ attribute: false }) makeFile?: () => string;
+  /** name of that file */
+  @property({ attribute: "file-name" }) fileName = "page.html";
+
+  readonly #sheet = new CSSStyleSheet();
+
+  override connectedCallback(): void {
+    super.connectedCallback();
+    const root = this.renderRoot as ShadowRoot;
+    if (!root.adoptedStyleSheets.includes(this.#sheet))
+      root.adoptedStyleSheets = [...root.adoptedStyleSheets, this.#sheet];
+  }
+
+  protected override willUpdate(changed: Map<string, unknown>): void {
+    if (changed.has("page")) this.#sheet.replaceSync(this.page.styles);
+  }
+
+  protected override render() {
+    return html`
+      <div class="row">
+        <button type="button" @click=${() => void this.print()}>Print ${this.label}</button>
+        ${this.makeFile ? html`<button type="button" @click=${() => this.save()}>Save ${this.label} as a file</button>` : ""}
+      </div>
+      <div class="desk" role="region" aria-label=${`${this.label}, as it will be printed`} tabindex="0">
+        <div class="sheet">${unsafeHTML(this.page.html)}</div>
+      </div>
+    `;
+  }
+
+  /** Prints the page alone, through a frame that holds nothing else. Settles when the print dialogue is closed. */
+  async print(): Promise<void> {
+    const frame = document.createElement("iframe");
+    frame.title = this.label;
+    frame.setAttribute("aria-hidden", "true");
+    Object.assign(frame.style, {
+      position: "fixed",
+      inlineSize: "220mm",
+      blockSize: "300mm",
+      insetInlineStart: "-400mm",
+      border: "0",
+    });
+    document.body.append(frame);
+    try {
+      const inside = frame.contentWindow as (Window & typeof globalThis) | null;
+      if (!inside) return;
+      const sheet = new inside.CSSStyleSheet();
+      sheet.replaceSync(`html { background: #fff; } body { margin: 0; } ${this.page.styles}`);
+      inside.document.adoptedStyleSheets = [sheet];
+      inside.document.title = this.label;
+      inside.document.body.innerHTML = this.page.html;
+      await inside.document.fonts.ready;
+      inside.focus();
+      inside.print();
+    } finally {
+      frame.remove();
+    }
+  }
+
+  /** Hands the page over as a file. */
+  save(): void {
+    if (!this.makeFile) return;
+    const address = URL.createObjectURL(new Blob([this.makeFile()], { type: "text/html" }));
+    const link = document.createElement("a");
+    link.href = address;
+    link.download = this.fileName;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(address), 10_000);
+  }
+
+  static override styles = [
+    tokens,
+    controlStyles,
+    css`
+      .row {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 0.6rem;
+        margin-block: 0.6rem;
+      }
+      .desk {
+        overflow-x: auto;
+        background: var(--bole-surround);
+        padding: 12px;
+      }
+      .sheet {
+        background: #fff;
+        padding: 8mm;
+        inline-size: max-content;
+        margin-inline: auto;
+      }
+      @media print {
+        .row {
+          display: none;
+        }
+        .desk {
+          padding: 0;
+          background: none;
+          overflow: visible;
+        }
+        .sheet {
+          padding: 0;
+        }
+      }
+    `,
+  ];
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    "bole-paper": BolePaper;
+  }
+}

@@ -1,0 +1,418 @@
+import { aboveZero, atLeastZero, each, fraction, ofLength, triple, wholeNumber, within } from "../colour/checks.ts";
+import { tradeWords } from "../colour/tradeWords.ts";
+import type { Component } from "../coating/component.ts";
+import type { SurfaceConstants } from "../optics/interface.ts";
+import { tellingDoses } from "./depths.ts";
+import { type Discrepancy, estimateDiscrepancy, type PanelReading, type Trust, usualTrust } from "./discrepancy.ts";
+import { differencesOf, type MatchTarget, type PreparedMatch, prepareMatch } from "./fitAmounts.ts";
+import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
+import { subsetsOfSize } from "./subsets.ts";
+import { Descender, type Limits, type MinimaxProblem } from "./trustRegion.ts";
+
+export interface CorrectionRequest {
+  readonly components: readonly Component[];
+  readonly binderIndex: number;
+  /** mL of each component in the pot, as believed. */
+  readonly pot: ArrayLike<number>;
+  /** What a test panel of the pot reads … */
+  readonly panel: PanelReading;
+  /** … and how it was made: opaque, or coats over one ground. */
+  readonly panelFinish: Finish;
+  /** The colour and the job to bring the pot to. */
+  readonly target: MatchTarget;
+  readonly finish: Finish;
+  readonly lights: readonly WeightedLight[];
+  readonly surface: SurfaceConstants;
+  readonly sheen: number;
+  readonly maxLoading: number;
+  /** Greatest number of pastes to add, 1…3; 3 when left out. The binder may always be added. */
+  readonly maxPastes?: number;
+  /** Components that must not be added, by index. */
+  readonly excluded?: readonly number[];
+  /** Greatest growth of the batch, 0.5 = half as much again (when left out). */
+  readonly maxGrowth?: number;
+  /** Good enough: objective in ΔE00; 0.5 when left out. */
+  readonly tolerance?: number;
+  readonly trust?: Trust;
+}
+
+/** One way to correct a pot. */
+export interface Additions {
+  /** mL of each component to add, ≥ 0. */
+  readonly volumes: Float64Array;
+  /** Pastes among them, by index. */
+  readonly pastes: readonly number[];
+  /** Added volume over the volume in the pot. */
+  readonly growth: number;
+  /** Expected objective (weighted ΔE00, worst ground) and ΔE00 over each ground in each light. */
+  readonly objective: number;
+  readonly differences: readonly Float64Array[];
+}
+
+export interface Correction {
+  readonly status: "corrected" | "right already" | "refused";
+  /** Expected objective without additions, by the corrected model, and ΔE00 over each ground in each light. */
+  readonly before: number;
+  readonly differencesBefore: readonly Float64Array[];
+  /** The proposal; none when refused or right already. */
+  readonly additions: Additions | undefined;
+  /** Other ways, each with other pastes. */
+  readonly alternatives: readonly Additions[];
+  readonly discrepancy: Discrepancy;
+  /** In words: what is wrong with the pot, and why nothing is proposed if so. */
+  readonly reason: string;
+}
+
+const smoothings = [1, 0.1, 0.01] as const;
+/** An expected gain below this share of the difference, or below this ΔE00, is not worth a correction. */
+const leastGainShare = 0.15;
+const leastGain = 0.1;
+/** Beyond the best that can be reached, this much ΔE00 is given away for smaller additions. */
+const giveAway = 0.05;
+/** Share of the pot that one more paste must save to be worth adding. */
+const pasteWorth = 0.01;
+/** ΔE00 counts this much against growth while the aim is not reached. */
+const urgency = 2;
+const otherWays = 4;
+
+/**
+ * The smallest additions, never removals, that bring a mixed pot on target.
+ *
+ * The pot as it really is is estimated from the test panel; then, for every choice of up to three pastes and the binder, the
+ * mix of pot and additions is optimised: first for the least difference, then for the least addition that comes within the
+ * tolerance, or within a little of the best that can be reached.
+ *
+ * @throws TypeError, RangeError for requests that make no sense (an empty pot, a panel over several grounds, …)
+ */
+export function correctBatch(request: CorrectionRequest): Correction {
+  const { components, binderIndex, pot, panel, panelFinish, lights, surface, sheen } = request;
+  const { maxPastes = 3, excluded = [], maxGrowth = 0.5, tolerance = 0.5, trust = usualTrust } = request;
+  checkCorrection(request);
+  const volume = sumOf(pot);
+  const sight = { surface, sheen, weights: lights[0].weights };
+  const discrepancy = estimateDiscrepancy(components, pot, panelFinish, panel, sight, trust);
+
+  // The pot fills the mix up; binder and pastes are the variables.
+  const { wetAbsorption, wetScattering, volumeSolids } = discrepancy;
+  const potComponent: Component = {
+    id: "pot",
+    name: "pot",
+    role: "base paint",
+    density: 1,
+    volumeSolids,
+    absorption: wetAbsorption.map((a) => a / volumeSolids),
+    scattering: wetScattering.map((s) => s / volumeSolids),
+    provenance: { kind: "measured" },
+  };
+  const match = matchOfPot(request, [...components, potComponent], discrepancy.offset);
+  const { forward } = match;
+  const f = new Float64Array(forward.grounds);
+  forward.use([]);
+  forward.smoothing = 0;
+  const nothing = new Float64Array(0);
+  const before = forward.value(nothing, f);
+  const differencesBefore = differencesOf(match, nothing);
+  const potLab = new Float64Array(3 * forward.grounds * match.lights.length);
+  forward.labsInto(nothing, potLab);
+  let worst = 0;
+  for (let g = 1; g < f.length; g++) if (f[g] > f[worst]) worst = g;
+  const wrong = faults(match.targets[0], potLab.subarray(3 * worst * match.lights.length));
+  const outcome = { before, differencesBefore, alternatives: [], additions: undefined, discrepancy };
+  if (before <= tolerance) {
+    return { ...outcome, status: "right already", reason: "the pot is within tolerance: add nothing" };
+  }
+
+  const solver = new AdditionSolver(match.forward, components, binderIndex, request, volumeShareOfPastes(request));
+  const pastes = Array.from(components.keys()).filter((j) => j !== binderIndex && !excluded.includes(j));
+  const choices: number[][] = [[]];
+  for (let size = 1; size <= Math.min(maxPastes, pastes.length); size++) {
+    const packed = subsetsOfSize({ candidates: pastes, required: [], maxPastes }, size);
+    for (let at = 0; at < packed.length; at += size) choices.push([...packed.subarray(at, at + size)]);
+  }
+  const solved = choices.map((choice) => solver.closest(choice, maxGrowth));
+  const reachable = Math.min(...solved.map(({ value }) => value));
+  if (reachable > before - Math.max(leastGain, leastGainShare * before)) {
+    return { ...outcome, status: "refused", reason: `${wrong}: no addition helps; only a new mix does` };
+  }
+  const aim = Math.max(tolerance, reachable + giveAway);
+  const ways = solved
+    .filter(({ value }) => value <= aim)
+    .map((start) => solver.smallest(start, aim, maxGrowth))
+    .filter(({ value }) => value <= aim + 0.02)
+    .map((way): Additions & { worth: number } => {
+      const used = way.variables.filter((_, i) => way.x[i] > 1e-9);
+      const x = way.x.filter((share) => share > 1e-9);
+      const added = sumOf(x);
+      const volumes = new Float64Array(components.length);
+      used.forEach((j, i) => {
+        volumes[j] = (x[i] / (1 - added)) * volume;
+      });
+      const growth = added / (1 - added);
+      const pastesUsed = used.filter((j) => j !== binderIndex);
+      forward.use(used);
+      return {
+        volumes,
+        pastes: pastesUsed,
+        growth,
+        objective: way.value,
+        differences: differencesOf(match, x),
+        worth: growth + pasteWorth * pastesUsed.length,
+      };
+    })
+    .sort((p, q) => p.worth - q.worth || p.objective - q.objective);
+  const distinct: Additions[] = [];
+  const seen = new Set<string>();
+  for (const { worth: _, ...way } of ways) {
+    const key = way.pastes.join(",");
+    if (!seen.has(key)) distinct.push(way);
+    seen.add(key);
+  }
+  if (distinct.length === 0) {
+    return { ...outcome, status: "refused", reason: `${wrong}: no addition helps; only a new mix does` };
+  }
+  return {
+    ...outcome,
+    status: "corrected",
+    additions: distinct[0],
+    alternatives: distinct.slice(1, 1 + otherWays),
+    reason: `${wrong}; the batch grows by ${(100 * distinct[0].growth).toFixed(1)} %`,
+  };
+}
+
+/** The match with the pot as what fills the mix up; a Lab reading's offset is taken off the target in the main light. */
+function matchOfPot(
+  { target, finish, lights, surface, sheen }: CorrectionRequest,
+  stock: readonly Component[],
+  offset: Float64Array,
+): PreparedMatch {
+  const match = prepareMatch({
+    components: stock,
+    binderIndex: stock.length - 1,
+    limits: { maxLoading: 1 },
+    finish,
+    target,
+    lights,
+    surface,
+    sheen,
+    loading: "free",
+  });
+  if (offset.every((v) => v === 0)) return match;
+  const targets = match.targets.map((Lab, l) => (l === 0 ? Lab.map((v, i) => v - offset[i]) : Lab));
+  return { ...match, targets, forward: new ForwardModel({ ...match.forward.setting, targets }) };
+}
+
+interface Way {
+  /** Components added, by index. */
+  readonly variables: number[];
+  /** Their shares of the grown batch. */
+  readonly x: Float64Array;
+  /** Objective. */
+  readonly value: number;
+}
+
+/** Optimises additions for a choice of pastes. */
+class AdditionSolver {
+  readonly #forward: ForwardModel;
+  readonly #components: readonly Component[];
+  readonly #binderIndex: number;
+  readonly #maxLoading: number;
+  readonly #potLoading: number;
+  readonly #telling: Float64Array;
+  readonly #f: Float64Array;
+
+  constructor(
+    forward: ForwardModel,
+    components: readonly Component[],
+    binderIndex: number,
+    { maxLoading }: CorrectionRequest,
+    potLoading: number,
+  ) {
+    this.#forward = forward;
+    this.#components = components;
+    this.#binderIndex = binderIndex;
+    // A pot that is over the limit already must at least not get richer.
+    this.#maxLoading = Math.max(maxLoading, potLoading);
+    this.#potLoading = potLoading;
+    this.#telling = tellingDoses(forward.setting.depths, forward.setting.finish.kind === "opaque");
+    this.#f = new Float64Array(forward.grounds);
+  }
+
+  #limits(variables: readonly number[], maxGrowth: number): Limits {
+    const n = variables.length;
+    const most = maxGrowth / (1 + maxGrowth);
+    const pot = this.#potLoading;
+    return {
+      low: new Float64Array(n),
+      high: new Float64Array(n).fill(most),
+      // Growth; and loading: pot·(1 − Σx) + Σ pastes ≤ greatest.
+      a: Float64Array.from([
+        ...variables.map(() => 1),
+        ...variables.map((j) => (this.#components[j].role === "paste" ? 1 : 0) - pot),
+      ]),
+      b: Float64Array.of(most, this.#maxLoading - pot),
+      equalities: 0,
+    };
+  }
+
+  /** The additions of a choice that come nearest to the target. */
+  closest(pastes: readonly number[], maxGrowth: number): Way {
+    const forward = this.#forward;
+    const variables = [...pastes, this.#binderIndex];
+    const limits = this.#limits(variables, maxGrowth);
+    forward.use(variables);
+    const n = variables.length;
+    const descender = new Descender(n, forward.grounds, 2);
+    let best: Way = { variables, x: new Float64Array(n), value: this.#value(new Float64Array(n)) };
+    for (const start of [0, 0.2]) {
+      const x = new Float64Array(n);
+      for (let i = 0; i < n - 1; i++) x[i] = Math.min(limits.high[i] / n, start * this.#telling[variables[i]]);
+      if (start > 0 && !keeps(limits, x)) continue;
+      descender.minimise(forward, x, limits, { smoothings, maxIterations: 60 });
+      const value = this.#value(x);
+      if (value < best.value) best = { variables, x, value };
+    }
+    return best;
+  }
+
+  /** From there, the least additions whose objective stays within the aim. */
+  smallest({ variables, x: start, value: from }: Way, aim: number, maxGrowth: number): Way {
+    const forward = this.#forward;
+    forward.use(variables);
+    const x = start.slice();
+    const problem = new WithinAim(forward, aim, urgency);
+    const descender = new Descender(variables.length, problem.grounds, 2);
+    const limits = this.#limits(variables, maxGrowth);
+    descender.minimise(problem, x, limits, { smoothings: [0.1, 0.01, 1e-3], maxIterations: 80 });
+    const value = this.#value(x);
+    return value <= aim + 0.02 && sumOf(x) < sumOf(start) ? { variables, x, value } : { variables, x: start, value: from };
+  }
+
+  #value(x: Float64Array): number {
+    this.#forward.smoothing = 0;
+    return this.#forward.value(x, this.#f);
+  }
+}
+
+/** Σx + urgency·max(0, greatest objective − aim), as the greatest of smooth parts: one for each ground, and Σx alone. */
+class WithinAim implements MinimaxProblem {
+  readonly #forward: ForwardModel;
+  readonly #aim: number;
+  readonly #urgency: number;
+  readonly grounds: number;
+
+  constructor(forward: ForwardModel, aim: number, urgency: number) {
+    this.#forward = forward;
+    this.#aim = aim;
+    this.#urgency = urgency;
+    this.grounds = forward.grounds + 1;
+  }
+
+  get size(): number {
+    return this.#forward.size;
+  }
+
+  get smoothing(): number {
+    return this.#forward.smoothing;
+  }
+
+  set smoothing(value: number) {
+    this.#forward.smoothing = value;
+  }
+
+  derivatives(x: Float64Array, f: Float64Array, gradient: Float64Array, hessian: Float64Array): number {
+    const n = x.length;
+    const own = this.#forward.grounds;
+    this.#forward.derivatives(x, f, gradient, hessian);
+    const sum = sumOf(x);
+    let top = sum;
+    for (let g = 0; g < own; g++) {
+      f[g] = sum + this.#urgency * (f[g] - this.#aim);
+      top = Math.max(top, f[g]);
+      for (let i = 0; i < n; i++) gradient[g * n + i] = 1 + this.#urgency * gradient[g * n + i];
+      for (let k = 0; k < n * n; k++) hessian[g * n * n + k] *= this.#urgency;
+    }
+    f[own] = sum;
+    for (let i = 0; i < n; i++) gradient[own * n + i] = 1;
+    for (let k = 0; k < n * n; k++) hessian[own * n * n + k] = 0;
+    return top;
+  }
+
+  sensitivitiesInto(out: Float64Array): void {
+    this.#forward.sensitivitiesInto(out);
+  }
+}
+
+function checkCorrection({
+  components,
+  binderIndex,
+  pot,
+  panel,
+  panelFinish,
+  lights,
+  maxPastes = 3,
+  excluded = [],
+  maxGrowth = 0.5,
+  tolerance = 0.5,
+  maxLoading,
+}: CorrectionRequest): void {
+  ofLength("amounts in the pot", pot, components.length);
+  each("amount in the pot", pot, atLeastZero, "mL");
+  aboveZero("volume in the pot", sumOf(pot), "mL");
+  wholeNumber("index of the binder", binderIndex);
+  if (lights.length === 0) throw new RangeError("no light is given: a correction needs at least one");
+  if (panelFinish.kind === "coats") {
+    aboveZero("wet thickness of the panel", panelFinish.wetThickness, "µm");
+    if (panelFinish.grounds.length !== 1) {
+      throw new RangeError(`the test panel lies over ${panelFinish.grounds.length} grounds: it must be one`);
+    }
+  }
+  if (panel.kind === "lab") triple("Lab of the panel", panel.Lab);
+  else {
+    ofLength("spectrum of the panel", panel.seen, components[binderIndex].absorption.length);
+    each("reflectance of the panel", panel.seen, (name, value) => within(name, value, -0.1, 2));
+  }
+  within("greatest number of pastes", maxPastes, 1, 3);
+  each("excluded component", excluded, (name, value) => wholeNumber(name, value));
+  aboveZero("greatest growth", maxGrowth);
+  atLeastZero("tolerance", tolerance);
+  fraction("greatest loading", maxLoading);
+}
+
+function volumeShareOfPastes({ components, pot }: CorrectionRequest): number {
+  let pastes = 0;
+  for (let j = 0; j < components.length; j++) if (components[j].role === "paste") pastes += pot[j];
+  return pastes / sumOf(pot);
+}
+
+function sumOf(values: ArrayLike<number>): number {
+  let sum = 0;
+  for (let i = 0; i < values.length; i++) sum += values[i];
+  return sum;
+}
+
+function keeps({ a, b }: Limits, x: Float64Array): boolean {
+  for (let r = 0; r < b.length; r++) {
+    let used = 0;
+    for (let i = 0; i < x.length; i++) used += a[r * x.length + i] * x[i];
+    if (used > b[r] + 1e-12) return false;
+  }
+  return true;
+}
+
+/** What is wrong with a colour, in words: "too dark and too blue". */
+function faults(target: ArrayLike<number>, Lab: ArrayLike<number>): string {
+  const { lightness, chroma, hue } = tradeWords(target, Array.from({ length: 3 }, (_, i) => Lab[i]));
+  const tooWords: [string, string][] = [
+    ["darker", "too dark"],
+    ["lighter", "too light"],
+    ["duller", "too dull"],
+    ["stronger", "too strong"],
+    ["yellower", "too yellow"],
+    ["bluer", "too blue"],
+    ["redder", "too red"],
+    ["greener", "too green"],
+  ];
+  const found = [lightness, chroma, hue].flatMap((word) => tooWords.filter(([ends]) => word.endsWith(ends)).map(([, too]) => too));
+  if (found.length === 0) return "off target";
+  return found.length === 1 ? found[0] : `${found.slice(0, -1).join(", ")} and ${found[found.length - 1]}`;
+}
