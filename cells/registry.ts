@@ -15,6 +15,7 @@ import { substrate } from "./substrate/define.ts";
 import { target } from "./target/define.ts";
 import { viewing } from "./viewing/define.ts";
 import { weighOut } from "./weigh-out/define.ts";
+import { whatIf } from "./what-if/define.ts";
 
 /** Every kind of cell, in the order in which they are offered. Adding a kind is a folder and a line here. */
 const kinds: readonly CellKind[] = [
@@ -27,6 +28,7 @@ const kinds: readonly CellKind[] = [
   coatPlan,
   coverage,
   ratioSweep,
+  whatIf,
   budget,
   layerPicture,
   lightToLight,

@@ -23,7 +23,7 @@ export const ledgerParts = [
 ] as const satisfies readonly { label: string; grey: string; pattern: PatternName }[];
 
 const barHeight = 20;
-const rowPitch = rowHeight + barHeight + 10;
+const rowPitch = rowHeight + barHeight + 12;
 
 /** Height that so many bars ask for, px. */
 export function ledgerHeight(count: number, width: number): number {
@@ -51,7 +51,7 @@ export function ledgerChart(
   const most = Math.max(1e-9, ...data.rows.map(({ amounts }) => amounts.reduce((a, b) => a + b, 0)));
   const frame = frameOf(
     { width: size.width, height },
-    { top, right: 16, bottom: 50, left: 4 },
+    { top, right: 20, bottom: 50, left: 16 },
     { domain: [0, most] },
     { domain: [0, 1] },
   );
@@ -120,7 +120,7 @@ export function ledgerChart(
     labelMark(
       Plot,
       data.rows.flatMap(({ label, total }, row) => {
-        const y = barTop(row) - rowHeight / 2 + 2;
+        const y = barTop(row) - rowHeight / 2 - 1;
         const amount = frame.right - textWidth(total);
         return [
           { x: frame.left, y, text: fitText(label, amount - frame.left - 10) },

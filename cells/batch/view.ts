@@ -132,7 +132,8 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
               <th scope="col" class="number">Area of one</th>
               <th scope="col" class="number">Grain</th>
               <th scope="col" class="number">To coat</th>
-              <th scope="col" class="number">Colour coats it needs</th>
+              <th scope="col" class="number">Colour coats</th>
+              <th scope="col" class="number">It passes after</th>
             </tr>
           </thead>
           <tbody>
@@ -143,6 +144,7 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
                 <td class="number">${measureText(part.area, "area", units)}</td>
                 <td class="number">× ${part.textureFactor.toFixed(2)}</td>
                 <td class="number">${measureText(part.surface, "area", units)}</td>
+                <td class="number">${value.coverage.colourCoats.coats.length}</td>
                 <td class="number">${this.#coatsNeeded(value, i)}</td>
               </tr>`,
             )}
@@ -155,10 +157,10 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
   }
 
   #coatsNeeded({ coverage }: JobBatch, part: number) {
-    const planned = coverage.colourCoats.coats.length;
-    if (!coverage.targetSeen) return `${planned} planned`;
+    if (!coverage.targetSeen) return "–";
     const needed = coverage.parts[part].coatsToTarget;
-    return needed === undefined ? `never, ${planned} planned` : `${needed}, ${planned} planned`;
+    if (needed === undefined) return `not within ${coverage.dryThicknesses.length}`;
+    return `${needed} ${needed === 1 ? "coat" : "coats"}`;
   }
 
   #recipes(value: JobBatch) {
@@ -305,6 +307,10 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
         gap: 16px 32px;
         align-items: start;
         margin-block: 14px;
+      }
+      td.number + td:not(.number),
+      th.number + th:not(.number) {
+        padding-inline-start: 20px;
       }
       caption {
         text-align: start;

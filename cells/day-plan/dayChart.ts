@@ -20,7 +20,7 @@ export interface DayChartData {
 }
 
 const barHeight = 26;
-const rowPitch = rowHeight + barHeight + 12;
+const rowPitch = rowHeight + barHeight + 16;
 const kinds = [
   { kind: "coat", label: "coat (its own colour)", grey: "#9a9a9a", pattern: "none" },
   { kind: "flash-off", label: "flashes off", grey: "#f5f5f5", pattern: "dots" },
@@ -53,11 +53,11 @@ export function dayChart(Plot: PlotLibrary, data: DayChartData, size: ChartSize)
   const key = keyOf(size.width);
   const frame = frameOf(
     { width: size.width, height: dayHeight(groups.length, size.width) },
-    { top: keyHeight(size.width), right: 20, bottom: 50, left: 6 },
+    { top: keyHeight(size.width), right: 20, bottom: 50, left: 24 },
     { domain: [0, last * 1.06] },
     { domain: [0, 1] },
   );
-  const barTop = (row: number) => frame.top + row * rowPitch + rowHeight;
+  const barTop = (row: number) => frame.top + row * rowPitch + rowHeight + 2;
   const pieces = data.bars
     .map((bar) => ({
       ...bar,
@@ -87,7 +87,7 @@ export function dayChart(Plot: PlotLibrary, data: DayChartData, size: ChartSize)
     patternDefinitions(kinds.map((kind) => kind.pattern)),
     Plot.ruleX(rows(ticks.length), {
       x: ticks.map((tick) => tick.at),
-      y1: px(ticks.map(() => frame.top)),
+      y1: px(ticks.map(() => frame.top + rowHeight)),
       y2: px(ticks.map(() => frame.bottom + 6)),
       stroke: hairline,
     }),
@@ -123,12 +123,12 @@ export function dayChart(Plot: PlotLibrary, data: DayChartData, size: ChartSize)
     labelMark(
       Plot,
       ["At the bench", ...groups].map((name, row) => ({
-        x: frame.left,
-        y: barTop(row) - rowHeight / 2 + 2,
-        text: fitText(name, frame.right - frame.left),
+        x: 4,
+        y: barTop(row) - rowHeight / 2 - 2,
+        text: fitText(name, frame.right),
       })),
     ),
-    labelMark(Plot, coatNumbers(pieces, barTop)),
+    coatNumbers(Plot, pieces, barTop, data.colours),
   ];
   return plotOptions(frame, marks);
 }
@@ -139,21 +139,38 @@ interface Piece extends Bar {
   readonly x2: number;
 }
 
-/** What is laid, on the first coat of each layer where there is room until the next layer begins. */
-function coatNumbers(pieces: readonly Piece[], barTop: (row: number) => number) {
-  return pieces
-    .filter(({ kind }) => kind === "coat")
-    .flatMap((bar) => {
-      const number = /\d+$/.exec(bar.label)?.[0] ?? "1";
-      if (bar.x2 - bar.x1 < textWidth(number) + 4) return [];
-      return [
-        {
-          x: (bar.x1 + bar.x2) / 2 - textWidth(number) / 2,
-          y: barTop(bar.row) + barHeight / 2,
-          text: number,
-        },
-      ];
-    });
+/** Number of each coat within its layer, where the bar is wide enough, dark or light to stand out from it. */
+function coatNumbers(
+  Plot: PlotLibrary,
+  pieces: readonly Piece[],
+  barTop: (row: number) => number,
+  colours: ReadonlyMap<string, string>,
+): Mark {
+  const numbers = pieces.flatMap((bar) => {
+    const text = /\d+$/.exec(bar.label)?.[0] ?? "1";
+    if (bar.kind !== "coat" || bar.x2 - bar.x1 < textWidth(text) + 4) return [];
+    const fill = isDark(colours.get(bar.layer) ?? "") ? "#ffffff" : "#000000";
+    return [{ x: (bar.x1 + bar.x2) / 2, y: barTop(bar.row) + barHeight / 2, text, fill }];
+  });
+  return Plot.text(rows(numbers.length), {
+    x: px(numbers.map(({ x }) => x)),
+    y: px(numbers.map(({ y }) => y)),
+    text: numbers.map(({ text }) => text),
+    fill: { value: numbers.map(({ fill }) => fill), scale: null },
+    fontWeight: "bold",
+  });
+}
+
+/** Whether white text reads better on a CSS colour (`#rrggbb` or `color(display-p3 r g b)`). */
+function isDark(colour: string): boolean {
+  const hex = /^#(..)(..)(..)$/.exec(colour);
+  const rgb = hex
+    ? hex.slice(1).map((part) => Number.parseInt(part, 16) / 255)
+    : (colour.match(/[\d.]+(?=[\s)])/g) ?? []).slice(-3).map(Number);
+  if (rgb.length < 3) return false;
+  // Relative luminance; 0.18 lies where black and white text are equally far from the ground (WCAG 2).
+  const [r, g, b] = rgb.map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4));
+  return 0.2126 * r + 0.7152 * g + 0.0722 * b < 0.18;
 }
 
 /** Ticks on full hours of the clock, as many as there is room for. */

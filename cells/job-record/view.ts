@@ -3,7 +3,7 @@ import { customElement, state } from "lit/decorators.js";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { differenceText, LabText } from "../../src/controls/numbers.ts";
-import { panel } from "../../src/controls/panelColour.ts";
+import { panel, screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -38,7 +38,7 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
         value
           ? html`
               <h3>Readings</h3>
-              ${value.parts.map((part) => this.#part(value, part))}
+              <div class="parts">${value.parts.map((part) => this.#part(value, part))}</div>
               <details>
                 <summary>What was really weighed</summary>
                 <div class="fields">${value.amounts.map((amount) => this.#amount(amount))}</div>
@@ -125,9 +125,16 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
   #panel(part: RecordedPart, subLabel: string, viewing: JobRecord["batch"]["coverage"]["viewing"]) {
     const measured = part.measured;
     if (!measured) return panel({ label: part.name, subLabel }, part.asBuilt.XYZ, viewing);
-    return html`<div class="pair">
-      ${panel({ label: part.name, subLabel, sampleLabel: "measured" }, measured.XYZ, viewing, part.asBuilt.XYZ)}
-    </div>`;
+    const shown = screenColour(measured.XYZ, viewing);
+    return html`<bole-swatch
+      .colour=${shown.css}
+      .badge=${shown.badge}
+      .target=${screenColour(part.asBuilt.XYZ, viewing).css}
+      .targetLabel=${"predicted"}
+      .sampleLabel=${"measured"}
+      .label=${part.name}
+      .subLabel=${subLabel}
+    ></bole-swatch>`;
   }
 
   #amount({ layer, component, planned, weighed }: JobRecord["amounts"][number]) {
@@ -268,32 +275,27 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
       h3 {
         margin-block: 18px 6px;
       }
-      .part {
+      .parts {
         display: grid;
-        grid-template-columns: minmax(190px, 280px) 1fr;
-        gap: 14px 24px;
-        align-items: center;
-        margin-block: 12px;
+        grid-template-columns: repeat(auto-fill, minmax(min(100%, 290px), 1fr));
+        gap: 18px 24px;
+        align-items: start;
+        --bole-swatch-height: 84px;
       }
+      .part,
       .reading {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 10px 16px;
-        align-items: end;
+        display: grid;
+        gap: 10px;
+        justify-items: start;
       }
-      .reading bole-number {
-        inline-size: 15rem;
+      .part > :first-child {
+        justify-self: stretch;
       }
       .row {
         display: flex;
         flex-wrap: wrap;
         gap: 0.6rem;
         margin-block: 12px;
-      }
-      @media (max-width: 620px) {
-        .part {
-          grid-template-columns: 1fr;
-        }
       }
     `,
   ];

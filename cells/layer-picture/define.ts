@@ -118,7 +118,9 @@ export const layerPicture = defineCell<{ coverage: Coverage }>()({
   }),
   quantities: ({ wavelength, withBasecoat, bare }) => [
     amount("wavelength", "wavelength of the light", wavelength, "nm", 0),
-    ...(withBasecoat ? sectionQuantities(withBasecoat, "", ", with the basecoat") : []),
+    ...sectionQuantities(withBasecoat ?? bare, "", ", as painted"),
+    share("basecoat-swallowed", "swallowed by the basecoat", basecoatOf(withBasecoat)?.swallowed ?? 0),
+    share("basecoat-turned", "turned back by the basecoat", basecoatOf(withBasecoat)?.turned ?? 0),
     ...sectionQuantities(bare, "bare-", ", no basecoat"),
   ],
 });
@@ -138,9 +140,15 @@ function plain({ layers, back }: Section) {
 function sectionQuantities({ layers, back }: Section, prefix: string, words: string) {
   return [
     share(`${prefix}back`, `comes back${words}`, back),
-    ...layers.flatMap(({ role, label, swallowed, turned }) => [
-      share(`${prefix}${role}-swallowed`, `swallowed by ${label}${words}`, swallowed),
-      share(`${prefix}${role}-turned`, `turned back by ${label}${words}`, turned),
-    ]),
+    ...layers
+      .filter(({ role }) => role !== "basecoat")
+      .flatMap(({ role, label, swallowed, turned }) => [
+        share(`${prefix}${role}-swallowed`, `swallowed by ${label}${words}`, swallowed),
+        share(`${prefix}${role}-turned`, `turned back by ${label}${words}`, turned),
+      ]),
   ];
+}
+
+function basecoatOf(section: Section | undefined) {
+  return section?.layers.find(({ role }) => role === "basecoat");
 }

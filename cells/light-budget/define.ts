@@ -79,16 +79,13 @@ export const budget = defineCell<{ coverage: Coverage }>()({
   quantities: ({ part, withBasecoat, bare, wavelength }) => {
     const i = Math.round((wavelength - 380) / 10);
     const { name } = part.substrate;
+    const painted = withBasecoat ?? bare;
     return [
       amount("wavelength", "wavelength looked at", wavelength, "nm", 0),
-      ...(withBasecoat
-        ? [
-            share("back", "comes back, with the basecoat", withBasecoat.reflected[i]),
-            share("colour", "swallowed by the colour, with the basecoat", withBasecoat.layers[0][i]),
-            share("basecoat", "swallowed by the basecoat", withBasecoat.layers[1][i]),
-            share("part", `swallowed by ${name}, with the basecoat`, withBasecoat.substrate[i]),
-          ]
-        : []),
+      share("back", "comes back, as painted", painted.reflected[i]),
+      share("colour", "swallowed by the colour, as painted", painted.layers[0][i]),
+      share("basecoat", "swallowed by the basecoat", painted.layers[1]?.[i] ?? 0),
+      share("part", `swallowed by ${name}, as painted`, painted.substrate[i]),
       share("bare-back", "comes back, no basecoat", bare.reflected[i]),
       share("bare-colour", "swallowed by the colour, no basecoat", bare.layers[0][i]),
       share("bare-part", `swallowed by ${name}, no basecoat`, bare.substrate[i]),

@@ -5,6 +5,7 @@ import type { TristimulusWeights } from "../../src/colour/weights.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { difference } from "../../src/ports/quantities.ts";
 import { labelOfIlluminant } from "../../src/tables/illuminants.ts";
 
 export interface UnderLight {
@@ -60,7 +61,7 @@ export const lightToLight = defineCell<{ coverage: Coverage }>()({
         wayOut: "Measure a spectrum of the target",
       });
     }
-    const difference = differenceOf(viewing.formula);
+    const formula = differenceOf(viewing.formula);
     const main = viewing.weights;
     const all = [main, ...viewing.others.map((other) => other.weights)];
     if (all.length === 1) note("The viewing cell names no other light");
@@ -77,7 +78,7 @@ export const lightToLight = defineCell<{ coverage: Coverage }>()({
           weights,
           target: reference,
           sample,
-          difference: difference(reference.Lab, sample.Lab),
+          difference: formula(reference.Lab, sample.Lab),
           index:
             index === 0
               ? undefined
@@ -95,6 +96,23 @@ export const lightToLight = defineCell<{ coverage: Coverage }>()({
       metamerismIndex: index,
     })),
   }),
+  quantities: ({ lights }) =>
+    lights.flatMap((light) => [
+      difference(
+        `difference-${light.weights.illuminant}`,
+        `difference under ${light.label}`,
+        light.difference,
+      ),
+      ...(light.index === undefined
+        ? []
+        : [
+            difference(
+              `index-${light.weights.illuminant}`,
+              `metamerism index under ${light.label}`,
+              light.index,
+            ),
+          ]),
+    ]),
 });
 
 /** A seen reflectance under another light: it already carries its sheen. */

@@ -4,6 +4,7 @@ import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/drops.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
+import { amount, difference } from "../../src/ports/quantities.ts";
 import { type DropEffects, dropEffects } from "../../src/solve/dropEffects.ts";
 
 /** What one drop of every paste does to the pot. */
@@ -102,4 +103,16 @@ export const oneDrop = defineCell<{ coverage: Coverage }>()({
       words,
     })),
   }),
+  quantities: ({ effects, components, pot }) => [
+    amount("pot", "in the pot", pot, "mL"),
+    ...effects.flatMap((effect) => {
+      const { id, name } = components[effect.component];
+      return [
+        amount(`lightness-${id}`, `change of L* by a drop of ${name}`, effect.lightness, "", 2),
+        amount(`chroma-${id}`, `change of C* by a drop of ${name}`, effect.chroma, "", 2),
+        amount(`hue-${id}`, `change of hue by a drop of ${name}`, effect.hue, "°", 2),
+        difference(`difference-${id}`, `move (ΔE00) by a drop of ${name}`, effect.difference),
+      ];
+    }),
+  ],
 });

@@ -1,5 +1,5 @@
 import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "../../src/charts/chartTypes.ts";
-import { curveEdge, hairline, ink, rowHeight } from "../../src/charts/chrome.ts";
+import { curveEdge, ink, rowHeight } from "../../src/charts/chrome.ts";
 import { frameOf, labelMark, plotOptions, px, rows, toPixel } from "../../src/charts/frame.ts";
 import { fitText, textWidth } from "../../src/charts/labels.ts";
 import { patternDefinitions, patternFill } from "../../src/charts/patterns.ts";
@@ -18,7 +18,7 @@ export interface ReasonsData {
 }
 
 const barHeight = 20;
-const rowPitch = rowHeight + barHeight + 8;
+const rowPitch = rowHeight + barHeight + 12;
 
 /** Height that so many steps ask for, px. */
 export function reasonsHeight(steps: number): number {
@@ -58,8 +58,8 @@ export function reasonsChart(Plot: PlotLibrary, data: ReasonsData, size: ChartSi
       x: bars.slice(0, -1).map(({ to }) => to),
       y1: px(bars.slice(0, -1).map((_, row) => barTop(row) + barHeight)),
       y2: px(bars.slice(0, -1).map((_, row) => barTop(row + 1))),
-      stroke: hairline,
-      strokeWidth: 2,
+      stroke: curveEdge,
+      strokeDasharray: "3 3",
     }),
     Plot.rect(rows(bars.length), {
       ...box,
@@ -73,7 +73,7 @@ export function reasonsChart(Plot: PlotLibrary, data: ReasonsData, size: ChartSi
     labelMark(
       Plot,
       bars.flatMap(({ label, text }, row) => {
-        const y = barTop(row) - rowHeight / 2 + 1;
+        const y = barTop(row) - rowHeight / 2 - 2;
         const amount = frame.right - textWidth(text);
         return [
           { x: frame.left + 4, y, text: fitText(label, amount - frame.left - 14) },

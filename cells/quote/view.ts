@@ -111,7 +111,7 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
     const other = (id: string) => comparison?.job.price.lines.find((line) => line.id === id);
     const cells = (materials: number, minutes: number, price: number, theirs: number | undefined) => html`
       <td class="number">${money(materials)}</td>
-      <td class="number">${durationText(minutes)}</td>
+      <td class="number">${minutes > 0 ? durationText(minutes) : "–"}</td>
       <td class="number">${money(price)}</td>
       ${comparison ? html`<td class="number soft">${theirs === undefined ? "–" : money(theirs)}</td>` : nothing}
     `;
@@ -220,12 +220,12 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
   static override styles = [
     ...viewStyles,
     css`
-      .sum th,
-      .sum td:not(.soft) {
-        font-weight: 700;
-      }
       th[scope="row"] {
         font-weight: 400;
+      }
+      .sum th[scope="row"],
+      .sum td:not(.soft) {
+        font-weight: 700;
       }
       bole-chart {
         margin-block: 16px;

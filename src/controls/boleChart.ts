@@ -14,6 +14,8 @@ let Plot: typeof PlotModule | undefined;
 /** Where the drawn chart's axes lie. */
 interface Drawn {
   invert: (x: number) => number;
+  /** undefined where the upright axis cannot be read back */
+  invertY: ((y: number) => number) | undefined;
   apply: (value: number) => number;
   from: number;
   to: number;
@@ -40,6 +42,9 @@ export class BoleChart extends LitElement {
   @property({ attribute: false }) readOut?: (x: number) => string;
   /** called with x in data units: `live` while the pointer drags, not `live` when it lets go and for keys */
   @property({ attribute: false }) onPick?: (x: number, live: boolean) => void;
+  /** for maps: words for a place, and called with x and y in data units when a place is pressed */
+  @property({ attribute: false }) readPlace?: (x: number, y: number) => string;
+  @property({ attribute: false }) onPlace?: (x: number, y: number) => void;
   /** the value now picked, for the keyboard and for screen readers */
   @property({ type: Number }) picked?: number;
   /** picks are rounded to whole steps; left out, they are free and a key moves by a hundredth of the axis */
@@ -50,6 +55,7 @@ export class BoleChart extends LitElement {
   private stale = true;
   private drawn?: Drawn;
   private pointerX?: number;
+  private pointerY?: number;
   private dragging = false;
   private sizeObserver?: ResizeObserver;
   private sightObserver?: IntersectionObserver;
@@ -135,6 +141,7 @@ export class BoleChart extends LitElement {
       const edges = [...y.range] as number[];
       this.drawn = {
         invert: x.invert,
+        invertY: y.invert,
         apply: x.apply,
         from,
         to,
@@ -169,6 +176,14 @@ export class BoleChart extends LitElement {
     return Math.min(to, Math.max(from, invert(event.clientX - box.left)));
   }
 
+  /** The same along the upright axis. */
+  private heightAt(event: PointerEvent): number | undefined {
+    if (!this.drawn?.invertY) return undefined;
+    const { invertY, top, bottom } = this.drawn;
+    const box = this.piece("picture").getBoundingClientRect();
+    return invertY(Math.min(bottom, Math.max(top, event.clientY - box.top)));
+  }
+
   private pick(value: number, live: boolean): void {
     if (!this.drawn || !this.onPick) return;
     const { from, to } = this.drawn;
@@ -185,7 +200,9 @@ export class BoleChart extends LitElement {
     const value = this.valueAt(event);
     if (value === undefined) return;
     this.pointerX = value;
+    this.pointerY = this.heightAt(event);
     this.showReading();
+    if (this.pointerY !== undefined) this.onPlace?.(value, this.pointerY);
     if (!this.onPick) return;
     this.dragging = true;
     (event.currentTarget as Element).setPointerCapture(event.pointerId);
@@ -194,6 +211,7 @@ export class BoleChart extends LitElement {
 
   private readonly moved = (event: PointerEvent): void => {
     this.pointerX = this.valueAt(event);
+    this.pointerY = this.heightAt(event);
     this.showReading();
     if (this.dragging && this.pointerX !== undefined) this.pick(this.pointerX, true);
   };
@@ -231,6 +249,7 @@ export class BoleChart extends LitElement {
   };
 
   private words(x: number): string {
+    if (this.readPlace && this.pointerY !== undefined) return this.readPlace(x, this.pointerY);
     return this.readOut?.(x) ?? `${Number(x.toPrecision(3))}`;
   }
 
@@ -241,7 +260,9 @@ export class BoleChart extends LitElement {
     const reading = this.piece("reading");
     const { drawn, pointerX } = this;
     const shown =
-      drawn !== undefined && pointerX !== undefined && (this.readOut ?? this.onPick) !== undefined;
+      drawn !== undefined &&
+      pointerX !== undefined &&
+      (this.readOut ?? this.onPick ?? this.readPlace) !== undefined;
     line.hidden = !shown;
     reading.hidden = !shown;
     if (!shown) return;

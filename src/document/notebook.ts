@@ -97,7 +97,7 @@ export function parseNotebook(text: string): NotebookDocument {
  * @throws NotebookFormatError with the place, the value and what is allowed
  */
 export function checkNotebook(plain: unknown): NotebookDocument {
-  refuseTraps(plain, "the notebook", 0);
+  refuseTraps(plain, "the notebook");
   const result = v.safeParse(notebookSchema, migrate(plain));
   if (!result.success) {
     const issue = result.issues[0];
@@ -116,7 +116,7 @@ export function checkNotebook(plain: unknown): NotebookDocument {
 }
 
 /** Names that reach into prototypes, and nesting without end, are refused before anything else looks at them. */
-function refuseTraps(value: unknown, place: string, depth: number): void {
+export function refuseTraps(value: unknown, place: string, depth = 0): void {
   if (typeof value !== "object" || value === null) return;
   if (depth > limits.depth)
     throw new NotebookFormatError(`In ${place}: nested more than ${limits.depth} levels deep`);

@@ -9,6 +9,7 @@ export interface CgatsTable {
 }
 
 const blank = /\s/;
+const longestLine = 500_000;
 const mostFields = 4000;
 const mostKeywords = 10_000;
 const mostRows = 20_000;
@@ -37,6 +38,8 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
   const lines = text.split(/\r\n|\n|\r/);
   lines.forEach((line, index) => {
     const row = index + 1;
+    if (line.length > longestLine)
+      refuse(`the line is longer than ${longestLine} signs`, "Check the file", row);
     const words = wordsOf(line, place === "data" ? fields.length : undefined, file, row);
     if (words.length === 0) return;
     const first = words[0].toUpperCase();

@@ -9,6 +9,7 @@ import { specularHint } from "./specularMode.ts";
 
 const longestLine = 200_000;
 const mostBlanks = 2500;
+const mostLines = 20_000;
 
 /** The form of a file, told by its text; the name decides nothing, so that a wrong ending does no harm. */
 export function formOf(text: string): ColourFileForm {
@@ -78,11 +79,14 @@ function refuseRunaway(text: string, name: string): void {
   const refuse = (problem: string): never => {
     throw new SpectrumFileError(name, problem, "Check whether this is a table of readings");
   };
+  let lines = 0;
   let line = 0;
   let blanks = 0;
   for (let i = 0; i < text.length; i++) {
     const sign = text[i];
-    line = sign === "\n" || sign === "\r" ? 0 : line + 1;
+    const ends = sign === "\n" || sign === "\r";
+    line = ends ? 0 : line + 1;
+    if (ends && ++lines > mostLines) refuse(`there are more than ${mostLines} lines`);
     blanks = sign === " " || sign === "\u00a0" || sign === "\t" ? blanks + 1 : 0;
     if (line > longestLine) refuse(`a line is longer than ${longestLine} signs`);
     if (blanks > mostBlanks) refuse(`there are more than ${mostBlanks} blanks in a row`);

@@ -149,7 +149,9 @@ function LabOfLine(line: string, where: string, row: number): LabSample {
     .replace(/\b(?:2|10)\s*(?:°|º|deg(?:rees?)?\b)/gi, " ")
     .replace(/\b(?:SCI|SCE|SPIN|SPEX)\b|\bspecular[\s_-]*(?:in|ex)cluded\b/gi, " ");
   const keyed = new RegExp(
-    `^[\\s.,;]*(?:cie\\s*)?l\\*?\\s*[:=]?\\s*(${number})[\\s,;]+a\\*?\\s*[:=]?\\s*(${number})[\\s,;]+b\\*?\\s*[:=]?\\s*(${number})[\\s.,;]*$`est);
+    `^[\\s.,;]*(?:cie\\s*)?l\\*?\\s*[:=]?\\s*(${number})[\\s,;]+a\\*?\\s*[:=]?\\s*(${number})[\\s,;]+b\\*?\\s*[:=]?\\s*(${number})[\\s.,;]*$`,
+    "i",
+  ).exec(rest);
   let words = keyed ? keyed.slice(1, 4) : rest.split(/[;\t ]+/).filter((word) => word !== "");
   // Commas between the numbers: "43.2, 51.0, 28.5" or "43,51,28"; with two commas more they would be decimal commas.
   if (!keyed && (words.length !== 3 || words.some((word) => word.endsWith(",")))) {

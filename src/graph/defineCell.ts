@@ -1,4 +1,4 @@
-import type { Quantity } from "./offered.ts";
+import type { Offered, Quantity } from "./offered.ts";
 import type { ParameterSpecs, ParameterValues } from "./parameters.ts";
 
 /** One kind of thing that flows along a link, e.g. "target". Cells with the same output type are interchangeable. */
@@ -26,6 +26,8 @@ export interface ComputeContext {
   note(text: string): void;
   /** Tell how far long work is, 0…1. */
   progress(share: number, text?: string): void;
+  /** What another cell would offer if some parameters were different; the notebook itself stays as it is. */
+  evaluate(changes: Readonly<Record<string, Readonly<Record<string, unknown>>>>, wanted: string): Offered;
   /** Id and title of this cell. */
   readonly id: string;
   readonly title: string;

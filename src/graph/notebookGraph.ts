@@ -1,19 +1,14 @@
 import { Runtime } from "@observablehq/runtime";
 import type { CellId } from "./cellId.ts";
-import type { CellKind, ComputeContext, Port, Registry, RunOptions } from "./defineCell.ts";
+import type { ComputeContext, Registry, RunOptions } from "./defineCell.ts";
+import { type Changes, evaluate } from "./evaluate.ts";
+import { gatherInputs } from "./gatherInputs.ts";
+import { type GraphCell, linkedIds } from "./graphCell.ts";
 import { loopMembers } from "./loops.ts";
-import { anyPort, fitsPort, offeredBy } from "./offered.ts";
 import { errorOutcome, InputError, type Outcome, type SettledOutcome } from "./outcome.ts";
 import { checkParameters } from "./parameters.ts";
 
-/** A cell as the graph sees it; the document's cells have this shape. */
-export interface GraphCell {
-  readonly id: string;
-  readonly kind: string;
-  readonly title: string;
-  readonly parameters: Readonly<Record<string, unknown>>;
-  readonly inputs: Readonly<Record<string, string | readonly string[]>>;
-}
+export { type GraphCell, linkedIds } from "./graphCell.ts";
 
 /** Runs a named long task. */
 export type TaskRunner = <Result>(task: string, args: unknown, options?: RunOptions) => Promise<Result>;
@@ -31,11 +26,6 @@ interface Node {
   /** Signature of what was computed last, so that an unchanged cell stops the wave. */
   seen: unknown[];
   settled?: SettledOutcome;
-}
-
-/** The ids a cell is linked to, port by port. */
-export function linkedIds(cell: GraphCell): string[] {
-  return Object.values(cell.inputs).flat();
 }
 
 const running: Outcome = { status: "running" };
@@ -191,9 +181,15 @@ export class NotebookGraph {
       title: cell.title,
       note: (text) => void notes.push(text),
       progress: publish,
+      evaluate: (changes, wanted) => this.#evaluate(changes, wanted, controller.signal),
       run: (task, args, options) =>
         run(task, args, { signal: controller.signal, onProgress: publish, ...options }),
     };
+  }
+
+  #evaluate(changes: Changes, wanted: string, signal: AbortSignal) {
+    const present = new Map([...this.#nodes].map(([id, node]) => [id, node.cell] as const));
+    return evaluate(this.#registry, present, (id) => this.#nodes.get(id)?.settled, changes, wanted, signal);
   }
 
   #observer(id: string) {
@@ -281,6 +277,7 @@ export class NotebookGraph {
           title: node.cell.title,
           note: () => {},
           progress: (share, text) => onProgress?.(share, text),
+          evaluate: (changes, wanted) => this.#evaluate(changes, wanted, signal),
           run: (task, args, options) => run(task, args, { signal, onProgress, ...options }),
         }),
       ),
@@ -292,62 +289,6 @@ export class NotebookGraph {
   dispose(): void {
     this.#listeners.clear();
     this.#runtime.dispose();
-  }
-}
-
-function gatherInputs(
-  kind: CellKind,
-  cell: GraphCell,
-  outcomes: ReadonlyMap<string, SettledOutcome>,
-  present: ReadonlyMap<string, GraphCell>,
-  registry: Registry,
-): Record<string, unknown> {
-  for (const name of Object.keys(cell.inputs)) {
-    if (!Object.hasOwn(kind.inputs, name)) {
-      throw new InputError(`This kind of cell has no input called "${name}"`, {
-        field: name,
-        wayOut: "Cut that link",
-      });
-    }
-  }
-  const inputs: Record<string, unknown> = {};
-  for (const [name, port] of Object.entries(kind.inputs)) {
-    const ids = [cell.inputs[name] ?? []].flat();
-    const values = ids.map((id) => {
-      const giver = present.get(id);
-      if (!giver) {
-        throw new InputError(`${port.label}: the linked cell "${id}" is not in this notebook`, {
-          field: name,
-          wayOut: `Link a cell that gives ${port.label.toLowerCase()}`,
-        });
-      }
-      checkPortType(name, port, giver, registry);
-      const outcome = outcomes.get(id);
-      if (outcome?.status !== "ok") return undefined;
-      const giverKind = registry.get(giver.kind);
-      return port.type === anyPort && giverKind ? offeredBy(giver, giverKind, outcome.value) : outcome.value;
-    });
-    if (values.length === 0 && !port.optional) {
-      throw new InputError(`${port.label} is not linked`, {
-        field: name,
-        wayOut: `Choose a cell for "${port.label}" under this cell's inputs`,
-      });
-    }
-    if (values.length > 1 && !port.many) {
-      throw new InputError(`${port.label} takes one cell, but ${values.length} are linked`, { field: name });
-    }
-    inputs[name] = port.many ? values : values[0];
-  }
-  return inputs;
-}
-
-function checkPortType(name: string, port: Port, giver: GraphCell, registry: Registry): void {
-  const output = registry.get(giver.kind)?.output;
-  if (output !== undefined && !fitsPort(port, output)) {
-    throw new InputError(`${port.label} cannot come from "${giver.title}", which gives a ${output}`, {
-      field: name,
-      wayOut: `Link a cell that gives a ${port.type}`,
-    });
   }
 }
 

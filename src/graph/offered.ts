@@ -39,6 +39,14 @@ export function fitsPort(port: Port, output: PortType): boolean {
   return port.type === anyPort || port.type === output;
 }
 
+/** Whether a kind has numbers to ask for or to move, and does not itself ask others for theirs. */
+export function hasNumbers(kind: CellKind): boolean {
+  if (Object.values(kind.inputs).some((port) => port.type === anyPort)) return false;
+  return (
+    kind.quantities !== undefined || Object.values(kind.parameters).some((spec) => spec.type === "number")
+  );
+}
+
 /** Everything that a cell with this value and these saved parameters has to offer. */
 export function offeredBy(
   cell: {

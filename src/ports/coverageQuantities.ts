@@ -36,7 +36,7 @@ export function coverageQuantities(coverage: Coverage): Quantity[] {
 }
 
 function partQuantities(coverage: Coverage, part: CoveragePart, prefix: string): Quantity[] {
-  const { viewing, basecoat, dryThicknesses, targetSeen } = coverage;
+  const { viewing, dryThicknesses, targetSeen, colourCoats } = coverage;
   const { formula } = viewing;
   const { name } = part.substrate;
   const coats = (key: string, label: string, value: number | undefined): Quantity => ({
@@ -48,14 +48,19 @@ function partQuantities(coverage: Coverage, part: CoveragePart, prefix: string):
     coats("coats", `coats until ${name} passes`, part.coatsToTarget),
     coats("coats-to-hide", `coats until ${name} looks opaque`, part.coatsToHide),
     ...colourQuantities(prefix, name, part.painted.Lab),
-    ...(basecoat
-      ? [
-          difference(`${prefix}bare-difference`, `${formula} of ${name}, no basecoat`, part.bare.difference),
-          coats("bare-coats", `coats until ${name} passes, no basecoat`, part.coatsToTargetBare),
-          coats("bare-coats-to-hide", `coats until ${name} looks opaque, no basecoat`, part.coatsToHideBare),
-          ...colourQuantities(`${prefix}bare-`, `${name}, no basecoat`, part.bare.Lab),
-        ]
-      : []),
+    ...part.steps
+      .slice(0, colourCoats.coats.length + 1)
+      .map((step) =>
+        difference(
+          `${prefix}after-${step.coats}`,
+          `${formula} of ${name} after coat ${step.coats}`,
+          step.difference,
+        ),
+      ),
+    difference(`${prefix}bare-difference`, `${formula} of ${name}, no basecoat`, part.bare.difference),
+    coats("bare-coats", `coats until ${name} passes, no basecoat`, part.coatsToTargetBare),
+    coats("bare-coats-to-hide", `coats until ${name} looks opaque, no basecoat`, part.coatsToHideBare),
+    ...colourQuantities(`${prefix}bare-`, `${name}, no basecoat`, part.bare.Lab),
     ...(targetSeen?.reflectance
       ? viewing.others.flatMap((light) =>
           lightQuantities(coverage, part, targetSeen.reflectance as Float64Array, light, prefix),

@@ -55,7 +55,7 @@ const pointsPerMillimetre = 72 / 25.4;
  * Text size at which so many lines fill no more than the page, pt.
  * @param lines height of the content in lines of 1 em
  */
-export function textSizeFor(lines: number, largest = 9.5): number {
+export function textSizeFor(lines: number, largest = 10): number {
   const room = printedHeight * pointsPerMillimetre;
   return Math.min(largest, Math.floor((room / lines) * 20) / 20);
 }
@@ -85,9 +85,10 @@ export function pageStyles(size: number): string {
 .page table { border-collapse: collapse; inline-size: 100%; }
 .page caption { text-align: start; font-weight: 700; }
 .page th, .page td { text-align: start; vertical-align: top; padding: .12em .6em .12em 0; border-block-end: .06em solid #999; overflow-wrap: anywhere; }
-.page th { font-weight: 600; }
+.page th { font-weight: 700; }
 .page thead th { color: #333; font-weight: 400; vertical-align: bottom; }
 .page .n { text-align: end; white-space: nowrap; overflow-wrap: normal; }
+.page td.n + td:not(.n), .page th.n + th:not(.n) { padding-inline-start: .9em; }
 .page .fill { border: .06em solid #000; min-inline-size: 4.2em; }
 .page tr.write td, .page tr.write th { block-size: 2em; vertical-align: middle; }
 .page td.fill, .page th.fill { padding-inline: .4em; text-align: center; white-space: nowrap; }

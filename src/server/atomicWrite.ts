@@ -16,6 +16,7 @@ export async function writeAtomically(path: string, text: string, temporaryFolde
   const prepared = prepareFile(path, text, temporaryFolder);
   try {
     await prepared.replace();
+    await syncFolder(dirname(path));
   } finally {
     await prepared.discard();
   }
@@ -30,6 +31,7 @@ export async function createAtomically(path: string, text: string, temporaryFold
   const prepared = prepareFile(path, text, temporaryFolder);
   try {
     await prepared.create();
+    await syncFolder(dirname(path));
   } finally {
     await prepared.discard();
   }
@@ -41,9 +43,9 @@ export interface PreparedFile {
   readonly begun: Promise<void>;
   /** Ends when the disk has the text, or has failed to take it. */
   readonly settled: Promise<void>;
-  /** Replaces what stands under the name, as `writeAtomically`; gives the state of the file. */
+  /** Replaces what stands under the name; gives the state of the file. To make it last, sync the folder. */
   replace(): Promise<Stats>;
-  /** Takes a name that is free, as `createAtomically`. */
+  /** Takes a name that is free; throws AlreadyThere otherwise. To make it last, sync the folder. */
   create(): Promise<void>;
   /** Removes the temporary file where it is still there. */
   discard(): Promise<void>;
@@ -53,7 +55,7 @@ export interface PreparedFile {
  * Begins to write a file at once, so that the slow part, until the disk has the text, passes while the caller still
  * checks whether the text may take the name.
  */
-export function prepareFile(path: string, text: string, temporaryFolder: string): PreparedFile {
+export function prepareFile(path: string, text: string | Uint8Array, temporaryFolder: string): PreparedFile {
   const temporary = join(temporaryFolder, `${basename(path)}.${randomUUID()}.tmp`);
   let begin = () => {};
   const begun = new Promise<void>((resolve) => {
@@ -70,7 +72,6 @@ export function prepareFile(path: string, text: string, temporaryFolder: string)
     async replace() {
       const stats = await written;
       await rename(temporary, path);
-      await syncFolder(dirname(path));
       return stats;
     },
     async create() {
@@ -82,7 +83,6 @@ export function prepareFile(path: string, text: string, temporaryFolder: string)
         if (!["EPERM", "ENOTSUP", "ENOSYS", "EOPNOTSUPP"].includes(codeOf(error) ?? "")) throw error;
         await createWithoutLink(path, text); // file systems without hard links
       }
-      await syncFolder(dirname(path));
     },
     async discard() {
       await settled;
@@ -110,7 +110,7 @@ export function codeOf(error: unknown): string | undefined {
   return error instanceof Error ? (error as NodeJS.ErrnoException).code : undefined;
 }
 
-async function createWithoutLink(path: string, text: string): Promise<void> {
+async function createWithoutLink(path: string, text: string | Uint8Array): Promise<void> {
   try {
     await writeAndSync(path, text);
   } catch (error) {
@@ -120,7 +120,7 @@ async function createWithoutLink(path: string, text: string): Promise<void> {
   }
 }
 
-async function writeAndSync(path: string, text: string, onBegun?: () => void): Promise<Stats> {
+async function writeAndSync(path: string, text: string | Uint8Array, onBegun?: () => void): Promise<Stats> {
   const handle = await open(path, "wx", 0o644);
   try {
     await handle.writeFile(text, "utf8");

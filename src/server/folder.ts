@@ -2,7 +2,7 @@ import { lstat, mkdir, readdir, realpath, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { codeOf } from "./atomicWrite.ts";
 
-/** Places in the notebook folder; everything but the notebooks themselves is under the hidden sub-folder. */
+/** Places in the notebook folder; everything but the notebooks and the library is under the hidden sub-folder. */
 export interface FolderPlaces {
   root: string;
   hidden: string;
@@ -11,6 +11,8 @@ export interface FolderPlaces {
   temporary: string;
   lock: string;
   examples: string;
+  /** Cells that many notebooks use. */
+  library: string;
 }
 
 /** Error of the notebook folder as a whole, worded for the person who starts the server. */
@@ -40,8 +42,10 @@ export async function prepareFolder(folder: string): Promise<FolderPlaces> {
     temporary: join(hidden, "temporary"),
     lock: join(hidden, "lock.json"),
     examples: join(hidden, "examples.json"),
+    library: join(root, "library"),
   };
-  for (const place of [hidden, places.revisions, places.bin, places.temporary]) await ownFolder(place);
+  for (const place of [hidden, places.revisions, places.bin, places.temporary, places.library])
+    await ownFolder(place);
   return places;
 }
 

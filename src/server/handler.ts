@@ -4,12 +4,14 @@ import { diskTrouble } from "./diskTrouble.ts";
 import type { EventStream } from "./events.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
 import { clientOf, discardBody, readBody, refuseForeign, refuseWithoutToken } from "./guards.ts";
+import type { GivenVersion, Library } from "./library.ts";
 import { Refusal } from "./refusal.ts";
 import type { StaticPage } from "./staticPage.ts";
 import type { NotebookStore } from "./store.ts";
 
 export interface HandlerOptions {
   store: NotebookStore;
+  library: Library;
   events: EventStream;
   token: string;
   /** The built page; left out where something else serves the page. */
@@ -28,6 +30,7 @@ interface Answer {
 
 interface Call {
   store: NotebookStore;
+  library: Library;
   /** The decoded parts of the path that the route left open. */
   parts: string[];
   body: Record<string, unknown>;
@@ -98,6 +101,48 @@ const routes: [method: string, path: string, run: (call: Call) => Promise<Answer
       value: await store.restore(parts[0], parts[1], body.basedOn, client),
     }),
   ],
+  ["GET", "bin", async ({ store }) => ({ value: { notebooks: await store.bin() } })],
+  [
+    "POST",
+    "bin/*/restore",
+    async ({ store, parts, client }) => ({
+      status: 201,
+      value: brief(await store.restoreFromBin(parts[0], client)),
+    }),
+  ],
+  ["GET", "library", async ({ library }) => ({ value: { items: await library.list() } })],
+  [
+    "POST",
+    "library",
+    async ({ library, body, client }) => ({
+      status: 201,
+      value: await library.create(
+        optionalText(body, "name"),
+        requiredText(body, "kind"),
+        givenVersion(body),
+        client,
+      ),
+    }),
+  ],
+  ["GET", "library/*", async ({ library, parts }) => ({ value: await library.open(parts[0]) })],
+  [
+    "POST",
+    "library/*/versions",
+    async ({ library, parts, body, client }) => ({
+      value: await library.addVersion(
+        parts[0],
+        requiredText(body, "kind"),
+        givenVersion(body),
+        body.basedOn,
+        client,
+      ),
+    }),
+  ],
+  [
+    "DELETE",
+    "library/*",
+    async ({ library, parts, client }) => ({ value: await library.remove(parts[0], client) }),
+  ],
 ];
 
 /** Makes the one request handler of the server. */
@@ -162,6 +207,7 @@ async function handleApi(
   const body = !sent && (method === "POST" || method === "PUT") ? await readObject(request) : {};
   const { status = 200, value } = await route[2]({
     store: options.store,
+    library: options.library,
     parts: open,
     body,
     sent,
@@ -211,6 +257,19 @@ function documentText(body: Record<string, unknown>): string {
     throw new Refusal(400, "The field document has to be a JSON object.");
   }
   return `${JSON.stringify(document, null, 1)}\n`;
+}
+
+/** A cell for the library. What the fields may hold is checked with the whole item. */
+function givenVersion(body: Record<string, unknown>): GivenVersion {
+  const { parameters } = body;
+  if (parameters === null || typeof parameters !== "object" || Array.isArray(parameters)) {
+    throw new Refusal(400, "The field parameters has to be a JSON object.");
+  }
+  return {
+    title: requiredText(body, "title"),
+    note: optionalText(body, "note") ?? "",
+    parameters: parameters as Record<string, unknown>,
+  };
 }
 
 function requiredText(body: Record<string, unknown>, field: string): string {

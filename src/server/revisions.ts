@@ -22,8 +22,8 @@ export interface RevisionEntry {
 const idPattern = /^(\d{6,12})-([0-9a-f]{16})$/;
 
 /** Revision of a notebook text: equal texts have equal revisions, wherever they were written. */
-export function revisionOf(text: string): string {
-  return createHash("sha256").update(text, "utf8").digest("hex").slice(0, 16);
+export function revisionOf(text: string | Uint8Array): string {
+  return createHash("sha256").update(text).digest("hex").slice(0, 16);
 }
 
 /** Whether a text from a request can be the id of a revision. */
@@ -36,6 +36,7 @@ export async function keepRevision(folder: string, text: string, temporaryFolder
   const prepared = await prepareRevision(folder, text, revisionOf(text), temporaryFolder);
   try {
     await prepared.keep();
+    await syncFolder(folder);
   } finally {
     await prepared.discard();
   }
@@ -47,6 +48,7 @@ export interface PreparedRevision {
   readonly newest: string | undefined;
   /** As `begun` of a prepared file. */
   readonly begun: Promise<void>;
+  /** To make it last, sync the folder. */
   keep(): Promise<void>;
   discard(): Promise<void>;
 }
@@ -54,7 +56,7 @@ export interface PreparedRevision {
 /** Begins to write a state that may have to be kept. Nothing may be kept in between. */
 export async function prepareRevision(
   folder: string,
-  text: string,
+  text: string | Uint8Array,
   revision: string,
   temporaryFolder: string,
 ): Promise<PreparedRevision> {

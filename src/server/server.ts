@@ -5,6 +5,7 @@ import { codeOf } from "./atomicWrite.ts";
 import { createEventStream } from "./events.ts";
 import { clearTemporary, FolderError, prepareFolder } from "./folder.ts";
 import { createHandler, type Handler } from "./handler.ts";
+import { createLibrary, type Library } from "./library.ts";
 import { takeLock } from "./lock.ts";
 import { createStaticPage, type StaticPage } from "./staticPage.ts";
 import { createStore, type NotebookStore } from "./store.ts";
@@ -29,6 +30,7 @@ export interface WorkplaceOptions {
 /** A notebook folder in use, with its request handler. */
 export interface Workplace {
   store: NotebookStore;
+  library: Library;
   token: string;
   handler: Handler;
   setAddress(address: string): Promise<void>;
@@ -59,19 +61,28 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
       examples: options.examples,
       onChange: (change) => events.send("notebook", change),
     });
-    const stopWatching = watchFolder(places.root, () => {
-      store.scan().catch((error) => options.onFault?.(error));
-    });
+    const library = createLibrary({ places, onChange: (change) => events.send("library", change) });
+    await library.scan();
+    const watchers = [
+      watchFolder(places.root, () => {
+        store.scan().catch((error) => options.onFault?.(error));
+      }),
+      watchFolder(places.library, () => {
+        library.scan().catch((error) => options.onFault?.(error));
+      }),
+    ];
     return {
       store,
+      library,
       token,
-      handler: createHandler({ store, events, token, page, onFault: options.onFault }),
+      handler: createHandler({ store, library, events, token, page, onFault: options.onFault }),
       setAddress: (address) => lock.setAddress(address),
       endStreams: () => events.close(),
       async close() {
-        stopWatching();
+        for (const stopWatching of watchers) stopWatching();
         events.close();
         await store.settled();
+        await library.settled();
         await lock.release();
       },
     };
@@ -105,6 +116,7 @@ export async function listen(workplace: Workplace, port: number | undefined): Pr
     connections.add(socket);
     socket.once("close", () => connections.delete(socket));
   });
+  server.on("clientError", refuseMalformed);
   try {
     await bind(server, port ?? usualPort);
   } catch (error) {
@@ -133,6 +145,26 @@ export async function listen(workplace: Workplace, port: number | undefined): Pr
       await workplace.close(); // last: requests under way may still have been writing
     },
   };
+}
+
+/** What is not even HTTP gets a reason as well, and the connection ends. */
+function refuseMalformed(error: Error, socket: Duplex): void {
+  const code = codeOf(error);
+  if (code === "ECONNRESET" || !socket.writable) {
+    socket.destroy();
+    return;
+  }
+  const [status, reason] =
+    code === "HPE_HEADER_OVERFLOW"
+      ? ["431 Request Header Fields Too Large", "The head of the request is too long."]
+      : code === "ERR_HTTP_REQUEST_TIMEOUT"
+        ? ["408 Request Timeout", "The request took too long."]
+        : ["400 Bad Request", "The request is not well-formed HTTP."];
+  const body = JSON.stringify({ error: reason });
+  socket.end(
+    `HTTP/1.1 ${status}\r\nconnection: close\r\ncontent-type: application/json; charset=utf-8\r\n` +
+      `content-length: ${Buffer.byteLength(body)}\r\n\r\n${body}`,
+  );
 }
 
 function bind(server: Server, port: number): Promise<void> {

@@ -1,6 +1,7 @@
 import { lstat, readdir, readFile, rename } from "node:fs/promises";
 import { join } from "node:path";
 import { AlreadyThere, createAtomically, prepareFile, syncFolder, writeAtomically } from "./atomicWrite.ts";
+import { binNameOf, listBin, nameInBin } from "./bin.ts";
 import type { FolderPlaces } from "./folder.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
 import { largestNotebook, readNotebookFile, stampOf } from "./notebookFile.ts";
@@ -76,11 +77,7 @@ export async function createStore({
 
   const pathOf = (name: string) => join(places.root, name + fileEnding);
   const revisionsOf = (name: string) => join(places.revisions, name);
-  const binned = (name: string) =>
-    join(
-      places.bin,
-      `${now().toISOString().replaceAll(":", "-")}-${Math.random().toString(36).slice(2, 8)}-${name}`,
-    );
+  const binned = (name: string) => join(places.bin, binNameOf(name, now()));
 
   function tell(name: string, revision: string | null, outside: boolean, client?: string): void {
     if (revision === null) known.delete(name);
@@ -125,11 +122,12 @@ export async function createStore({
     client?: string,
   ): Promise<StoredNotebook> {
     if (!(await isTaken(name))) return read(name); // refuses
-    const revision = revisionOf(text);
-    const file = prepareFile(pathOf(name), text, places.temporary);
+    const bytes = Buffer.from(text);
+    const revision = revisionOf(bytes);
+    const file = prepareFile(pathOf(name), bytes, places.temporary);
     let kept: PreparedRevision | undefined;
     try {
-      kept = await prepareRevision(revisionsOf(name), text, revision, places.temporary);
+      kept = await prepareRevision(revisionsOf(name), bytes, revision, places.temporary);
       const reading = readStamped(name);
       reading.catch(() => undefined); // told below
       await Promise.all([file.begun, kept.begun]);
@@ -151,6 +149,7 @@ export async function createStore({
       await file.settled;
       if (stampOf(await lstat(pathOf(name))) !== stamp) throw conflict(await read(name)); // edited this very moment
       const status = await file.replace();
+      await Promise.all([syncFolder(revisionsOf(name)), syncFolder(places.root)]);
       const modified = status.mtime.toISOString();
       const entry = { name, title, modified, size: status.size, revision };
       listed.set(name, { stamp: stampOf(status), entry });
@@ -319,6 +318,29 @@ export async function createStore({
         await syncFolder(places.root);
         tell(name, null, false, client);
         return { name, movedTo: target + fileEnding };
+      }),
+
+    /** Notebooks in the bin, last deleted first. */
+    bin: () => inTurn(() => listBin(places.bin)),
+
+    /** Brings a notebook and its revisions back from the bin, under its name or, where that is taken, a free one. */
+    restoreFromBin: (id: string, client?: string) =>
+      inTurn(async () => {
+        const name = nameInBin(id);
+        const entry = (await listBin(places.bin)).find((other) => other.id === id);
+        if (name === undefined || !entry)
+          throw new Refusal(
+            404,
+            "There is no such notebook in the bin. It may have been brought back already.",
+          );
+        const free = await freeNameOnDisk(name);
+        await binRevisions(free);
+        await rename(join(places.bin, id + fileEnding), pathOf(free));
+        await moveRevisions(join(places.bin, `${id}.revisions`), revisionsOf(free));
+        await Promise.all([syncFolder(places.root), syncFolder(places.bin)]);
+        const restored = await read(free);
+        tell(free, restored.revision, false, client);
+        return restored;
       }),
 
     revisions: (name: string): Promise<RevisionEntry[]> =>

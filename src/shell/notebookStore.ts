@@ -2,6 +2,7 @@ import type { NotebookCell, NotebookDocument } from "../document/notebook.ts";
 import * as operations from "../document/operations.ts";
 import type { CellKind, Registry } from "../graph/defineCell.ts";
 import { NotebookGraph, type TaskRunner } from "../graph/notebookGraph.ts";
+import { anyPort, hasNumbers } from "../graph/offered.ts";
 import { initialParameters } from "../graph/parameters.ts";
 
 /** A change of the document, so that the saver can group a gesture. */
@@ -87,15 +88,22 @@ export class NotebookStore extends EventTarget {
     this.#try(() => this.replace(operations.setLinks(this.#document, id, input, givers)));
   }
 
-  /** Add a cell of a kind, linked to the nearest cells above that fit; returns its id. */
-  add(kind: CellKind, at: number): string | undefined {
+  /**
+   * Add a cell of a kind, linked to the nearest cells above that fit; returns its id.
+   * @param given a title and parameters to begin with, other than the kind's own
+   */
+  add(
+    kind: CellKind,
+    at: number,
+    given: { title?: string; parameters?: Record<string, unknown> } = {},
+  ): string | undefined {
     return this.#try(() => {
       const { document, id } = operations.addCell(
         this.#document,
         {
           kind: kind.kind,
-          title: kind.label,
-          parameters: initialParameters(kind.parameters),
+          title: given.title ?? kind.label,
+          parameters: { ...initialParameters(kind.parameters), ...given.parameters },
           inputs: this.#suggestedLinks(kind, at),
         },
         at,
@@ -111,15 +119,22 @@ export class NotebookStore extends EventTarget {
       const fitting = this.givers(port.type);
       const above = fitting.filter((cell) => this.#document.cells.indexOf(cell) < at);
       const candidates = above.length > 0 ? above : fitting;
-      if (port.many) inputs[name] = candidates.map((cell) => cell.id);
+      if (port.type === anyPort) {
+        // Every cell fits: only what must be linked is guessed at.
+        const nearest = candidates.filter((cell) => this.registry.get(cell.kind)?.quantities).at(-1);
+        if (!port.optional && nearest) inputs[name] = port.many ? [nearest.id] : nearest.id;
+      } else if (port.many) inputs[name] = candidates.map((cell) => cell.id);
       else if (candidates.length > 0) inputs[name] = candidates[candidates.length - 1].id;
     }
     return inputs;
   }
 
-  /** Cells that give a type, in order. */
+  /** Cells that give a type, in order; any cell with numbers to ask for or to move gives "any". */
   givers(type: string): NotebookCell[] {
-    return this.#document.cells.filter((cell) => this.registry.get(cell.kind)?.output === type);
+    return this.#document.cells.filter((cell) => {
+      const kind = this.registry.get(cell.kind);
+      return type === anyPort ? kind !== undefined && hasNumbers(kind) : kind?.output === type;
+    });
   }
 
   /** Values behind a cell's links, port by port; undefined where nothing was computed yet. */

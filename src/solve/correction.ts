@@ -31,8 +31,10 @@ export interface CorrectionRequest {
   readonly excluded?: readonly number[];
   /** Greatest growth of the batch, 0.5 = half as much again (when left out). */
   readonly maxGrowth?: number;
-  /** Good enough: objective in ΔE00; 0.5 when left out. */
+  /** Good enough as it is: objective in ΔE00; 0.5 when left out. */
   readonly tolerance?: number;
+  /** What a correction aims at, objective in ΔE00; 0.1 when left out. */
+  readonly aim?: number;
   readonly trust?: Trust;
 }
 
@@ -54,7 +56,7 @@ export interface Correction {
   /** Expected objective without additions, by the corrected model, and ΔE00 over each ground in each light. */
   readonly before: number;
   readonly differencesBefore: readonly Float64Array[];
-  /** The proposal; none when refused or right already. */
+  /** The proposal; none when refused or right already. A refusal for too little gain still lists ways as alternatives. */
   readonly additions: Additions | undefined;
   /** Other ways, each with other pastes. */
   readonly alternatives: readonly Additions[];
@@ -63,10 +65,12 @@ export interface Correction {
   readonly reason: string;
 }
 
-const smoothings = [1, 0.1, 0.01] as const;
-/** An expected gain below this share of the difference, or below this ΔE00, is not worth a correction. */
+const smoothings = [1, 0.1, 0.02] as const;
+/** An expected gain below this share of the difference, or below this ΔE00, is not worth a correction … */
 const leastGainShare = 0.15;
 const leastGain = 0.1;
+/** … and each doubling of the batch must gain this much more: a tenth more batch 0.4. */
+const gainForGrowth = 4;
 /** Beyond the best that can be reached, this much ΔE00 is given away for smaller additions. */
 const giveAway = 0.05;
 /** Share of the pot that one more paste must save to be worth adding. */
@@ -74,6 +78,8 @@ const pasteWorth = 0.01;
 /** ΔE00 counts this much against growth while the aim is not reached. */
 const urgency = 2;
 const otherWays = 4;
+/** For each number of pastes, the choices nearest to small additions that are worked out to the end. */
+const workedOut = 10;
 
 /**
  * The smallest additions, never removals, that bring a mixed pot on target.
@@ -86,10 +92,10 @@ const otherWays = 4;
  */
 export function correctBatch(request: CorrectionRequest): Correction {
   const { components, binderIndex, pot, panel, panelFinish, lights, surface, sheen } = request;
-  const { maxPastes = 3, excluded = [], maxGrowth = 0.5, tolerance = 0.5, trust = usualTrust } = request;
+  const { maxPastes = 3, excluded = [], maxGrowth = 0.5, tolerance = 0.5, aim = 0.1, trust = usualTrust } = request;
   checkCorrection(request);
   const volume = sumOf(pot);
-  const sight = { surface, sheen, weights: lights[0].weights };
+  const sight = { surface, sheen, lights };
   const discrepancy = estimateDiscrepancy(components, pot, panelFinish, panel, sight, trust);
 
   // The pot fills the mix up; binder and pastes are the variables.
@@ -104,7 +110,7 @@ export function correctBatch(request: CorrectionRequest): Correction {
     scattering: wetScattering.map((s) => s / volumeSolids),
     provenance: { kind: "measured" },
   };
-  const match = matchOfPot(request, [...components, potComponent], discrepancy.offset);
+  const match = matchOfPot(request, [...components, potComponent], discrepancy.offsets);
   const { forward } = match;
   const f = new Float64Array(forward.grounds);
   forward.use([]);
@@ -124,21 +130,30 @@ export function correctBatch(request: CorrectionRequest): Correction {
 
   const solver = new AdditionSolver(match.forward, components, binderIndex, request, volumeShareOfPastes(request));
   const pastes = Array.from(components.keys()).filter((j) => j !== binderIndex && !excluded.includes(j));
-  const choices: number[][] = [[]];
+  const solved: Way[] = [solver.closest([], maxGrowth, aim)];
   for (let size = 1; size <= Math.min(maxPastes, pastes.length); size++) {
+    // A choice with a few drops in it that does already cannot be beaten by one paste more.
+    const done = solved.filter(({ x, value }) => value <= aim && sumOf(x) < pasteWorth);
     const packed = subsetsOfSize({ candidates: pastes, required: [], maxPastes }, size);
-    for (let at = 0; at < packed.length; at += size) choices.push([...packed.subarray(at, at + size)]);
+    for (let at = 0; at < packed.length; at += size) {
+      const choice = packed.subarray(at, at + size);
+      if (done.some(({ variables }) => variables.every((j) => j === binderIndex || choice.includes(j)))) continue;
+      solved.push(solver.closest([...choice], maxGrowth, aim));
+    }
   }
-  const solved = choices.map((choice) => solver.closest(choice, maxGrowth));
   const reachable = Math.min(...solved.map(({ value }) => value));
   if (reachable > before - Math.max(leastGain, leastGainShare * before)) {
     return { ...outcome, status: "refused", reason: `${wrong}: no addition helps; only a new mix does` };
   }
-  const aim = Math.max(tolerance, reachable + giveAway);
-  const ways = solved
-    .filter(({ value }) => value <= aim)
-    .map((start) => solver.smallest(start, aim, maxGrowth))
-    .filter(({ value }) => value <= aim + 0.02)
+  const within = Math.max(aim, reachable + giveAway);
+  const near: Way[] = [];
+  for (let size = 0; size <= maxPastes; size++) {
+    const ofSize = solved.filter(({ variables, value }) => variables.length === size + 1 && value <= within);
+    near.push(...ofSize.sort((p, q) => sumOf(p.x) - sumOf(q.x)).slice(0, workedOut));
+  }
+  const ways = near
+    .map((start) => solver.smallest(start, within, maxGrowth))
+    .filter(({ value }) => value <= within + 0.02)
     .map((way): Additions & { worth: number } => {
       const used = way.variables.filter((_, i) => way.x[i] > 1e-9);
       const x = way.x.filter((share) => share > 1e-9);
@@ -167,23 +182,27 @@ export function correctBatch(request: CorrectionRequest): Correction {
     if (!seen.has(key)) distinct.push(way);
     seen.add(key);
   }
-  if (distinct.length === 0) {
-    return { ...outcome, status: "refused", reason: `${wrong}: no addition helps; only a new mix does` };
+  const [first] = distinct;
+  if (before - first.objective < leastGain + gainForGrowth * first.growth) {
+    const reason =
+      `${wrong}: the best additions would make the batch grow by ${percent(first.growth)} ` +
+      `to bring ΔE00 from ${before.toFixed(2)} to ${first.objective.toFixed(2)}, which is not worth it`;
+    return { ...outcome, status: "refused", alternatives: distinct.slice(0, otherWays), reason };
   }
   return {
     ...outcome,
     status: "corrected",
-    additions: distinct[0],
+    additions: first,
     alternatives: distinct.slice(1, 1 + otherWays),
-    reason: `${wrong}; the batch grows by ${(100 * distinct[0].growth).toFixed(1)} %`,
+    reason: `${wrong}; the batch grows by ${percent(first.growth)}`,
   };
 }
 
-/** The match with the pot as what fills the mix up; a Lab reading's offset is taken off the target in the main light. */
+/** The match with the pot as what fills the mix up; what the estimate left unexplained is taken off the target. */
 function matchOfPot(
   { target, finish, lights, surface, sheen }: CorrectionRequest,
   stock: readonly Component[],
-  offset: Float64Array,
+  offsets: readonly Float64Array[],
 ): PreparedMatch {
   const match = prepareMatch({
     components: stock,
@@ -196,8 +215,7 @@ function matchOfPot(
     sheen,
     loading: "free",
   });
-  if (offset.every((v) => v === 0)) return match;
-  const targets = match.targets.map((Lab, l) => (l === 0 ? Lab.map((v, i) => v - offset[i]) : Lab));
+  const targets = match.targets.map((Lab, l) => Lab.map((v, i) => v - offsets[l][i]));
   return { ...match, targets, forward: new ForwardModel({ ...match.forward.setting, targets }) };
 }
 
@@ -219,6 +237,7 @@ class AdditionSolver {
   readonly #potLoading: number;
   readonly #telling: Float64Array;
   readonly #f: Float64Array;
+  readonly #descenders = new Map<number, Descender>();
 
   constructor(
     forward: ForwardModel,
@@ -255,18 +274,20 @@ class AdditionSolver {
   }
 
   /** The additions of a choice that come nearest to the target. */
-  closest(pastes: readonly number[], maxGrowth: number): Way {
+  closest(pastes: readonly number[], maxGrowth: number, aim: number): Way {
     const forward = this.#forward;
     const variables = [...pastes, this.#binderIndex];
     const limits = this.#limits(variables, maxGrowth);
     forward.use(variables);
     const n = variables.length;
-    const descender = new Descender(n, forward.grounds, 2);
+    const descender = this.#descenders.get(n) ?? new Descender(n, forward.grounds, 2);
+    this.#descenders.set(n, descender);
     let best: Way = { variables, x: new Float64Array(n), value: this.#value(new Float64Array(n)) };
-    for (const start of [0, 0.2]) {
+    // The many choices of three start from nothing added only.
+    for (const start of n > 3 ? [0] : [0, 0.2]) {
       const x = new Float64Array(n);
       for (let i = 0; i < n - 1; i++) x[i] = Math.min(limits.high[i] / n, start * this.#telling[variables[i]]);
-      if (start > 0 && !keeps(limits, x)) continue;
+      if (start > 0 && (best.value <= aim || !keeps(limits, x))) continue;
       descender.minimise(forward, x, limits, { smoothings, maxIterations: 60 });
       const value = this.#value(x);
       if (value < best.value) best = { variables, x, value };
@@ -353,6 +374,7 @@ function checkCorrection({
   excluded = [],
   maxGrowth = 0.5,
   tolerance = 0.5,
+  aim = 0.1,
   maxLoading,
 }: CorrectionRequest): void {
   ofLength("amounts in the pot", pot, components.length);
@@ -375,6 +397,7 @@ function checkCorrection({
   each("excluded component", excluded, (name, value) => wholeNumber(name, value));
   aboveZero("greatest growth", maxGrowth);
   atLeastZero("tolerance", tolerance);
+  atLeastZero("aim", aim);
   fraction("greatest loading", maxLoading);
 }
 
@@ -383,6 +406,8 @@ function volumeShareOfPastes({ components, pot }: CorrectionRequest): number {
   for (let j = 0; j < components.length; j++) if (components[j].role === "paste") pastes += pot[j];
   return pastes / sumOf(pot);
 }
+
+const percent = (share: number) => `${(100 * share).toFixed(1)} %`;
 
 function sumOf(values: ArrayLike<number>): number {
   let sum = 0;

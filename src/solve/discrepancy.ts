@@ -1,3 +1,4 @@
+import { reflectanceToLab } from "../colour/Lab.ts";
 import type { Component } from "../coating/component.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
@@ -32,8 +33,11 @@ export interface Discrepancy {
   readonly ratioFactors: Float64Array;
   /** K/S of the pot as measured over K/S as believed, both causes together. */
   readonly wholeRatio: Float64Array;
-  /** What is left unexplained of a Lab reading; zero for a spectrum. */
-  readonly offset: Float64Array;
+  /**
+   * What is left unexplained of the panel's CIELAB in each light: reading minus prediction. A Lab reading tells it in the main
+   * light only; it is zero in the others.
+   */
+  readonly offsets: readonly Float64Array[];
   /** K·φ and S·φ of the pot's wet mix: its dry film's coefficients times its volume solids. */
   readonly wetAbsorption: Float64Array;
   readonly wetScattering: Float64Array;
@@ -43,8 +47,8 @@ export interface Discrepancy {
 interface Sight {
   readonly surface: SurfaceConstants;
   readonly sheen: number;
-  /** Main light, for a Lab reading. */
-  readonly weights: TristimulusWeights;
+  /** The main light first; a Lab reading is in it. */
+  readonly lights: readonly { readonly weights: TristimulusWeights }[];
 }
 
 /** Slow waves over the spectrum that make up the smooth factor. */
@@ -54,8 +58,8 @@ const rounds = 12;
 /**
  * Estimate what is really in a pot from a test panel: wrong doses, and a smooth multiplicative correction of K/S for all else.
  *
- * The likeliest values under normal priors (Trust), by Gauss-Newton steps on the panel's reflectance or CIELAB. A Lab reading
- * knows three numbers only; what doses and ratio leave of it is kept as an offset.
+ * The likeliest values under normal priors (Trust), by Gauss-Newton steps on the panel's reflectance or CIELAB. What doses and
+ * ratio leave unexplained of its colour is kept as an offset.
  *
  * @param pot mL of each component, as believed   @param finish the panel's: opaque, or coats over one ground
  */
@@ -122,10 +126,10 @@ export function estimateDiscrepancy(
     }
   };
 
-  const offset = new Float64Array(3);
+  const main = sight.lights[0].weights;
   for (let round = 0; round < rounds; round++) {
     look();
-    const { misses, rows } = residuals(reading, film.value, slopes, count, sight.weights, trust);
+    const { misses, rows } = residuals(reading, film.value, slopes, count, main, trust);
     const normal = new Float64Array(count * count);
     const right = new Float64Array(count);
     for (let p = 0; p < count; p++) {
@@ -150,10 +154,13 @@ export function estimateDiscrepancy(
     if (largest < 1e-8) break;
   }
   look();
-  if (reading.kind === "lab") {
-    const { misses } = residuals(reading, film.value, slopes, count, sight.weights, trust);
-    for (let i = 0; i < 3; i++) offset[i] = misses[i] * trust.Lab;
-  }
+  const offsets = sight.lights.map(({ weights }, l) => {
+    if (reading.kind === "lab" && l > 0) return new Float64Array(3);
+    const predicted = reflectanceToLab(film.value, weights, new Float64Array(3));
+    const read =
+      reading.kind === "lab" ? reading.Lab : reflectanceToLab(reading.seen, weights, new Float64Array(3));
+    return predicted.map((v, i) => read[i] - v);
+  });
 
   const doseFactors = new Float64Array(components.length).fill(1);
   let volumeSolids = 0;
@@ -175,7 +182,7 @@ export function estimateDiscrepancy(
     doseFactors,
     ratioFactors: bend.map((b) => b * b),
     wholeRatio: believed.map((ratio, k) => alpha[k] / sigma[k] / ratio),
-    offset,
+    offsets,
     wetAbsorption: alpha.map((a) => a / thickness),
     wetScattering: sigma.map((s) => s / thickness),
     volumeSolids,

@@ -23,7 +23,7 @@ export interface SecondOpinion {
  * Both are for diffuse light inside the film, so that the same surface correction (Saunderson, or Fresnel's diffuse values
  * by `fresnelSurface`) turns either into what is measured or seen.
  *
- * @param streams directions in each hemisphere; 12 err by less than 1e-6 for films of paint
+ * @param streams directions in each hemisphere; 8 err by less than 1e-5 for films of paint
  * @throws RangeError for a value out of range, TypeError when lengths differ
  * Source: adding and doubling (van de Hulst 1980) with K = 2k, S = ¾s(1 − g) (Mudgett, Richards 1971; Gate 1974) against
  * Kubelka 1948.

@@ -4,12 +4,12 @@ import { effectiveUnknowns, uncertaintyAt } from "./covariance.ts";
 import type { Finding } from "./finding.ts";
 import { type Fit, fitEstimate } from "./fit.ts";
 import { type Identifiability, identify } from "./identifiability.ts";
-import { noiseScale, standardisedResiduals } from "./noise.ts";
+import { noiseScale, rmsMisfit, standardisedResiduals } from "./noise.ts";
 import { noSmoothness, type Objective } from "./normalEquations.ts";
 import { type Outlier, outlierFindings, setOutliersAside } from "./outliers.ts";
 import { k2Of } from "./predict.ts";
 import type { CalibrationProblem } from "./problem.ts";
-import { qualityFindings } from "./quality.ts";
+import { misfitRefused, qualityFindings } from "./quality.ts";
 import { reportDrawdowns } from "./report.ts";
 import type { CalibratedCurves, CalibrationOptions, CalibrationResult } from "./result.ts";
 import { screen } from "./screening.ts";
@@ -123,7 +123,8 @@ function summarise(all: Ingredients): CalibrationResult {
     covariance: uncertainty.covariance,
     status: known.status,
   };
-  const refused = known.findings.some((finding) => finding.severity === "refused");
+  const rms = rmsMisfit(compiled, standardisedResiduals(compiled, estimate));
+  const refused = rms > misfitRefused || known.findings.some((finding) => finding.severity === "refused");
   const drawdowns = reportDrawdowns({
     ...{ compiled, estimate, objective, sharedCovariance: uncertainty.sharedCovariance, weights },
     leaveOneOut: options.leaveOneOut && !refused,
@@ -132,7 +133,17 @@ function summarise(all: Ingredients): CalibrationResult {
     ...all.screening,
     ...known.findings,
     ...outlierFindings(outliers),
-    ...qualityFindings({ compiled, estimate, objective, choice, curves, drawdowns, wavelengths, refused }),
+    ...qualityFindings({
+      compiled,
+      estimate,
+      objective,
+      choice,
+      curves,
+      drawdowns,
+      wavelengths,
+      rms,
+      refused,
+    }),
   ].sort((a, b) => severity[a.severity] - severity[b.severity]);
   const kept = problem.drawdowns.filter((_, f) => compiled.used[f] === 1);
   return {

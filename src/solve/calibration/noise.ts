@@ -30,6 +30,25 @@ const clip = 2.5;
 /** Mean of min(z², clip²) for normal z: 2Φ(c) − 1 − 2cφ(c) + 2c²(1 − Φ(c)) at c = 2.5. */
 const clippedMean = 0.97757;
 
+/** Root mean square of fitted − measured over all readings that count, in reflectance, from standardised residuals. */
+export function rmsMisfit(compiled: Compiled, residuals: Float64Array): number {
+  const { n, films, readings, firstReading, inverseSigma, used } = compiled;
+  let sum = 0;
+  let count = 0;
+  for (let f = 0; f < films; f++) {
+    if (used[f] === 0) continue;
+    for (let r = firstReading[f]; r < firstReading[f + 1]; r++) {
+      for (let i = 0; i < n; i++) {
+        const at = i * readings + r;
+        if (inverseSigma[at] === 0) continue;
+        sum += (residuals[at] / inverseSigma[at]) ** 2;
+        count++;
+      }
+    }
+  }
+  return count === 0 ? 0 : Math.sqrt(sum / count);
+}
+
 /**
  * How many times larger than stated the noise of the readings is, from the residuals of a fit: their root mean square
  * with large ones clipped, corrected for the unknowns that were fitted. At least 0.2, so that readings without noise

@@ -17,13 +17,15 @@ export interface QualitySource {
   readonly curves: CalibratedCurves;
   readonly drawdowns: readonly DrawdownReport[];
   readonly wavelengths: ArrayLike<number>;
+  /** root mean square of fitted − measured, in reflectance */
+  readonly rms: number;
   /** K and S do not come out: remarks on how well they do are left out */
   readonly refused: boolean;
 }
 
 /** Root mean square residual, in reflectance, that is worth a word; and above which the film model does not hold. */
 const misfitLimit = 0.015;
-const misfitRefused = 0.06;
+export const misfitRefused = 0.06;
 
 /** A thickness is said to disagree when it is off by this many of its standard deviations and by this much at least. */
 const disagreement = { sigmas: 3, share: 0.04 } as const;
@@ -48,7 +50,7 @@ export function qualityFindings(source: QualitySource): Finding[] {
       drawdowns: [painted[0].label],
     });
   }
-  const rms = Math.sqrt(used.reduce((sum, one) => sum + one.rms ** 2, 0) / Math.max(used.length, 1));
+  const { rms } = source;
   if (rms > misfitLimit) {
     const worst = used.reduce((a, b) => (b.rms > a.rms ? b : a));
     findings.push({

@@ -73,7 +73,7 @@ const strengthLimit = 0.5;
 
 /**
  * The misfit of the shape is not spread evenly along the spectrum, so that σ as computed is too small where it matters:
- * found by simulation on 20 pastes (measured and modelled), for 90 % bands that hold about 90 %.
+ * found by simulation on pastes 1 to 20 of the tests (measured and modelled), for 90 % bands that hold about 90 %.
  */
 const bandWidening = 1.4;
 

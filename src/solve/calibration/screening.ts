@@ -96,7 +96,7 @@ function possible(drawdown: Drawdown, problem: CalibrationProblem, add: Add): Dr
     add(
       "impossible-values",
       "caution",
-      `${label}: a thickness of ${thickness.value} cannot be; it is left out.`,
+      `${label}: its thickness is ${Number.isFinite(thickness.value) ? thickness.value : "no number"}, but has to be above 0; it is left out.`,
       [label],
     );
     return [];

@@ -9,15 +9,20 @@ import type { JointPlan, JointPlanRequest } from "./jointPlan.ts";
 import { groundInto } from "./look.ts";
 import type { PlanStep } from "./planSteps.ts";
 import { TwoFilmModel } from "./twoFilmModel.ts";
-import { blendWetInto, createFractions, createWetFilm, fractionInto, type WetFilm, wetFilmOf } from "./wetFilm.ts";
+import {
+  blendWetInto,
+  createFractions,
+  createWetFilm,
+  fractionInto,
+  type WetFilm,
+  wetFilmOf,
+} from "./wetFilm.ts";
 
 const smoothings = [1, 0.1, 0.01, 1e-3, 1e-4];
 /** Starts that are worked on beside those carried over from the step before. */
 const kept = 4;
-/** Price of breaking a tolerance altogether, in units of the plan's own cost; far above what any tolerance is worth. */
-const penalty = 50;
-/** Tolerances are aimed at with this much to spare, so that rounding cannot break them. */
-const aim = 0.999;
+/** The least cost is looked for to this share of it. */
+const costPrecision = 1e-3;
 
 /** Finds blend and recipe for given coats. Every step starts, among others, from what the last one found. */
 export class PlanSolver {
@@ -57,23 +62,57 @@ export class PlanSolver {
     return this.#planOf(step, model, best);
   }
 
-  /** Least cost within the tolerances, from a plan that keeps them. Not dearer than that plan. */
+  /**
+   * Least cost within the tolerances, from a plan that keeps them. Not dearer than that plan.
+   *
+   * Cost is linear in blend and recipe, so it can be one more limit: the nearest colour for so much money, and the money is
+   * halved in on until the colour only just passes.
+   */
   cheapest(step: PlanStep, from: JointPlan): JointPlan {
     const limits = this.#limits(step);
     const prices = this.#prices(step);
-    if (!limits || !prices || from.cost === undefined || from.cost === 0) return from;
-    const each = prices.map((price) => price / from.cost!);
-    const model = this.#model(step, (tolerance) => 1 / (aim * tolerance), each);
-    const descender = new Descender(model.size, model.grounds, limits.b.length);
-    let best = from;
-    for (const start of [this.#variablesOf(from), ...this.#starts(step, limits)].slice(0, kept + 3)) {
-      const x = start.slice();
-      descender.minimise(model, x, limits, { smoothings, maxIterations: 160 });
-      if (!keeps(limits, x)) continue;
-      const plan = this.#planOf(step, model, x);
-      if (plan.usedUp <= 1 && plan.cost! < best.cost! - 1e-9) best = plan;
+    if (!limits || !prices) return from;
+    const model = this.#model(step, (tolerance) => 1 / tolerance);
+    const descender = new Descender(model.size, model.grounds, limits.b.length + 1);
+    const priceOf = (x: Float64Array): number => x.reduce((sum, share, i) => sum + share * prices[i], 0);
+    const spread = [this.#variablesOf(from), ...this.#starts(step, limits)];
+    const frugal = spread.reduce((least, x) => (priceOf(x) < priceOf(least) ? x : least));
+    let best = spread[0];
+    let low = priceOf(frugal);
+    let high = priceOf(best);
+    const precision = costPrecision * from.cost!;
+    while (high - low > precision) {
+      const purse = (low + high) / 2;
+      const within: Limits = {
+        ...limits,
+        a: Float64Array.from([...limits.a, ...prices]),
+        b: Float64Array.from([...limits.b, purse]),
+      };
+      // Every start is moved towards the frugal one until it can be paid; what lies between two allowed mixes is allowed.
+      const starts = [best, ...spread]
+        .map((x) => {
+          const price = priceOf(x);
+          const share = price > purse ? (price - purse) / (price - priceOf(frugal)) : 0;
+          return x.map((value, i) => value + share * (frugal[i] - value));
+        })
+        .map((x, order) => ({ x, order, value: model.value(x) }));
+      const [first, ...others] = starts;
+      others.sort((p, q) => p.value - q.value || p.order - q.order);
+      let found: Float64Array | undefined;
+      for (const { x } of [first, ...others.slice(0, 2)]) {
+        descender.minimise(model, x, within, { smoothings, maxIterations: 120 });
+        if (model.value(x) <= 1 && keeps(within, x)) {
+          found = x;
+          break;
+        }
+      }
+      if (found) {
+        best = found;
+        high = Math.min(purse, priceOf(found));
+      } else low = purse;
     }
-    return best;
+    const plan = this.#planOf(step, model, best);
+    return plan.cost! < from.cost! ? plan : from;
   }
 
   get #baseVariables(): number {
@@ -89,7 +128,7 @@ export class PlanSolver {
     };
   }
 
-  #model(step: PlanStep, scale: (tolerance: number) => number, each?: Float64Array): TwoFilmModel {
+  #model(step: PlanStep, scale: (tolerance: number) => number): TwoFilmModel {
     const { substrates, surface, sheen, lights } = this.#request;
     return new TwoFilmModel({
       ...this.#depths(step),
@@ -97,7 +136,6 @@ export class PlanSolver {
       surface,
       sheen,
       lights: lights.map(({ weights, target, tolerance }) => ({ weights, target, scale: scale(tolerance) })),
-      ...(each ? { prices: { each, penalty } } : {}),
     });
   }
 
@@ -120,7 +158,8 @@ export class PlanSolver {
     // The dry film: every wet thickness times the volume solids of what is in it.
     const binder = components[binderIndex].volumeSolids;
     const dry = new Float64Array(n);
-    for (let i = 0; i < nb; i++) dry[i] = step.wetBase * (paints[i + 1].volumeSolids - paints[0].volumeSolids);
+    for (let i = 0; i < nb; i++)
+      dry[i] = step.wetBase * (paints[i + 1].volumeSolids - paints[0].volumeSolids);
     colour.componentOf.forEach((j, i) => {
       dry[nb + i] = step.wetColour * (components[j].volumeSolids - binder);
     });
@@ -202,7 +241,8 @@ export class PlanSolver {
 
   /** Recipes fitted by themselves over the blends, in all lights. */
   #fit(step: PlanStep): Float64Array[] {
-    const { components, binderIndex, amounts, startVolumes, substrates, surface, sheen, lights } = this.#request;
+    const { components, binderIndex, amounts, startVolumes, substrates, surface, sheen, lights } =
+      this.#request;
     const nb = this.#baseVariables;
     const { length } = substrates[0];
     const [film] = createFractions(1, length);

@@ -105,7 +105,10 @@ export async function rankGrounds(
   let done = 0;
   const found = await context.each<GroundCandidate[]>("ground-ranking-part", parts, () => {
     done++;
-    context.onProgress(done / parts.length, `${Math.min(done * partSize, sets.length)} of ${sets.length} grounds`);
+    context.onProgress(
+      done / parts.length,
+      `${Math.min(done * partSize, sets.length)} of ${sets.length} grounds`,
+    );
   });
   return rankingOf(request, sets.length, found.flat());
 }

@@ -220,6 +220,7 @@ function wordsFor(
   const uneven = `±${Math.round(100 * spread.colour)} % film build`;
   const blend = (ratio: number) => `${inParts(ratio)} (${first.name} to ${second.name})`;
   const onPaper = `With the films as planned the best blend is ${blend(best.ratio)}: difference ${d(best.difference)}.`;
+  if (spread.colour === 0 && spread.basecoat === 0) return onPaper;
   if (Math.abs(safest.ratio - best.ratio) < 0.005 || best.expected - safest.expected < 0.005) {
     return `${onPaper} It is also the safest under ${uneven}: ${d(best.expected)} on average.`;
   }

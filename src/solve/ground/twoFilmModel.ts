@@ -22,11 +22,6 @@ export interface TwoFilmSetting {
   readonly sheen: number;
   /** The main light first. */
   readonly lights: readonly ScaledLight[];
-  /**
-   * Left out: the objective is the greatest scale·ΔE00. Given: it is prices·x + penalty·max(0, scale·ΔE00 − 1), so that the
-   * price is least among what keeps scale·ΔE00 ≤ 1 (exact penalty; Nocedal, Wright 2006, section 17.2).
-   */
-  readonly prices?: { readonly each: Float64Array; readonly penalty: number };
 }
 
 const nothing: SurfaceTerms = { added: 0, through: 1, inner: 0 };
@@ -58,13 +53,22 @@ export class TwoFilmModel implements MinimaxProblem {
     const { base, colour, substrates, surface, sheen, lights } = setting;
     const { externalReflection: k1, internalReflection: k2 } = surface;
     this.size = base.variables + colour.variables;
-    this.grounds = substrates.length * lights.length + (setting.prices ? 1 : 0);
+    this.grounds = substrates.length * lights.length;
     this.#surface = { added: sheen * k1, through: (1 - k1) * (1 - k2), inner: k2 };
     this.#lights = lights.map(({ weights, target }) => new LightDifference(weights, target));
     const { length } = colour;
     this.#length = length;
     const row = () => new Float64Array(length);
-    this.#rows = { ba: row(), bs: row(), ca: row(), cs: row(), qba: row(), qbs: row(), qca: row(), qcs: row() };
+    this.#rows = {
+      ba: row(),
+      bs: row(),
+      ca: row(),
+      cs: row(),
+      qba: row(),
+      qbs: row(),
+      qca: row(),
+      qcs: row(),
+    };
     this.#baseFilm = filmDerivatives(length);
     this.#cover = coverDerivatives(length);
     this.#seen = row();
@@ -88,13 +92,6 @@ export class TwoFilmModel implements MinimaxProblem {
     coatSeenInto(ca, cs, this.#baseFilm.value, this.#surface, this.#seen);
   }
 
-  #price(x: Float64Array): number {
-    const { prices } = this.setting;
-    let sum = 0;
-    if (prices) for (let i = 0; i < x.length; i++) sum += prices.each[i] * x[i];
-    return sum;
-  }
-
   /** ΔE00 of each part in each light, lights innermost, written to `out`. */
   differencesInto(x: Float64Array, out: Float64Array): void {
     this.#depthsAt(x);
@@ -105,51 +102,33 @@ export class TwoFilmModel implements MinimaxProblem {
     }
   }
 
-  /** The greatest objective, without derivatives. */
+  /** The greatest objective, without derivatives or smoothing. */
   value(x: Float64Array): number {
-    const { lights, prices } = this.setting;
+    const { lights } = this.setting;
     const out = this.#scratch;
     this.differencesInto(x, out);
-    const price = this.#price(x);
-    let worst = prices ? price : -Infinity;
-    for (let o = 0; o < this.setting.substrates.length * lights.length; o++) {
-      const scaled = lights[o % lights.length].scale * out[o];
-      worst = Math.max(worst, prices ? price + prices.penalty * (scaled - 1) : scaled);
-    }
+    let worst = 0;
+    for (let o = 0; o < this.grounds; o++) worst = Math.max(worst, lights[o % lights.length].scale * out[o]);
     return worst;
   }
 
   derivatives(x: Float64Array, f: Float64Array, gradient: Float64Array, hessian: Float64Array): number {
     this.#depthsAt(x);
     this.#sensitivity.fill(0);
-    const { substrates, lights, prices } = this.setting;
+    const { substrates, lights } = this.setting;
     const { ba, bs, ca, cs } = this.#rows;
-    const n = this.size;
-    const price = this.#price(x);
-    let worst = -Infinity;
+    let worst = 0;
     let o = 0;
     for (let part = 0; part < substrates.length; part++) {
       coatDerivativesInto(ba, bs, substrates[part], nothing, this.#baseFilm);
       coverDerivativesInto(ca, cs, this.#baseFilm.value, this.#surface, this.#cover);
       this.#layDown();
       for (let l = 0; l < lights.length; l++) {
-        const weight = lights[l].scale * (prices ? prices.penalty : 1);
-        const E = this.#lights[l].derivatives(this.#cover.value, this.smoothing);
-        f[o] = weight * E;
-        this.#bringToVariables(l, weight, o, gradient, hessian);
-        if (prices) {
-          f[o] += price - prices.penalty;
-          for (let i = 0; i < n; i++) gradient[o * n + i] += prices.each[i];
-        }
+        f[o] = lights[l].scale * this.#lights[l].derivatives(this.#cover.value, this.smoothing);
+        this.#bringToVariables(l, lights[l].scale, o, gradient, hessian);
         if (f[o] > worst) worst = f[o];
         o++;
       }
-    }
-    if (prices) {
-      f[o] = price;
-      for (let i = 0; i < n; i++) gradient[o * n + i] = prices.each[i];
-      hessian.fill(0, o * n * n, (o + 1) * n * n);
-      if (price > worst) worst = price;
     }
     return worst;
   }

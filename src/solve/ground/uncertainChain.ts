@@ -148,7 +148,7 @@ export class UncertainChain {
     const shares = this.#shares;
     const paints = this.#paints;
     const poured = planned + this.#spread.ratio * draw[2];
-    const ratio = poured < 0 ? 0 : poured > 1 ? 1 : poured;
+    const ratio = Math.min(1, Math.max(0, poured));
     const rest = paints.length > 2 ? 1 - thirdShare : 1;
     shares[0] = paints.length > 1 ? rest * (1 - ratio) : 1;
     shares[1] = rest * ratio;
@@ -166,7 +166,7 @@ export class UncertainChain {
     for (let j = 0; j < doses.length; j++) {
       // A component that is left out stays out.
       const volume = volumes[j] === 0 ? 0 : volumes[j] + doseStep * draw[from + j];
-      doses[j] = volume > 0 ? volume : 0;
+      doses[j] = Math.max(0, volume);
       total += doses[j];
     }
     const scale = total > 0 ? 1 / total : 1 / this.#total;

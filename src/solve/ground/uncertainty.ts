@@ -1,7 +1,8 @@
 import { wholeNumber } from "../../colour/checks.ts";
 import { seededRandom } from "../seededRandom.ts";
-import type { GroundJob, GroundPoint } from "./job.ts";
-import { quantiles } from "./quantiles.ts";
+import type { TaskContext } from "../taskTypes.ts";
+import { checkJob, type GroundJob, type GroundPoint } from "./job.ts";
+import { type Range90, range90 } from "./quantiles.ts";
 import { checkSpread, type JobSpread } from "./spread.ts";
 import { UncertainChain } from "./uncertainChain.ts";
 
@@ -42,13 +43,6 @@ export interface UncertaintyDraws {
   readonly parts: Float64Array;
   /** The second sample with one source taken from the first: source s from s·pairs. */
   readonly exchanged: Float64Array;
-}
-
-/** Median and the range that holds 90 % of the cases. */
-export interface Range90 {
-  readonly median: number;
-  readonly low: number;
-  readonly high: number;
 }
 
 export interface DoubtShare {
@@ -201,6 +195,27 @@ export function uncertaintyOf(request: UncertaintyRequest): Uncertainty {
   return combineUncertainty(request, uncertaintyChunks(request, 1).map(drawUncertainty));
 }
 
+const chunks = 10;
+
+/**
+ * A whole Monte Carlo as a task that hands out its chunks.
+ * @throws RangeError, TypeError for a job, a point or a spread that cannot be computed
+ */
+export async function groundUncertainty(
+  request: UncertaintyRequest,
+  context: Pick<TaskContext, "each" | "onProgress">,
+): Promise<Uncertainty> {
+  checkJob(request.job);
+  checkSpread(request.spread);
+  const parts = uncertaintyChunks(request, chunks);
+  let done = 0;
+  const draws = await context.each<UncertaintyDraws>("ground-uncertainty-part", parts, () => {
+    done++;
+    context.onProgress(done / parts.length, `${Math.round((done / parts.length) * request.samples)} cases`);
+  });
+  return combineUncertainty(request, draws);
+}
+
 function notesFor({ paints, recipe }: GroundJob, { coefficientBands, assumedBand }: JobSpread): string[] {
   if (coefficientBands === 0) return [];
   const without = [...paints, ...recipe.components].filter(
@@ -213,12 +228,6 @@ function notesFor({ paints, recipe }: GroundJob, { coefficientBands, assumedBand
       ? `K and S of ${names} carry no band of their own; ±${Math.round(100 * assumedBand)} % is assumed`
       : `K and S of ${names} carry no band of their own and are taken as exact`,
   ];
-}
-
-/** Median and 90 % range of rising values. */
-export function range90(sorted: Float64Array): Range90 {
-  const [low, median, high] = quantiles(sorted, [0.05, 0.5, 0.95]);
-  return { low, median, high };
 }
 
 /**
@@ -248,60 +257,4 @@ function meanAndError(n: number, term: (k: number) => number): { share: number; 
   }
   const share = sum / n;
   return { share, standardError: Math.sqrt(Math.max(0, squares / n - share * share) / n) };
-}
-
-/** Curves of the worst part along a setting, with the range that doubt gives them. */
-export interface RibbonRequest {
-  readonly job: GroundJob;
-  readonly point: GroundPoint;
-  readonly spread: JobSpread;
-  /** The ratio, or the number of colour coats. */
-  readonly setting: "ratio" | "coats";
-  readonly values: ArrayLike<number>;
-  readonly samples: number;
-  readonly seed: number;
-}
-
-export interface Ribbon {
-  readonly setting: "ratio" | "coats";
-  readonly values: Float64Array;
-  readonly median: Float64Array;
-  /** 5 % and 95 % points. */
-  readonly low: Float64Array;
-  readonly high: Float64Array;
-}
-
-/**
- * Median and 90 % range of the worst part's difference along the ratio or the coats. All values of the setting are looked at
- * with the same draws, so that the edges of the ribbon are as smooth as the curve.
- * @throws RangeError, TypeError for a job, a point or a spread that cannot be computed
- */
-export function uncertaintyRibbon({
-  job,
-  point,
-  spread,
-  setting,
-  values,
-  samples,
-  seed,
-}: RibbonRequest): Ribbon {
-  checkSpread(spread);
-  wholeNumber("samples", samples, 2);
-  const chain = new UncertainChain(job, point, spread);
-  const draw = chain.createDraw();
-  const random = seededRandom(seed);
-  const all = Array.from(values, () => new Float64Array(samples));
-  for (let k = 0; k < samples; k++) {
-    chain.draw(random, draw);
-    chain.hold(draw, setting);
-    for (let v = 0; v < values.length; v++) all[v][k] = chain.differenceAt(draw, setting, values[v]);
-  }
-  const ranges = all.map((differences) => range90(differences.sort()));
-  return {
-    setting,
-    values: Float64Array.from(values),
-    median: Float64Array.from(ranges, ({ median }) => median),
-    low: Float64Array.from(ranges, ({ low }) => low),
-    high: Float64Array.from(ranges, ({ high }) => high),
-  };
 }

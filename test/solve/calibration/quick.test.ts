@@ -45,7 +45,8 @@ describe.each([
     const median: number[] = [];
     let held = 0;
     let inside = 0;
-    for (let seed = 1; seed <= 20; seed++) {
+    // Other seeds than those the widening of the bands was found with.
+    for (let seed = 21; seed <= 40; seed++) {
       const paste = seededPaste(seed);
       const result = quickCalibration(labProblem(seed, usualDrawdowns("known", [20]), labSigma), weights, nm);
       expect(result.status).toBe("coarse");

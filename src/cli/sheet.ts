@@ -1,0 +1,97 @@
+import { readOptions } from "./options.ts";
+import { type Command, exitCode, InputError, readText, type Surroundings } from "./surroundings.ts";
+
+const help = `Writes the job sheet of a notebook as a page of its own, to be opened and printed on A4 or US Letter.
+
+  npm run -s bole -- sheet FILE --out sheet.html [--cell ID]
+
+  FILE        a notebook with a job sheet
+  --out FILE  where to write the page; without it the page goes to standard output
+  --cell ID   which job sheet, when the notebook has several
+
+Exit code 0 when the sheet was written, 1 when its cell is in error or blocked, 2 when a file or an option cannot be used.`;
+
+/** Surroundings that can write a file; the real ones do. */
+type Writing = Surroundings & { writeFile?(path: string, text: string): Promise<void> };
+
+/** bole sheet: the job sheet without a browser. */
+export const sheetCommand: Command = {
+  name: "sheet",
+  summary: "write the job sheet of a notebook as a printable page",
+  help,
+  async run(argv, surroundings: Writing) {
+    const { positionals, values } = readOptions(argv, {
+      out: { type: "string" },
+      cell: { type: "string" },
+    });
+    if (positionals.length !== 1) throw new InputError("Give one notebook file.");
+    const [path] = positionals;
+    const text = await readText(surroundings, path);
+    const sheet = await sheetIn(text, path, values.cell);
+    if ("trouble" in sheet) {
+      surroundings.complain(sheet.trouble);
+      return exitCode.failed;
+    }
+    if (values.out === undefined) surroundings.print(sheet.page);
+    else await write(surroundings, values.out, sheet.page);
+    return exitCode.ok;
+  },
+};
+
+async function sheetIn(
+  text: string,
+  path: string,
+  wanted: string | undefined,
+): Promise<{ page: string } | { trouble: string }> {
+  // Loaded only here: the other commands need no cells.
+  const { registry } = await import("../../cells/registry.ts");
+  const { parseNotebook } = await import("../document/notebook.ts");
+  const { NotebookGraph } = await import("../graph/notebookGraph.ts");
+  const { jobSheetDocument } = await import("../ports/jobSheetPage.ts");
+  const { runDirect } = await import("../workers/direct.ts");
+  let document: ReturnType<typeof parseNotebook>;
+  try {
+    document = parseNotebook(text);
+  } catch (error) {
+    throw new InputError(`${path}: ${error instanceof Error ? error.message : error}`);
+  }
+  const sheets = document.cells.filter((cell) => cell.kind === "job-sheet");
+  const cell = wanted === undefined ? sheets[0] : sheets.find(({ id }) => id === wanted);
+  if (!cell) {
+    const ids = sheets.map(({ id }) => id).join(", ");
+    throw new InputError(
+      ids === ""
+        ? `${path}: the notebook has no job sheet. Add one in the workbench.`
+        : `${path}: the notebook has no job sheet "${wanted}". It has: ${ids}.`,
+    );
+  }
+  const graph = new NotebookGraph(registry, runDirect);
+  try {
+    graph.setCells(document.cells);
+    await graph.settled();
+    const outcome = graph.outcome(cell.id);
+    if (outcome.status !== "ok") {
+      const why = "message" in outcome ? outcome.message : "it was not computed";
+      return { trouble: `${path}: the job sheet "${cell.title}" cannot be made: ${why}` };
+    }
+    const file = path.split(/[\\/]/).pop() ?? path;
+    const sheet = outcome.value as Parameters<typeof jobSheetDocument>[0];
+    return { page: jobSheetDocument(sheet, { text: file, href: file }) };
+  } finally {
+    graph.dispose();
+  }
+}
+
+async function write(surroundings: Writing, path: string, text: string): Promise<void> {
+  try {
+    if (surroundings.writeFile) await surroundings.writeFile(path, text);
+    else {
+      const { writeFile } = await import("node:fs/promises");
+      await writeFile(path, text);
+    }
+  } catch (error) {
+    throw new InputError(
+      `${path}: the page cannot be written (${(error as NodeJS.ErrnoException).code ?? error}).`,
+    );
+  }
+}

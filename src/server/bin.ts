@@ -1,0 +1,44 @@
+import type { Dirent } from "node:fs";
+import { lstat, readdir } from "node:fs/promises";
+import { join } from "node:path";
+import { fileEnding, isName } from "./notebookName.ts";
+
+/** A notebook in the bin. */
+export interface BinEntry {
+  id: string;
+  /** Name it had. */
+  name: string;
+  /** When it was deleted, ISO time. */
+  deleted: string;
+  size: number;
+}
+
+const pattern = /^(\d{4}-\d\d-\d\d)T(\d\d)-(\d\d)-(\d\d\.\d{3}Z)-[a-z0-9]{0,6}-(.+)$/;
+
+/** Name without ending under which something goes to the bin: when, a mark that makes it single, its name. */
+export function binNameOf(name: string, when: Date): string {
+  const mark = Math.random().toString(36).slice(2, 8);
+  return `${when.toISOString().replaceAll(":", "-")}-${mark}-${name}`;
+}
+
+/** Name that something in the bin had, or undefined for what is no name in the bin. */
+export function nameInBin(id: string): string | undefined {
+  const name = pattern.exec(id)?.[5];
+  return name !== undefined && isName(name) ? name : undefined;
+}
+
+/** Notebooks in the bin, last deleted first. Only true files count. */
+export async function listBin(bin: string): Promise<BinEntry[]> {
+  const files: Dirent[] = await readdir(bin, { withFileTypes: true });
+  const entries: BinEntry[] = [];
+  for (const file of files) {
+    if (!file.isFile() || !file.name.endsWith(fileEnding)) continue;
+    const id = file.name.slice(0, -fileEnding.length);
+    const name = nameInBin(id);
+    const [, day, hour, minute, second] = pattern.exec(id) ?? [];
+    if (name === undefined) continue;
+    const { size } = await lstat(join(bin, file.name));
+    entries.push({ id, name, deleted: `${day}T${hour}:${minute}:${second}`, size });
+  }
+  return entries.sort((a, b) => (a.id < b.id ? 1 : -1));
+}
