@@ -122,8 +122,8 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
         .draw=${this.#draw(value)}
         .height=${ledgerHeight(value.layers.length, 700)}
       ></bole-chart>
-      <div class="scroll">
-        <table>
+      <div class="scroll" role="region" tabindex="0" aria-label="Parts">
+        <table class="wide-table">
           <caption class="unseen">Parts</caption>
           <thead>
             <tr>
@@ -213,8 +213,8 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
   #layers({ layers, settings }: JobBatch) {
     const { units } = settings;
     const voc = layers.some((layer) => layer.voc);
-    return html`<div class="scroll">
-        <table>
+    return html`<div class="scroll" role="region" tabindex="0" aria-label="Layers">
+        <table class="wide-table">
           <caption class="unseen">Layers</caption>
           <thead>
             <tr>
@@ -307,6 +307,12 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
         gap: 16px 32px;
         align-items: start;
         margin-block: 14px;
+      }
+      td.number {
+        white-space: nowrap;
+      }
+      .wide-table {
+        min-inline-size: 620px;
       }
       td.number + td:not(.number),
       th.number + th:not(.number) {

@@ -76,7 +76,7 @@ export class DayPlanView extends CellView<
       <p class="verdict">
         <strong>${durationText(plan.handsOn)} of work</strong>, begun at ${clockText(pace.startOfDay, 0)} and done at
         ${ends}; parts may be handled at ${clockText(pace.startOfDay, plan.cured)}.
-        ${plan.waiting >= 1 ? html`Of that time ${durationText(plan.waiting)} is waiting.` : nothing}
+        ${plan.waiting >= 1 ? html`In between ${durationText(plan.waiting)} of waiting.` : nothing}
       </p>
       <bole-chart
         label=${plan.days > 1 ? `The work over ${plan.days} days` : "The day"}

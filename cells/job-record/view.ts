@@ -115,9 +115,15 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
                     this.#setReading({ ...reading, [axis]: event.detail.value })}
                 ></bole-number>`,
               )}
-              <button @click=${() => this.#dropReading(part.name)}>Take this reading away</button>
+              <button
+                aria-label=${`Take away the reading of ${part.name}`}
+                @click=${() => this.#dropReading(part.name)}
+              >Take away</button>
             </div>`
-          : html`<button @click=${() => this.#setReading(startOf(part))}>Put in a reading of ${part.name}</button>`
+          : html`<button
+              aria-label=${`Put in a reading of ${part.name}`}
+              @click=${() => this.#setReading(startOf(part))}
+            >Put in a reading</button>`
       }
     </div>`;
   }
@@ -207,7 +213,7 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
         .readOut=${(x: number) => this.#pointed(value, x)}
         .height=${260}
       ></bole-chart>
-      <div class="scroll">
+      <div class="scroll" role="region" tabindex="0" aria-label="Readings of all jobs">
         <table>
           <caption class="unseen">Readings of all jobs</caption>
           <thead>

@@ -40,6 +40,8 @@ export interface AskedQuestion {
   readonly after: string;
   /** What is asked, with its computed value. */
   readonly answer: NamedQuantity;
+  /** The number to show while something is moved, when it is not the one asked. */
+  readonly watched: NamedQuantity | undefined;
   /** The answers to choose from; none when a number is asked. */
   readonly choices: readonly Choice[];
   /** Index of the right answer; undefined when a number is asked, or when none of the answers fits. */
@@ -145,6 +147,13 @@ export const question = defineCell<{ about: Offered[]; moves: Offered | undefine
       initial: "",
       maxLength: 64,
     },
+    watch: {
+      type: "text",
+      label: "Number to watch while moving",
+      help: "Empty: the number asked.",
+      initial: "",
+      maxLength: 130,
+    },
     prediction: {
       type: "value",
       label: "Prediction",
@@ -168,7 +177,7 @@ export const question = defineCell<{ about: Offered[]; moves: Offered | undefine
     },
   },
   compute: ({ about, moves }, p, { note }): AskedQuestion => {
-    const cells = moves && !about.some(({ cell }) => cell === moves.cell) ? [...about, moves] : about;
+    const others = moves ? [moves] : [];
     const all = askable(about);
     if (all.length === 0) {
       throw new InputError("The linked cell has no numbers to ask about", {
@@ -189,9 +198,9 @@ export const question = defineCell<{ about: Offered[]; moves: Offered | undefine
         wayOut: "Set the second above the first",
       });
     }
-    const base = p.against ? quantityNamed(cells, p.against, "against") : undefined;
+    const base = p.against ? quantityNamed(about, p.against, "against", others) : undefined;
     const numberOf = (reference: string, field: string) => {
-      const found = quantityNamed(cells, reference, field);
+      const found = quantityNamed(about, reference, field, others);
       return base ? quantityChange(found, base) : found;
     };
     const ranked = p.ask === "least" || p.ask === "greatest";
@@ -202,9 +211,10 @@ export const question = defineCell<{ about: Offered[]; moves: Offered | undefine
     const fitting = ranked ? right : choosing ? rangeOf(p.answers, answer.value) : undefined;
     if (choosing && fitting === undefined) note("None of the answers fits what is computed now");
     return {
-      text: fillText(p.text, cells, "text"),
-      after: fillText(p.after, cells, "after"),
+      text: fillText(p.text, about, "text", others),
+      after: fillText(p.after, about, "after", others),
       answer,
+      watched: p.watch ? quantityNamed(about, p.watch, "watch", others) : undefined,
       choices: choosing
         ? p.answers.map(({ label }, index) => ({
             label,

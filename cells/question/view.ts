@@ -146,14 +146,15 @@ export class QuestionView extends CellView<AskedQuestion, ParameterValues<typeof
     </ul>`;
   }
 
-  #mover({ moves, answer, choices, right }: AskedQuestion) {
+  #mover({ moves, answer, watched, choices, right }: AskedQuestion) {
     if (!moves) return nothing;
     const { spec } = moves;
     const { home } = this.parameters;
     const move = (live: boolean) => (event: CustomEvent<{ value: number }>) =>
       this.setElsewhere(moves.cell, { [moves.name]: event.detail.value }, live);
-    const now =
-      choices.length > 0 && right !== undefined && choices[right].shown !== undefined
+    const now = watched
+      ? `${watched.label}: ${quantityText(watched)}`
+      : choices.length > 0 && right !== undefined && choices[right].shown !== undefined
         ? `${choices[right].label}, ${choices[right].shown}`
         : `${answer.label}: ${quantityText(answer)}`;
     return html`<div class="mover">
@@ -200,7 +201,7 @@ export class QuestionView extends CellView<AskedQuestion, ParameterValues<typeof
             : nothing
         }
         ${ask === "number" ? html`${field("tolerance")} ${field("guessFrom")} ${field("guessTo")}` : nothing}
-        ${field("against")} ${field("moved")}
+        ${field("against")} ${field("moved")} ${field("watch")}
         ${
           ask === "number"
             ? nothing

@@ -87,7 +87,7 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
             : nothing
         }
       </p>
-      <div class="scroll">${this.#lines(value, money)}</div>
+      <div class="scroll" role="region" tabindex="0" aria-label="The price line by line">${this.#lines(value, money)}</div>
       ${
         comparison
           ? html`<bole-chart
@@ -226,6 +226,12 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
       .sum th[scope="row"],
       .sum td:not(.soft) {
         font-weight: 700;
+      }
+      td.number {
+        white-space: nowrap;
+      }
+      table {
+        min-inline-size: 560px;
       }
       bole-chart {
         margin-block: 16px;

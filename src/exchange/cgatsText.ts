@@ -10,6 +10,7 @@ export interface CgatsTable {
 
 const blank = /\s/;
 const longestLine = 500_000;
+const mostLineEnds = 100_000;
 const mostFields = 4000;
 const mostKeywords = 10_000;
 const mostRows = 20_000;
@@ -35,6 +36,11 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
   let wrapped = false;
   let keywordLines = 0;
 
+  let ends = 0;
+  for (const end of ["\n", "\r"]) {
+    for (let i = text.indexOf(end); i >= 0 && ends <= mostLineEnds; i = text.indexOf(end, i + 1)) ends++;
+  }
+  if (ends > mostLineEnds) refuse(`there are more than ${mostLineEnds / 2} lines`, "Split the file");
   const lines = text.split(/\r\n|\n|\r/);
   lines.forEach((line, index) => {
     const row = index + 1;

@@ -7,9 +7,11 @@ export interface NamedQuantity extends Quantity {
   readonly reference: string;
 }
 
-/** Everything that may be asked of some cells: their results, and the numbers they are set to. */
-export function askable(cells: readonly Offered[]): NamedQuantity[] {
-  const several = cells.length > 1;
+/**
+ * Everything that may be asked of some cells: their results, and the numbers they are set to.
+ * @param several whether each is named with its cell; when there are more cells than one unless told otherwise
+ */
+export function askable(cells: readonly Offered[], several = cells.length > 1): NamedQuantity[] {
   return cells.flatMap(({ cell, title, quantities, settings }) => {
     const named = (quantity: Quantity): NamedQuantity => ({
       ...quantity,
@@ -34,15 +36,23 @@ export function askable(cells: readonly Offered[]): NamedQuantity[] {
 /**
  * The quantity that a text names, among those of some cells.
  * @param reference "name" or "cell:name"
+ * @param others cells to look among when these have no such number
  * @throws InputError naming what there is
  */
-export function quantityNamed(cells: readonly Offered[], reference: string, field: string): NamedQuantity {
+export function quantityNamed(
+  cells: readonly Offered[],
+  reference: string,
+  field: string,
+  others: readonly Offered[] = [],
+): NamedQuantity {
   const all = askable(cells);
-  const found =
-    all.find((quantity) => quantity.reference === reference) ??
-    all.find((quantity) => quantity.name === reference) ??
-    all.find((quantity) => cells.length === 1 && reference === `${cells[0].cell}:${quantity.name}`);
-  if (found) return found;
+  const named = [all, askable(cells, true), askable(others, true)];
+  for (const quantities of named) {
+    const found = quantities.find((quantity) => quantity.reference === reference);
+    if (found) return named.indexOf(quantities) === 1 ? (all[quantities.indexOf(found)] ?? found) : found;
+  }
+  const byName = named.flat().find((quantity) => quantity.name === reference);
+  if (byName) return byName;
   throw new InputError(`The linked cells have no number called "${reference}"`, {
     field,
     wayOut: `They have ${all.map((quantity) => quantity.reference).join(", ") || "none: link another cell"}`,
@@ -65,16 +75,23 @@ export function quantityChange(quantity: NamedQuantity, against: NamedQuantity):
   }
   let change = value - against.value;
   if (unit === "°") change = ((((change + 180) % 360) + 360) % 360) - 180;
-  return { ...quantity, value: change };
+  return { ...quantity, value: change, label: `${quantity.label}, counted from ${against.label}` };
 }
 
 /**
  * A text with its places filled: `{name}`, `{cell:name}`, or `{one - other}` for a change.
  * @throws InputError for a place that names nothing
  */
-export function fillText(text: string, cells: readonly Offered[], field: string): string {
+export function fillText(
+  text: string,
+  cells: readonly Offered[],
+  field: string,
+  others: readonly Offered[] = [],
+): string {
   return text.replace(/\{([^{}]*)\}/g, (_, place: string) => {
-    const [first, second] = place.split(" - ").map((part) => quantityNamed(cells, part.trim(), field));
+    const [first, second] = place
+      .split(" - ")
+      .map((part) => quantityNamed(cells, part.trim(), field, others));
     return quantityText(second ? quantityChange(first, second) : first);
   });
 }

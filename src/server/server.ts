@@ -1,6 +1,7 @@
 import { randomBytes } from "node:crypto";
 import { createServer, type Server } from "node:http";
 import type { AddressInfo, Socket } from "node:net";
+import type { Duplex } from "node:stream";
 import { codeOf } from "./atomicWrite.ts";
 import { createEventStream } from "./events.ts";
 import { clearTemporary, FolderError, prepareFolder } from "./folder.ts";

@@ -182,6 +182,15 @@ export class ForwardModel {
     this.#look(ground, out);
   }
 
+  /** The film with derivatives, left in #film. */
+  #lookCloser(ground: number): void {
+    if (this.#grounds.length === 0) {
+      opaqueDerivativesInto(this.#alpha, this.#sigma, this.#surface, this.#film);
+    } else {
+      coatDerivativesInto(this.#alpha, this.#sigma, this.#grounds[ground], this.#surface, this.#film);
+    }
+  }
+
   #look(ground: number, out: Float64Array): void {
     if (this.#grounds.length === 0) opaqueSeenInto(this.#alpha, this.#sigma, this.#surface, out);
     else coatSeenInto(this.#alpha, this.#sigma, this.#grounds[ground], this.#surface, out);
@@ -205,11 +214,49 @@ export class ForwardModel {
     }
   }
 
+  /**
+   * CIELAB as `labsInto`, and its slopes by each variable in use: entry (3·(g·lights + l) + i)·size + variable, i = L*, a*, b*.
+   */
+  labSlopesInto(x: Float64Array, labs: Float64Array, slopes: Float64Array): void {
+    this.labsInto(x, labs);
+    const n = this.#active.length;
+    const { length } = this.setting.depths;
+    let row = 0;
+    for (let g = 0; g < this.grounds; g++) {
+      this.#lookCloser(g);
+      this.#slopesOfSeen();
+      for (const light of this.#lights) {
+        this.#seen.set(this.#film.value);
+        const steep = this.#roots(light).map((root) =>
+          root > 6 / 29 ? 1 / (3 * root * root) : slope,
+        );
+        for (let i = 0; i < n; i++) {
+          const of = this.#slopes.subarray(i * length, (i + 1) * length);
+          let X = 0;
+          let Y = 0;
+          let Z = 0;
+          for (let k = 0; k < length; k++) {
+            X += light.x[k] * of[k];
+            Y += light.y[k] * of[k];
+            Z += light.z[k] * of[k];
+          }
+          X *= steep[0];
+          Y *= steep[1];
+          Z *= steep[2];
+          slopes[row * n + i] = 116 * Y;
+          slopes[(row + 1) * n + i] = 500 * (X - Y);
+          slopes[(row + 2) * n + i] = 200 * (Y - Z);
+        }
+        row += 3;
+      }
+    }
+  }
+
   #roots({ x, y, z }: Light): [number, number, number] {
+    const seen = this.#seen;
     let X = 0;
     let Y = 0;
     let Z = 0;
-    const seen = this.#seen;
     for (let k = 0; k < seen.length; k++) {
       X += x[k] * seen[k];
       Y += y[k] * seen[k];
@@ -293,11 +340,7 @@ export class ForwardModel {
     const n = this.#active.length;
     let worst = -Infinity;
     for (let g = 0; g < this.grounds; g++) {
-      if (this.#grounds.length === 0) {
-        opaqueDerivativesInto(this.#alpha, this.#sigma, this.#surface, this.#film);
-      } else {
-        coatDerivativesInto(this.#alpha, this.#sigma, this.#grounds[g], this.#surface, this.#film);
-      }
+      this.#lookCloser(g);
       this.#pull.fill(0);
       f[g] = this.#lightTerms();
       this.#slopesOfSeen();

@@ -1,5 +1,10 @@
 import { correctBatch } from "./correction.ts";
 import { fitAmounts } from "./fitAmounts.ts";
+import { exactCurveTask } from "./ground/exactOpinion.ts";
+import { jointPlan, planPart } from "./ground/jointPlan.ts";
+import { rankGrounds, rankGroundsPart } from "./ground/rankGrounds.ts";
+import { uncertaintyRibbon } from "./ground/ribbon.ts";
+import { drawUncertainty, groundUncertainty } from "./ground/uncertainty.ts";
 import { prunePart } from "./pruning.ts";
 import { searchRecipes } from "./search.ts";
 import { searchPart } from "./searchPart.ts";
@@ -8,7 +13,15 @@ import { splitting, type Task } from "./taskTypes.ts";
 /** The long tasks by name. Adding one is a line here; arguments and results are plain data. */
 export const tasks: Readonly<Record<string, Task>> = {
   "correct-batch": correctBatch,
+  "exact-curve": exactCurveTask,
   "fit-amounts": fitAmounts,
+  "ground-ranking": splitting(rankGrounds),
+  "ground-ranking-part": rankGroundsPart,
+  "ground-uncertainty": splitting(groundUncertainty),
+  "ground-uncertainty-part": drawUncertainty,
+  "ground-uncertainty-ribbon": uncertaintyRibbon,
+  "joint-plan": splitting(jointPlan),
+  "joint-plan-part": planPart,
   "recipe-search": splitting(searchRecipes),
   "recipe-search-part": searchPart,
   "recipe-search-prune": prunePart,

@@ -1,42 +1,9 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { gzipSync } from "node:zlib";
-import type { Locator, Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
+import { cellNamed, demo, openDemo, opened, panelFigures, textOf } from "./demo.ts";
 import { accessibilityFaults, notebookFolder, openPage, serverAddress } from "./harness.ts";
-
-const demo = "/?notebook=the-lantern-room";
-const cellNamed = (page: Page, title: string) =>
-  page.locator("bole-cell", { has: page.getByRole("heading", { name: title, exact: true }) });
-/** Text of an element and of every shadow tree inside it. */
-const textOf = (locator: Locator) =>
-  locator.first().evaluate((start) => {
-    const read = (node: Node): string => {
-      if (node instanceof HTMLStyleElement) return "";
-      if (node.nodeType === Node.TEXT_NODE) return node.textContent ?? "";
-      const inner = node instanceof Element && node.shadowRoot ? [...node.shadowRoot.childNodes] : [];
-      return [...inner, ...node.childNodes].map(read).join(" ");
-    };
-    return read(start).replace(/\s+/g, " ");
-  });
-const panelFigures = (page: Page) => page.locator("bole-panels .figure").allInnerTexts();
-
-async function opened(page: Page) {
-  await page.locator("bole-panels .figure").first().waitFor();
-  await cellNamed(page, "Which blend?").locator("bole-chart").first().waitFor();
-}
-
-/** Open a copy of the demo under its own name, so that tests do not disturb one another. */
-async function openDemo(options: Parameters<typeof openPage>[1] = {}) {
-  const window = await openPage(demo, options);
-  const { page } = window;
-  await opened(page);
-  await page.getByRole("button", { name: "Notebooks" }).click();
-  await page.getByRole("button", { name: "Copy this notebook" }).click();
-  await expect.poll(() => page.url()).not.toMatch(/the-lantern-room$/);
-  await opened(page);
-  return window;
-}
 
 describe("the demo in a real browser", () => {
   test("the ratio moves panels, differences, curves and sweep within one frame", async () => {

@@ -62,7 +62,15 @@ describe("photographs of a 24-patch chart: three cameras, fall-off, noise, 8-bit
     const found = readings("chart", scene, scene.light);
     expect(found.length).toBe(24);
     expect(median(found)).toBeLessThanOrEqual(2);
-    if (process.env.PRINT) console.log(scene.light, scene.k, found.length, median(found), covered(found), found.filter((r) => r.beyondSpace).map((r) => r.label + r.deltaE.toFixed(1)));
+    if (process.env.PRINT)
+      console.log(
+        scene.light,
+        scene.k,
+        found.length,
+        median(found),
+        covered(found),
+        found.filter((r) => r.beyondSpace).map((r) => r.label + r.deltaE.toFixed(1)),
+      );
     all.push(...found);
   });
 
@@ -70,7 +78,15 @@ describe("photographs of a 24-patch chart: three cameras, fall-off, noise, 8-bit
     const found = readings("card", scene, scene.light);
     expect(found.length).toBe(24);
     expect(median(found)).toBeLessThanOrEqual(6);
-    if (process.env.PRINT) console.log(scene.light, scene.k, found.length, median(found), covered(found), found.filter((r) => r.beyondSpace).map((r) => r.label + r.deltaE.toFixed(1)));
+    if (process.env.PRINT)
+      console.log(
+        scene.light,
+        scene.k,
+        found.length,
+        median(found),
+        covered(found),
+        found.filter((r) => r.beyondSpace).map((r) => r.label + r.deltaE.toFixed(1)),
+      );
     all.push(...found);
   });
 
@@ -99,7 +115,8 @@ describe("photographs of a 24-patch chart: three cameras, fall-off, noise, 8-bit
       expect(own[12]).toBeLessThanOrEqual(2);
       const left = readings("chart", scene, "D65");
       const card = readings("card", scene, "D65");
-      if (process.env.PRINT) console.log(scene.k, own[12], median(left), median(card), covered(left), covered(card));
+      if (process.env.PRINT)
+        console.log(scene.k, own[12], median(left), median(card), covered(left), covered(card));
       expect(covered(left)).toBeGreaterThanOrEqual(0.8);
       expect(covered(card)).toBeGreaterThanOrEqual(0.8);
     }

@@ -110,10 +110,15 @@ function summarise(all: Ingredients): CalibrationResult {
   const { compiled, search, objective, choice, outliers, wavelengths, weights, options } = all;
   const { n, m, problem, sharedOfK2, p } = compiled;
   const { estimate } = search;
-  const uncertainty = uncertaintyAt(compiled, estimate, objective, false);
+  const uncertainty = uncertaintyAt(compiled, estimate, objective, { whole: true });
   // A nearly clear binder must not serve as the measure of thickness: nobody knows its traces of K and S well enough.
   const rulers = withoutClearCompanions(compiled);
-  const known = identify(compiled, estimate, uncertaintyAt(rulers, estimate, objective, true), wavelengths);
+  const known = identify(
+    compiled,
+    estimate,
+    uncertaintyAt(rulers, estimate, objective, { dataAlone: true }),
+    wavelengths,
+  );
   const curves: CalibratedCurves = {
     absorption: Float64Array.from({ length: n }, (_, i) => estimate.local[i * m]),
     scattering: Float64Array.from({ length: n }, (_, i) => estimate.local[i * m + 1]),

@@ -13,7 +13,7 @@ export interface Uncertainty {
   readonly scatteringSigmaAlone: Float64Array;
   /** correlation of K and S at each wavelength, −1…1 */
   readonly correlation: Float64Array;
-  /** covariance of K₀…K_{n−1}, S₀…S_{n−1}, row by row: 2n × 2n */
+  /** covariance of K₀…K_{n−1}, S₀…S_{n−1}, row by row: 2n × 2n; empty unless asked for */
   readonly covariance: Float64Array;
   /** covariance of the shared unknowns, p × p */
   readonly sharedCovariance: Float64Array;
@@ -25,14 +25,14 @@ const noKnowledge = 50;
 /**
  * Covariance by the inverse of the Gauss-Newton matrix (the delta method), noise as scaled by the objective.
  *
- * @param dataAlone true = the loose prior of unmeasured thicknesses counts for nothing, so that what the data do not
- * settle shows as an enormous σ
+ * With `dataAlone` the loose prior of unmeasured thicknesses counts for nothing, so that what the data do not settle
+ * shows as an enormous σ. With `whole` the covariance of all K and S is returned as well.
  */
 export function uncertaintyAt(
   compiled: Compiled,
   estimate: Estimate,
   objective: Objective,
-  dataAlone: boolean,
+  { dataAlone = false, whole = false } = {},
 ): Uncertainty {
   const { n, m, p, loose, sharedPrecision } = compiled;
   const system = equationsAt(compiled, estimate, objective);
@@ -50,13 +50,6 @@ export function uncertaintyAt(
   const rows = 2 * n;
   const placeOf = (index: number): number => (index < n ? index * m : (index - n) * m + 1);
   const column = new Float64Array(n * m);
-  const inverse = new Float64Array(rows * rows);
-  for (let b = 0; b < rows; b++) {
-    column.fill(0);
-    column[placeOf(b)] = 1;
-    solveBand(system, column);
-    for (let a = 0; a < rows; a++) inverse[a * rows + b] = column[placeOf(a)];
-  }
   const reach = new Float64Array(rows * p);
   for (let s = 0; s < p; s++) {
     // The factored border holds L⁻¹·border; one more sweep with Lᵀ makes it A⁻¹·border.
@@ -64,32 +57,41 @@ export function uncertaintyAt(
     backSubstitute(system, column);
     for (let a = 0; a < rows; a++) reach[a * p + s] = column[placeOf(a)];
   }
-  const covariance = new Float64Array(rows * rows);
+  const covariance = new Float64Array(whole ? rows * rows : 0);
+  const variance = new Float64Array(rows);
+  const varianceAlone = new Float64Array(rows);
+  const together = new Float64Array(n);
   const spread = new Float64Array(p);
-  for (let a = 0; a < rows; a++) {
+  for (let b = 0; b < rows; b++) {
+    column.fill(0);
+    column[placeOf(b)] = 1;
+    solveBand(system, column);
     for (let s = 0; s < p; s++) {
       let sum = 0;
-      for (let t = 0; t < p; t++) sum += reach[a * p + t] * sharedCovariance[t * p + s];
+      for (let t = 0; t < p; t++) sum += reach[b * p + t] * sharedCovariance[t * p + s];
       spread[s] = sum;
     }
-    for (let b = 0; b <= a; b++) {
-      let sum = inverse[a * rows + b];
-      for (let s = 0; s < p; s++) sum += spread[s] * reach[b * p + s];
-      covariance[a * rows + b] = sum;
-      covariance[b * rows + a] = sum;
-    }
+    const entry = (a: number): number => {
+      let sum = column[placeOf(a)];
+      for (let s = 0; s < p; s++) sum += spread[s] * reach[a * p + s];
+      return sum;
+    };
+    if (whole) for (let a = 0; a < rows; a++) covariance[a * rows + b] = entry(a);
+    variance[b] = Math.max(entry(b), 0);
+    varianceAlone[b] = Math.max(column[placeOf(b)], 0);
+    if (b < n) together[b] = entry(n + b);
   }
-  const sigma = (from: Float64Array, first: number): Float64Array =>
-    Float64Array.from({ length: n }, (_, i) => Math.sqrt(Math.max(from[(first + i) * rows + first + i], 0)));
-  const correlation = Float64Array.from({ length: n }, (_, i) => {
-    const product = covariance[i * rows + i] * covariance[(n + i) * rows + n + i];
-    return product > 0 ? covariance[i * rows + n + i] / Math.sqrt(product) : 0;
+  const correlation = together.map((value, i) => {
+    const product = variance[i] * variance[n + i];
+    return product > 0 ? Math.max(-1, Math.min(1, value / Math.sqrt(product))) : 0;
   });
+  const sigma = variance.map(Math.sqrt);
+  const sigmaAlone = varianceAlone.map(Math.sqrt);
   return {
-    absorptionSigma: sigma(covariance, 0),
-    scatteringSigma: sigma(covariance, n),
-    absorptionSigmaAlone: sigma(inverse, 0),
-    scatteringSigmaAlone: sigma(inverse, n),
+    absorptionSigma: sigma.slice(0, n),
+    scatteringSigma: sigma.slice(n),
+    absorptionSigmaAlone: sigmaAlone.slice(0, n),
+    scatteringSigmaAlone: sigmaAlone.slice(n),
     correlation,
     covariance,
     sharedCovariance,

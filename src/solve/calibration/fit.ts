@@ -26,7 +26,7 @@ export interface FitLimits {
   readonly tolerance: number;
 }
 
-export const usualLimits: FitLimits = { steps: 60, tolerance: 1e-9 };
+export const usualLimits: FitLimits = { steps: 40, tolerance: 1e-9 };
 
 /** Shared unknowns move by at most this much in one step (ln X, k2). */
 const longestSharedStep = 0.7;
@@ -58,7 +58,7 @@ export function fitEstimate(
   let still = 0;
   for (let step = 1; step <= limits.steps; step++) {
     let lowered = false;
-    for (let attempt = 0; attempt < 12; attempt++) {
+    for (let attempt = 0; attempt < 8; attempt++) {
       copyArrowSystem(system, trialSystem);
       holdAtZero(compiled, estimate, trialSystem);
       damp(trialSystem, damping);
@@ -78,7 +78,7 @@ export function fitEstimate(
         cost = trialCost;
         break;
       }
-      damping = Math.max(damping * 8, 1e-8);
+      damping = Math.max(damping * 10, 1e-7);
       if (damping > 1e12) break;
     }
     if (!lowered || still >= 2) return { status: "converged", estimate, cost, steps: step };

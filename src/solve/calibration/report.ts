@@ -88,7 +88,7 @@ function predictFrom({ compiled, estimate, objective }: ReportSource, f: number)
   const out = Array.from(used, (one, g) => (one === 0 ? g : -1)).filter((g) => g >= 0);
   const prediction = predictWithout(compiled, estimate, objective, f, out);
   const from = prediction.others.estimate;
-  const { absorptionSigma, scatteringSigma } = uncertaintyAt(rest, from, objective, true);
+  const { absorptionSigma, scatteringSigma } = uncertaintyAt(rest, from, objective, { dataAlone: true });
   const blind = Array.from({ length: n }, (_, i) =>
     Math.min(absorptionSigma[i] / from.local[i * m], scatteringSigma[i] / from.local[i * m + 1]),
   ).filter((relative) => !(relative < blindLimit)).length;

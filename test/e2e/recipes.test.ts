@@ -1,0 +1,82 @@
+import { describe, expect, test } from "vitest";
+import { cellNamed, openDemo, panelFigures, textOf } from "./demo.ts";
+
+describe("recipes in a real browser", () => {
+  test("search, take a result, weigh it out in drops", async () => {
+    const { page, problems } = await openDemo();
+    const recipe = cellNamed(page, "The red");
+    await recipe.getByText("Search every combination of pastes").click();
+    await recipe.getByRole("button", { name: "Search every combination" }).click();
+    await recipe.getByRole("button", { name: "Take recipe 1" }).waitFor({ timeout: 40_000 });
+    expect(await textOf(recipe)).toMatch(/The best of 1,092 combinations/);
+    const before = await panelFigures(page);
+    await recipe.getByRole("button", { name: "Take recipe 2" }).click();
+    await expect.poll(() => panelFigures(page)).not.toEqual(before);
+    await expect
+      .poll(async () => (await panelFigures(page)).slice(1, 4).every((text) => text.includes("passes")))
+      .toBe(true);
+
+    const weigh = cellNamed(page, "On the balance");
+    await weigh.getByLabel("Measure in").selectOption({ label: "drops, binder in grams" });
+    await expect.poll(() => textOf(weigh)).toMatch(/\d+ drops/);
+    expect(problems).toEqual([]);
+  });
+
+  test("a kept list is marked when the question has changed, and its colours are those of today", async () => {
+    const { page, problems } = await openDemo();
+    const recipe = cellNamed(page, "The red");
+    await recipe.getByText("Search every combination of pastes").click();
+    await recipe.getByRole("button", { name: "Search every combination" }).click();
+    await recipe.getByRole("button", { name: "Take recipe 1" }).waitFor({ timeout: 40_000 });
+    expect(await textOf(recipe)).not.toContain("From an earlier question");
+    await cellNamed(page, "Which blend?").getByRole("button", { name: "Take the best ratio" }).click();
+    await expect.poll(() => textOf(recipe)).toContain("From an earlier question");
+    await expect.poll(() => recipe.getByRole("button", { name: "Take recipe 1" }).count()).toBe(1);
+    expect(problems).toEqual([]);
+  });
+
+  test("a search can be stopped, by keyboard, and keeps what was there", async () => {
+    const { page, problems } = await openDemo();
+    const recipe = cellNamed(page, "The red");
+    await recipe.getByText("Search every combination of pastes").click();
+    const most = recipe.getByLabel("At most", { exact: true });
+    await most.fill("6");
+    await most.press("Enter");
+    await recipe.getByRole("button", { name: "Search every combination" }).focus();
+    await page.keyboard.press("Enter");
+    const stop = recipe.getByRole("button", { name: "Stop" });
+    await stop.waitFor();
+    await stop.focus();
+    await page.keyboard.press("Enter");
+    await expect.poll(() => stop.count()).toBe(0);
+    expect(await recipe.getByRole("button", { name: /Take recipe/ }).count()).toBe(0);
+    expect(problems).toEqual([]);
+  });
+
+  test.each([
+    [
+      "contradictory limits",
+      { always: ["Carbon black", "Red oxide"], most: "1" },
+      /2 pastes are required, but a recipe may hold 1/,
+    ],
+  ])("%s: a clear message", async (_, { always, most }, message) => {
+    const { page, problems } = await openDemo();
+    const recipe = cellNamed(page, "The red");
+    await recipe.getByText("Search every combination of pastes").click();
+    await recipe.getByText("Rules for single pastes").click();
+    for (const paste of always) await recipe.getByLabel(`Use of ${paste}`).selectOption("always");
+    const field = recipe.getByLabel("At most", { exact: true });
+    await field.fill(most);
+    await field.press("Enter");
+    await recipe.getByRole("button", { name: "Search every combination" }).click();
+    await expect
+      .poll(() =>
+        page
+          .getByRole("alert")
+          .allInnerTexts()
+          .then((texts) => texts.join(" ")),
+      )
+      .toMatch(message);
+    expect(problems).toEqual([]);
+  });
+});
