@@ -1,5 +1,6 @@
 import type { CellKind, Registry } from "../src/graph/defineCell.ts";
 import { basecoatBlend } from "./basecoat-blend/define.ts";
+import { calibration } from "./calibration/define.ts";
 import { coatPlan } from "./coat-plan/define.ts";
 import { coverage } from "./coverage/define.ts";
 import { layerPicture } from "./layer-picture/define.ts";
@@ -34,6 +35,7 @@ const kinds: readonly CellKind[] = [
   lightToLight,
   oneDrop,
   weighOut,
+  calibration,
   question,
   note,
 ];

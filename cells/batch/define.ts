@@ -1,6 +1,7 @@
 import { applicationMethods, type MethodId } from "../../src/coating/batch.ts";
 import { type DispensingUnit, dispensingUnits } from "../../src/coating/batchRecipe.ts";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
+import { readVolume } from "../../src/coating/units.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -174,9 +175,9 @@ const parameters = {
   },
   containers: {
     type: "text",
-    label: "Sizes of cups and cans, mL",
-    help: "Numbers with commas between them.",
-    initial: "250, 500, 1000, 2500",
+    label: "Sizes of cups and cans",
+    help: "With commas between them: mL, L, fl oz, qt or gal. A bare number is mL.",
+    initial: "250 mL, 500 mL, 1 L, 2.5 L",
     maxLength: 200,
   },
   dispensing: {
@@ -331,15 +332,15 @@ export function settingsFrom(p: ParameterValues<typeof parameters>): BatchSettin
 }
 
 function sizesFrom(text: string): number[] {
-  const words = text.split(/[,;\s]+/).filter((word) => word !== "");
+  const words = text.split(/[,;]/).filter((word) => word.trim() !== "");
   return words.map((word) => {
-    const size = Number(word);
-    if (!(size >= 1 && size <= 1_000_000)) {
-      throw new InputError(`Sizes of cups and cans: "${word}" is not a size from 1 to 1000000 mL`, {
+    try {
+      return readVolume(word);
+    } catch (error) {
+      throw new InputError(`Sizes of cups and cans: ${(error as Error).message}`, {
         field: "containers",
-        wayOut: "Write numbers with commas between them, such as 250, 500, 1000",
+        wayOut: "Write the sizes with commas between them, such as 250 mL, 500 mL, 1 L",
       });
     }
-    return size;
   });
 }

@@ -97,7 +97,7 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
     const reading = this.parameters.measured.find((entry) => entry.part === part.name);
     const subLabel = part.measured
       ? `predicted ${differenceText(part.asBuilt.difference)}, measured ${differenceText(part.measuredDifference)} · model off by ΔE00 ${differenceText(part.modelMiss)}`
-      : `predicted ${differenceText(part.asBuilt.difference)} · ${LabText(part.asBuilt.Lab)}`;
+      : `predicted ${differenceText(part.asBuilt.difference)} · should read ${LabText(part.expected)}`;
     return html`<div class="part">
       ${this.#panel(part, subLabel, viewing)}
       ${
@@ -308,7 +308,7 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
 }
 
 /** A reading to begin with: what was predicted, to be typed over. */
-function startOf({ name, asBuilt }: RecordedPart): MeasuredPart {
-  const [L, a, b] = Array.from(asBuilt.Lab, (value) => Number(value.toFixed(1)));
+function startOf({ name, expected }: RecordedPart): MeasuredPart {
+  const [L, a, b] = Array.from(expected, (value) => Number(value.toFixed(1)));
   return { part: name, L, a, b };
 }

@@ -89,22 +89,20 @@ export class LayerPictureView extends CellView<
     const [colour] = bare.layers;
     const under = bare.layers[bare.layers.length - 1];
     return under.swallowed > colour.swallowed
-      ? `Without basecoat ${part.substrate.name} swallows ${shareWords(under.swallowed)}: the colour lets this light through.`
+      ? `Without basecoat ${shareWords(under.swallowed)} is swallowed by ${part.substrate.name}: the colour lets this light through.`
       : `The colour itself swallows ${shareWords(colour.swallowed)}, whatever lies below.`;
   }
 
   #section(value: LayerPicture, section: Section, label: string, scale: number) {
     const laid = layPicture(section.layers, { scale });
     const colours = section.layers.map((layer) => this.#fill(value, layer));
-    const { edge, height, width, boxes, rays, labels, broken } = laid;
+    const { edge, height, width, boxes, rays, labels, broken, bar } = laid;
     const words = section.layers
       .map(
         (layer) =>
-          `${layer.label}${layer.role === "part" ? "" : `, ${layer.dryThickness.toFixed(1)} µm dry,`} swallows ${shareWords(layer.swallowed)} and turns back ${shareWords(layer.turned)}`,
+          `${layer.label}${layer.role === "part" ? "" : `, ${layer.dryThickness.toFixed(1)} µm dry`}: ${shareWords(layer.swallowed)} swallowed, ${shareWords(layer.turned)} turned back`,
       )
       .join("; ");
-    const bar = 10 * scale;
-    const barTop = height - bar - 6;
     return html`<figure>
       <figcaption>${label}: ${shareWords(section.back)} comes back</figcaption>
       <svg viewBox="0 0 ${width} ${height}" role="img" aria-label=${`${label}, cut through. ${words}.`}>
@@ -114,7 +112,10 @@ export class LayerPictureView extends CellView<
             svg`<rect class="layer" x="0" y=${y} width=${edge} height=${height} fill=${colours[index]}></rect>`,
         )}
         <path class="broken" d="${broken} V${height} H0 Z"></path>
-        ${rays.map(({ outline }) => svg`<path class="ray" d=${outline}></path>`)}
+        ${rays.map(
+          ({ outline, width }) =>
+            svg`<path class="ray" stroke-width=${Math.min(1.2, 0.35 * width)} d=${outline}></path>`,
+        )}
         ${this.still ? nothing : this.#flows(rays)}
         ${labels.map(
           ({ lines, y, edge: from }) => svg`
@@ -125,9 +126,9 @@ export class LayerPictureView extends CellView<
             )}`,
         )}
         ${
-          barTop > labels[labels.length - 1].y + 2 * pictureSize.lineHeight + 6
-            ? svg`<path class="scale" d="M${width - 6} ${barTop} h-8 m4 0 v${bar} m4 0 h-8"></path>
-                <text class="words" text-anchor="end" x=${width - 18} y=${barTop + bar / 2 + 5}>10 µm</text>`
+          bar
+            ? svg`<path class="scale" d="M${bar.x - 4} ${bar.y} h8 m-4 0 v${bar.length} m-4 0 h8"></path>
+                <text class="words" x=${bar.x + 10} y=${bar.y + bar.length / 2 + 5}>10 µm</text>`
             : nothing
         }
       </svg>
@@ -200,7 +201,6 @@ export class LayerPictureView extends CellView<
       .ray {
         fill: #ffffff;
         stroke: #161616;
-        stroke-width: 1.2;
         stroke-linejoin: round;
         forced-color-adjust: none;
       }

@@ -41,7 +41,7 @@ export const pigmentSet = defineCell<Record<never, never>>()({
       initial: [] as v.InferOutput<typeof componentSchema>[],
     },
   },
-  compute: (_, { set, leftOut, added }, { title, note }): PigmentSet => {
+  compute: (_, { set, leftOut, added }, { title, note, id }): PigmentSet => {
     const base = set === "none" ? [] : componentSets[set]();
     const own = added.map(componentFrom);
     const taken = new Set(own.map((component) => component.id));
@@ -61,7 +61,7 @@ export const pigmentSet = defineCell<Record<never, never>>()({
         wayOut: "Put at least one component back",
       });
     }
-    return { name: title, components };
+    return { cell: id, added, name: title, components };
   },
   view: () => import("./view.ts"),
   summarise: ({ components }) => ({ components: components.map((component) => component.name) }),

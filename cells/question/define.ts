@@ -143,7 +143,7 @@ export const question = defineCell<{ about: Offered[]; moves: Offered | undefine
     moved: {
       type: "text",
       label: "Parameter to move",
-      help: "Its name in the cell linked under “Then moves”; empty: its first number.",
+      help: "Its name in the cell linked under “Then moves”, or in the one asked about.",
       initial: "",
       maxLength: 64,
     },
@@ -223,7 +223,7 @@ export const question = defineCell<{ about: Offered[]; moves: Offered | undefine
         : [],
       right: fitting,
       tolerance: p.tolerance,
-      moves: moves && settingOf(moves, p.moved),
+      moves: moves ? settingOf([moves], p.moved) : p.moved ? settingOf(about, p.moved) : undefined,
       askable: all,
     };
   },
@@ -260,15 +260,17 @@ function rangeOf(answers: readonly OfferedAnswer[], value: number | undefined): 
   return index < 0 ? undefined : index;
 }
 
-function settingOf(moves: Offered, name: string): AskedQuestion["moves"] {
-  const setting = name ? moves.settings.find((candidate) => candidate.name === name) : moves.settings[0];
-  if (!setting) {
-    throw new InputError(`"${moves.title}" has no number called "${name}" to move`, {
-      field: "moved",
-      wayOut: `It has ${moves.settings.map((candidate) => candidate.name).join(", ") || "none: link another cell"}`,
-    });
+/** The parameter of that name in the first cell that has it; without a name, the first one there is. */
+function settingOf(cells: readonly Offered[], name: string): AskedQuestion["moves"] {
+  for (const { settings, cell, title } of cells) {
+    const setting = name ? settings.find((candidate) => candidate.name === name) : settings[0];
+    if (setting) return { ...setting, cell, title };
   }
-  return { ...setting, cell: moves.cell, title: moves.title };
+  const known = cells.flatMap(({ settings }) => settings.map((setting) => setting.name));
+  throw new InputError(`There is no number called "${name}" to move in the linked cells`, {
+    field: "moved",
+    wayOut: `They have ${known.join(", ") || "none: link another cell"}`,
+  });
 }
 
 /** How a prediction compares with the answer. */

@@ -1,7 +1,7 @@
-import type { ChartSize, PlotLibrary, PlotOptions } from "./chartTypes.ts";
-import { ink } from "./chrome.ts";
+import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "./chartTypes.ts";
+import { ink, inkSoft } from "./chrome.ts";
 import { curveLabelMarks, labelRoom } from "./curveLabels.ts";
-import { type Axis, axisMarks, frameOf, plotOptions, toPixel } from "./frame.ts";
+import { type Axis, axisMarks, frameOf, plotOptions, rows, toPixel } from "./frame.ts";
 import { curveMarks, curveSet, dashes, type Stroke } from "./strokes.ts";
 import { decadeTicks, roundTicks } from "./ticks.ts";
 
@@ -12,6 +12,8 @@ export interface PlainCurve {
   /** CSS colour of the line; neutral ink when left out */
   colour?: string;
   emphasis?: boolean;
+  /** its uncertainty, drawn as a band behind it */
+  band?: { low: ArrayLike<number>; high: ArrayLike<number> };
 }
 
 export interface CurvesData {
@@ -65,7 +67,11 @@ export function curvesChart(Plot: PlotLibrary, data: CurvesData, size: ChartSize
     const y = at < 0 ? low : shown[i].y[at];
     return { label, x: toPixel(frame.x, x[Math.max(0, at)]), y: toPixel(frame.y, y), bold: emphasis };
   });
+  const bands = curves.flatMap(({ band }) =>
+    band ? [bandMark(Plot, x, band, logarithmic ? low : undefined)] : [],
+  );
   return plotOptions(frame, [
+    ...bands,
     ...axisMarks(Plot, frame, {
       xTicks: roundTicks(x[0], x[x.length - 1], (frame.right - frame.left) / 60),
       yTicks: logarithmic ? decadeTicks(low, high) : roundTicks(low, high, (frame.bottom - frame.top) / 36),
@@ -75,6 +81,23 @@ export function curvesChart(Plot: PlotLibrary, data: CurvesData, size: ChartSize
     ...curveMarks(Plot, curveSet(shown), strokes),
     ...curveLabelMarks(Plot, frame, room, ends, strokes),
   ]);
+}
+
+function bandMark(
+  Plot: PlotLibrary,
+  x: ArrayLike<number>,
+  band: { low: ArrayLike<number>; high: ArrayLike<number> },
+  floor: number | undefined,
+): Mark {
+  const kept = (values: ArrayLike<number>) =>
+    Array.from(values, (value) => (floor === undefined ? value : Math.max(floor, value)));
+  return Plot.areaY(rows(x.length), {
+    x: Array.from(x),
+    y1: kept(band.low),
+    y2: kept(band.high),
+    fill: inkSoft,
+    fillOpacity: 0.28,
+  });
 }
 
 function linearAxis(curves: readonly PlainCurve[]): { type: Axis["type"]; domain: [number, number] } {

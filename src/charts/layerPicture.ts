@@ -52,6 +52,8 @@ export interface LaidPicture {
   readonly labels: readonly PictureLabel[];
   /** Lower edge of the part, broken because it goes on. */
   readonly broken: string;
+  /** A bar of 10 µm beside the section; left out where it has no room. */
+  readonly bar: { readonly x: number; readonly y: number; readonly length: number } | undefined;
 }
 
 /** Sizes of the picture, px. Text is set at 15 px or more. */
@@ -119,6 +121,7 @@ export function layPicture(layers: readonly PicturedLayer[], { scale }: PictureO
     rays,
     labels,
     broken: brokenEdge(y, edge),
+    bar: labels[0].y - lineHeight > 10 * scale + 6 ? { x: edge + 16, y: 3, length: 10 * scale } : undefined,
   };
 }
 
@@ -168,8 +171,8 @@ function layLabels(layers: readonly PicturedLayer[], boxes: readonly PictureBox[
     const lines = [
       label,
       ...(isPart ? [] : [`${dryThickness.toFixed(1)} µm dry`]),
-      `swallows ${shareWords(swallowed)}`,
-      `turns back ${shareWords(turned)}`,
+      `swallowed ${shareWords(swallowed)}`,
+      `turned back ${shareWords(turned)}`,
     ];
     const block = (lines.length - 1) * lineHeight;
     const y = Math.max(free, box.y + box.height / 2 - block / 2 + 5);

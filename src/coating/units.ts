@@ -109,3 +109,28 @@ export function durationText(minutes: number): string {
   const rest = whole % 60;
   return `${Math.floor(whole / 60)} h${rest === 0 ? "" : ` ${String(rest).padStart(2, "0")} min`}`;
 }
+
+const volumeUnits: Readonly<Record<string, number>> = {
+  "": 1,
+  ml: 1,
+  l: 1000,
+  "fl oz": millilitrePerUsFluidOunce,
+  qt: millilitrePerUsQuart,
+  gal: 1000 * litrePerUsGallon,
+};
+
+/**
+ * Reads a volume with its unit: "250", "250 mL", "1.5 L", "8 fl oz", "1 qt", "1 gal". A bare number is mL.
+ *
+ * @returns mL
+ * @throws RangeError naming what is understood
+ */
+export function readVolume(text: string): number {
+  const match = /^\s*(\d+(?:\.\d+)?|\.\d+)\s*([a-z. ]*?)\s*$/i.exec(text);
+  const unit = match?.[2].toLowerCase().replaceAll(".", "").replace(/\s+/g, " ") ?? "?";
+  const per = Object.hasOwn(volumeUnits, unit) ? volumeUnits[unit] : Number.NaN;
+  const volume = match ? Number(match[1]) * per : Number.NaN;
+  if (!(volume > 0 && Number.isFinite(volume)))
+    throw new RangeError(`"${text.trim()}" is not a volume: write it as 250 mL, 1 L, 8 fl oz, 1 qt or 1 gal`);
+  return volume;
+}

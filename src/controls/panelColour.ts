@@ -14,7 +14,7 @@ export function screenColour(XYZ: ArrayLike<number>, viewing: Lit): { css: strin
 
 /** A panel of one colour, or of a sample beside its target. */
 export function panel(
-  options: { label: string; subLabel?: string; sampleLabel?: string },
+  options: { label: string; subLabel?: string; sampleLabel?: string; targetLabel?: string },
   XYZ: ArrayLike<number>,
   viewing: Lit,
   target?: ArrayLike<number>,
@@ -26,6 +26,7 @@ export function panel(
     .label=${options.label}
     .subLabel=${options.subLabel ?? ""}
     .sampleLabel=${options.sampleLabel ?? "sample"}
+    .targetLabel=${options.targetLabel ?? "target"}
     .target=${target ? screenColour(target, viewing).css : ""}
   ></bole-swatch>`;
 }

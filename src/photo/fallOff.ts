@@ -1,5 +1,5 @@
 import type { CircleSample } from "./circleSample.ts";
-import { leastSquares } from "./leastSquares.ts";
+import { addRow, noEquations, solveNormal } from "./leastSquares.ts";
 
 /** How the light on the scene changes over the picture. */
 export interface FallOff {
@@ -53,12 +53,10 @@ export function fallOffOf(cards: readonly CircleSample[]): FallOff {
     return bowl ? [1, u, v, u * u + v * v] : [1, u, v];
   };
   // The small pull leaves directions in which the card was not sampled without a gradient.
-  const coefficients = leastSquares(
-    points.map((p) => terms(p.x, p.y)),
-    points.map((p) => p.brightness),
-    [mean, ...terms(0, 0).slice(1).fill(0)],
-    1e-9,
-  );
+  const start = [mean, ...terms(0, 0).slice(1).fill(0)];
+  const equations = noEquations(start.length);
+  for (const point of points) addRow(equations, terms(point.x, point.y), point.brightness);
+  const coefficients = solveNormal(equations, start, 1e-9);
   const light = (x: number, y: number): number =>
     Math.exp(terms(x, y).reduce((sum, term, i) => sum + coefficients[i] * term, 0) - mean);
   const residual = Math.max(

@@ -1,32 +1,52 @@
+/** Normal equations of a linear least-squares problem: AᵀA (lower triangle, row by row) and Aᵀb. */
+export interface NormalEquations {
+  readonly matrix: Float64Array;
+  readonly side: Float64Array;
+}
+
+/** Equations without any rows, for `n` unknowns. */
+export function noEquations(n: number): NormalEquations {
+  return { matrix: new Float64Array(n * n), side: new Float64Array(n) };
+}
+
+/** Adds one row of A with its b. */
+export function addRow({ matrix, side }: NormalEquations, row: ArrayLike<number>, right: number): void {
+  const n = side.length;
+  for (let i = 0; i < n; i++) {
+    side[i] += row[i] * right;
+    for (let j = 0; j <= i; j++) matrix[i * n + j] += row[i] * row[j];
+  }
+}
+
+/** The equations of `a` with those of `b` added (`sign` 1) or taken out (`sign` −1). */
+export function combined(a: NormalEquations, b: NormalEquations, sign: 1 | -1): NormalEquations {
+  return {
+    matrix: a.matrix.map((value, i) => value + sign * b.matrix[i]),
+    side: a.side.map((value, i) => value + sign * b.side[i]),
+  };
+}
+
 /**
- * Linear least squares with a pull towards a starting solution: minimises |A x − b|² + pull·d·|x − start|², where d is
- * the mean over the columns of A of their sum of squares, so that the pull does not depend on units.
+ * Solution of the equations with a pull towards a starting solution: minimises |A x − b|² + pull·d·|x − start|², where d
+ * is the mean over the columns of A of their sum of squares, so that the pull does not depend on units.
  *
- * @param rows A, one array for each equation   @param right b   @param pull above 0 makes the solution unique
- * @throws RangeError when the system is singular
+ * @throws RangeError when the equations do not determine the solution
  */
-export function leastSquares(
-  rows: readonly ArrayLike<number>[],
-  right: ArrayLike<number>,
+export function solveNormal(
+  equations: NormalEquations,
   start: ArrayLike<number>,
   pull: number,
 ): Float64Array {
   const n = start.length;
-  const normal = new Float64Array(n * n);
-  const sides = new Float64Array(n);
-  rows.forEach((row, k) => {
-    let miss = right[k];
-    for (let i = 0; i < n; i++) miss -= row[i] * start[i];
-    for (let i = 0; i < n; i++) {
-      if (row[i] === 0) continue;
-      sides[i] += row[i] * miss;
-      for (let j = 0; j <= i; j++) normal[i * n + j] += row[i] * row[j];
-    }
-  });
+  const matrix = Float64Array.from(equations.matrix);
+  const side = Float64Array.from(equations.side);
   let trace = 0;
-  for (let i = 0; i < n; i++) trace += normal[i * n + i];
-  for (let i = 0; i < n; i++) normal[i * n + i] += (pull * trace) / n;
-  const correction = solvePositive(normal, sides);
+  for (let i = 0; i < n; i++) {
+    trace += matrix[i * n + i];
+    for (let j = 0; j < n; j++) side[i] -= matrix[i >= j ? i * n + j : j * n + i] * start[j];
+  }
+  for (let i = 0; i < n; i++) matrix[i * n + i] += (pull * trace) / n;
+  const correction = solvePositive(matrix, side);
   return Float64Array.from(start, (value, i) => value + correction[i]);
 }
 
@@ -39,7 +59,7 @@ function solvePositive(lower: Float64Array, right: Float64Array): Float64Array {
       for (let k = 0; k < j; k++) sum -= lower[i * n + k] * lower[j * n + k];
       if (i !== j) lower[i * n + j] = sum / lower[j * n + j];
       else if (sum > 0) lower[i * n + i] = Math.sqrt(sum);
-      else throw new RangeError("the patches do not determine the colour correction");
+      else throw new RangeError("the samples do not determine the correction");
     }
   }
   for (let i = 0; i < n; i++) {

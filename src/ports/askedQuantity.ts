@@ -62,8 +62,11 @@ export function quantityNamed(
 /** A number with its unit as it stands in a text. */
 export function quantityText({ value, unit, digits, none }: Omit<Quantity, "name" | "label">): string {
   if (value === undefined) return none ?? "none";
-  const number = value.toFixed(digits).replace(/^-(0(\.0*)?)$/, "$1");
-  const counted = unit === "coats" && Number(number) === 1 ? "coat" : unit;
+  const number = value
+    .toFixed(digits)
+    .replace(/^-(0(\.0*)?)$/, "$1")
+    .replace("-", "−");
+  const counted = unit === "coats" && number === "1" ? "coat" : unit;
   return unit === "°" ? `${number}°` : `${number} ${counted}`.trim();
 }
 

@@ -36,7 +36,7 @@ export function coverageQuantities(coverage: Coverage): Quantity[] {
 }
 
 function partQuantities(coverage: Coverage, part: CoveragePart, prefix: string): Quantity[] {
-  const { viewing, dryThicknesses, targetSeen, colourCoats } = coverage;
+  const { viewing, dryThicknesses, targetSeen } = coverage;
   const { formula } = viewing;
   const { name } = part.substrate;
   const coats = (key: string, label: string, value: number | undefined): Quantity => ({
@@ -48,15 +48,13 @@ function partQuantities(coverage: Coverage, part: CoveragePart, prefix: string):
     coats("coats", `coats until ${name} passes`, part.coatsToTarget),
     coats("coats-to-hide", `coats until ${name} looks opaque`, part.coatsToHide),
     ...colourQuantities(prefix, name, part.painted.Lab),
-    ...part.steps
-      .slice(0, colourCoats.coats.length + 1)
-      .map((step) =>
-        difference(
-          `${prefix}after-${step.coats}`,
-          `${formula} of ${name} after coat ${step.coats}`,
-          step.difference,
-        ),
+    ...part.steps.map((step) =>
+      difference(
+        `${prefix}after-${step.coats}`,
+        `${formula} of ${name} after coat ${step.coats}`,
+        step.difference,
       ),
+    ),
     difference(`${prefix}bare-difference`, `${formula} of ${name}, no basecoat`, part.bare.difference),
     coats("bare-coats", `coats until ${name} passes, no basecoat`, part.coatsToTargetBare),
     coats("bare-coats-to-hide", `coats until ${name} looks opaque, no basecoat`, part.coatsToHideBare),

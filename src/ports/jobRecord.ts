@@ -3,10 +3,13 @@ import type { Component } from "../coating/component.ts";
 import { Eye } from "../coating/eye.ts";
 import { buildUp, groundReflectance } from "../coating/paintedPart.ts";
 import { deltaE2000, differenceOf } from "../colour/difference.ts";
+import { XYZToLab } from "../colour/Lab.ts";
 import { tradeWords } from "../colour/tradeWords.ts";
+import { InputError } from "../graph/outcome.ts";
 import { type BatchLayer, type JobBatch, type LayerKind, layerOf } from "./batch.ts";
 import type { ComparedStep } from "./coverage.ts";
 import { eyeConditions, seeTarget } from "./seenTarget.ts";
+import type { Viewing } from "./viewing.ts";
 
 /** What was really weighed, g; components that are not listed went in as planned. */
 export interface Weighed {
@@ -57,6 +60,8 @@ export interface RecordedPart {
   /** As planned, and with what was really weighed and laid. */
   readonly planned: Pick<ComparedStep, "Lab" | "XYZ" | "difference">;
   readonly asBuilt: Pick<ComparedStep, "Lab" | "XYZ" | "difference">;
+  /** CIELAB that the instrument should show, if the prediction with as-built values is right. */
+  readonly expected: Float64Array;
   /** Reading as seen under the viewing cell's sheen. */
   readonly measured: { readonly Lab: Float64Array; readonly XYZ: Float64Array } | undefined;
   readonly measuredDifference: number | undefined;
@@ -129,23 +134,12 @@ export function recordOf(batch: JobBatch, asBuilt: AsBuilt, entries: readonly Re
     );
     const end = steps[steps.length - 1];
     const reading = asBuilt.measured.find((measured) => measured.part === part.substrate.name);
-    const measured =
-      reading &&
-      seeTarget(
-        {
-          kind: "lab",
-          label: part.substrate.name,
-          Lab: Float64Array.of(reading.L, reading.a, reading.b),
-          observer: viewing.weights.observer,
-          illuminant: viewing.weights.illuminant,
-          specular: asBuilt.specular,
-        },
-        viewing,
-      );
+    const measured = reading && seenReading(reading, asBuilt.specular, viewing);
     return {
       name: part.substrate.name,
       planned: part.painted,
       asBuilt: { ...end, difference: targetSeen && difference(targetSeen.Lab, end.Lab) },
+      expected: instrumentLab(end.XYZ, asBuilt.specular, viewing),
       measured,
       measuredDifference: measured && targetSeen && difference(targetSeen.Lab, measured.Lab),
       modelMiss: measured && deltaE2000(end.Lab, measured.Lab),
@@ -165,6 +159,39 @@ export function recordOf(batch: JobBatch, asBuilt: AsBuilt, entries: readonly Re
     poured: { components: recipe.components, volumes: Float64Array.from(inRecipeOrder) },
     entries,
   };
+}
+
+/** A reading moved to what the eye sees under the viewing cell's sheen. */
+function seenReading(
+  { part, L, a, b }: MeasuredPart,
+  specular: AsBuilt["specular"],
+  viewing: Viewing,
+): { Lab: Float64Array; XYZ: Float64Array } {
+  const { observer, illuminant } = viewing.weights;
+  const Lab = Float64Array.of(L, a, b);
+  try {
+    return seeTarget({ kind: "lab", label: part, Lab, observer, illuminant, specular }, viewing);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    throw new InputError(`${part}: ${error.message}`, {
+      field: "measured",
+      wayOut: error.wayOut,
+      cause: error,
+    });
+  }
+}
+
+/** CIELAB as an instrument reads what the eye sees: all of the surface reflection counted in, or none of it. */
+function instrumentLab(
+  XYZ: ArrayLike<number>,
+  specular: AsBuilt["specular"],
+  { weights, sheen, surface }: Viewing,
+): Float64Array {
+  const shift = (specular === "included" ? 1 - sheen : -sheen) * surface.externalReflection;
+  const read = Float64Array.from(XYZ, (value, i) => value + shift * weights.white[i]);
+  const Lab = new Float64Array(3);
+  XYZToLab(read, weights.white, Lab);
+  return Lab;
 }
 
 function amountsOf(batch: JobBatch, weighed: readonly Weighed[]): RecordedAmount[] {

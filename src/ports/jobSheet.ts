@@ -7,6 +7,7 @@ import { durationText, measureText, toShown, type UnitSystem } from "../coating/
 import { displayColour } from "../colour/display.ts";
 import { type BatchLayer, type JobBatch, layerOf } from "./batch.ts";
 import type { DayPlan } from "./dayPlan.ts";
+import { shortened } from "./jobSheetPaper.ts";
 import type { Quote } from "./quote.ts";
 import { eyeConditions } from "./seenTarget.ts";
 
@@ -97,7 +98,10 @@ export function jobSheetOf(
       const grain = textureFactor > 1 ? `, grain × ${textureFactor.toFixed(2)}` : "";
       return {
         name: part.substrate.name,
-        size: `${count} × ${measureText(area, "area", units)}${grain}${material ? `, ${material}` : ""}`,
+        size: shortened(
+          `${count} × ${measureText(area, "area", units)}${grain}${material ? `, ${material}` : ""}`,
+          60,
+        ),
         predicted:
           part.painted.difference === undefined
             ? "–"
@@ -124,7 +128,9 @@ export function jobSheetOf(
 
 function conditionsOf({ coverage, surface, pieces, settings }: JobBatch): string {
   const { viewing } = coverage;
-  const target = coverage.targetSeen ? `Target: ${coverage.targetSeen.label}; passes` : "Passes";
+  const target = coverage.targetSeen
+    ? `Target: ${shortened(coverage.targetSeen.label, 60)}; passes`
+    : "Passes";
   return (
     `${pieces} ${pieces === 1 ? "piece" : "pieces"}, ${measureText(surface, "area", settings.units)} with grain. ` +
     `${target} up to ${viewing.formula} ${viewing.tolerance} in ${viewing.weights.illuminant}, ` +

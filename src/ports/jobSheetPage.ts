@@ -37,7 +37,7 @@ ${results(sheet)}
 <section class="notes"><b>Notes</b>${words.remarks ? ` ${escaped(shortened(words.remarks, 400))}` : ""}</section>
 <p class="foot">Panels are simulated: judge the match on a real test panel, never on a screen or a print.</p>
 </article>`;
-  return { html, styles: pageStyles(textSizeFor(linesOf(sheet))) };
+  return { html, styles: pageStyles(textSizeFor((perLine) => heightOf(sheet, perLine))) };
 }
 
 /** The job sheet as a document of its own. */
@@ -122,49 +122,63 @@ function results({ parts, furtherParts }: JobSheet): string {
     .join("")}</tbody></table>${furtherParts ? `<p>${escaped(furtherParts)}</p>` : ""}</section>`;
 }
 
-/** Height of the page's content in lines of 1 em, counted on the safe side. */
-export function linesOf(sheet: JobSheet): number {
-  const rows = (text: string, perLine: number) => Math.max(1, Math.ceil(text.length / perLine));
-  const row = 1.62;
+/**
+ * Height of the page's content in ems, counted on the safe side.
+ * @param perLine characters that go into the width of the page
+ */
+export function heightOf(sheet: JobSheet, perLine: number): number {
   const { words } = sheet;
+  /** Lines of a text in a share of the page's width. */
+  const lines = (text: string, share: number) =>
+    Math.max(1, Math.ceil(text.length / Math.max(1, Math.floor(perLine * share))));
+  const name = (text: string) => shortened(text, nameLength);
+  const line = 1.3;
+  const cellPadding = 0.32;
+  const heading = 1.8;
+  const row = (...most: number[]) => line * Math.max(...most) + cellPadding;
+
   const left =
-    2.3 * rows(shortened(words.title, 70), 32) +
-    1.3 * rows(sheet.conditions, 62) +
-    1.3 * rows([sheet.time, sheet.price].filter(Boolean).join(" · "), 62);
-  const header = Math.max(left, 1.3 * 8);
-  const captions = Math.max(
-    1,
-    ...sheet.panels.map(
-      ({ name, figure }) => rows(shortened(name, 36), 13) + rows(shortened(figure, 36), 13),
-    ),
+    1.9 * 1.15 * lines(shortened(words.title, 70), 0.55 / 1.9) +
+    line * lines(sheet.conditions, 0.55) +
+    line * lines([sheet.time, sheet.price].filter(Boolean).join(" · "), 0.55);
+  const right = [words.customer, words.date, words.by].filter(Boolean);
+  const header = Math.max(
+    left,
+    line * (right.reduce((sum, text) => sum + lines(`For ${text}`, 0.36), 0) + 3),
   );
-  const panelLines = sheet.panels.length > 0 ? 5.2 + 1.2 * captions : 0;
-  const layerLines =
-    1.8 + row + sheet.layers.reduce((sum, layer) => sum + 0.4 + 1.3 * rows(layer.coats, 30), 0);
-  const recipeLines = Math.max(
-    0,
-    ...sheet.recipes.map(
-      ({ rows: components, name, parts }) =>
-        1.8 * rows(`${name}: ${parts}`, 44) +
-        row +
-        components.reduce((sum, component) => {
-          const perLine = sheet.recipes.length > 1 ? 17 : 60;
-          return sum + 0.4 + 1.3 * rows(shortened(component.name, nameLength), perLine);
-        }, 0) +
-        1.5,
-    ),
+  const captions = sheet.panels.map(
+    ({ name, figure }) => lines(shortened(name, 36), 0.14) + lines(shortened(figure, 36), 0.14),
   );
-  const partLines =
-    1.8 +
-    row +
+  const panels = sheet.panels.length > 0 ? 4.5 + 1.2 * Math.max(...captions) : 0;
+  const layers = heading + row(2) + sheet.layers.reduce((sum, { coats }) => sum + row(lines(coats, 0.26)), 0);
+  const half = sheet.recipes.length > 1;
+  const recipe = ({ name: title, parts, rows }: SheetRecipe) =>
+    heading * lines(`${title}: ${parts}`, half ? 0.44 : 0.9) +
+    row(half ? 2 : 1) +
+    rows.reduce((sum, component) => sum + row(lines(name(component.name), half ? 0.17 : 0.5)), 0) +
+    line;
+  const parts =
+    heading +
+    row(2) +
     sheet.parts.reduce(
-      (sum, { name, size }) =>
-        sum + Math.max(2.1, 0.4 + 1.3 * Math.max(rows(shortened(name, nameLength), 22), rows(size, 26))),
+      (sum, part) => sum + Math.max(2.1, row(lines(name(part.name), 0.22), lines(part.size, 0.24))),
       0,
     ) +
-    (sheet.furtherParts ? 1.4 : 0);
-  const cautionLines = 1.8 + (1.4 * sheet.cautions.reduce((sum, text) => sum + rows(text, 46), 0)) / 2 + 2;
-  const noteLines = Math.max(4, 1.3 * rows(shortened(words.remarks, 400), 95) + 1);
-  const gaps = 8 * 0.7 + 1.6;
-  return header + panelLines + layerLines + recipeLines + partLines + cautionLines + noteLines + gaps;
+    (sheet.furtherParts ? line * lines(sheet.furtherParts, 0.95) : 0);
+  const cautions =
+    heading + (line + 0.1) * (sheet.cautions.reduce((sum, text) => sum + lines(text, 0.44), 0) / 2 + 1.5);
+  const notes = Math.max(4, line * lines(shortened(words.remarks, 400), 0.9) + 1);
+  const gaps = 7 * 0.7;
+  const foot = 1.6;
+  return (
+    header +
+    panels +
+    layers +
+    Math.max(0, ...sheet.recipes.map(recipe)) +
+    parts +
+    cautions +
+    notes +
+    gaps +
+    foot
+  );
 }

@@ -52,13 +52,20 @@ export const printedHeight = 254;
 const pointsPerMillimetre = 72 / 25.4;
 
 /**
- * Text size at which so many lines fill no more than the page, pt.
- * @param lines height of the content in lines of 1 em
+ * Largest text size at which a content fits on the page, pt.
+ * @param heightAt height of the content in ems when so many characters of running text go into the width of the page
  */
-export function textSizeFor(lines: number, largest = 10): number {
-  const room = printedHeight * pointsPerMillimetre;
-  return Math.min(largest, Math.floor((room / lines) * 20) / 20);
+export function textSizeFor(heightAt: (charactersPerLine: number) => number, largest = 10): number {
+  const height = printedHeight * pointsPerMillimetre;
+  const width = printedWidth * pointsPerMillimetre;
+  for (let size = largest; size > smallestText; size -= 0.1)
+    if (heightAt(width / (size * characterWidth)) * size <= height) return Number(size.toFixed(1));
+  return smallestText;
 }
+
+/** Mean width of a character of common sans-serif faces, em; rounded up (common practice). */
+const characterWidth = 0.56;
+const smallestText = 4;
 
 /** Style sheet of a page whose text has a size, pt. */
 export function pageStyles(size: number): string {
@@ -101,7 +108,7 @@ export function pageStyles(size: number): string {
 .page .foot { border-block-start: .06em solid #999; padding-block-start: .2em; font-size: .9em; }
 .page .total { font-size: 1.5em; font-weight: 700; }
 .page .words p + p { margin-block-start: .45em; }
-.page .words { font-size: 1.1em; max-inline-size: 76ch; }
+.page .words p { font-size: 1.1em; max-inline-size: 80ch; }
 `;
 }
 

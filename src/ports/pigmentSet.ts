@@ -4,6 +4,10 @@ import { workingGrid } from "../colour/grid.ts";
 
 /** A named set of components that recipes and basecoats choose from. */
 export interface PigmentSet {
+  /** Id of the cell that holds the set, so that others can add to it. */
+  readonly cell: string;
+  /** The notebook's own components in it, as kept. */
+  readonly added: readonly ComponentParameter[];
   readonly name: string;
   readonly components: readonly Component[];
 }

@@ -1,6 +1,6 @@
 import { seenFromMeasured } from "../coating/eye.ts";
 import { moneyText, type ReasonId } from "../coating/quote.ts";
-import { clockText } from "../coating/time.ts";
+import { durationText } from "../coating/units.ts";
 import { displayColour } from "../colour/display.ts";
 import { layerOf } from "./batch.ts";
 import type { PrintedPage } from "./jobSheetPage.ts";
@@ -87,6 +87,7 @@ function customerPanels({ batch: { coverage } }: Quote): string {
 }
 
 function workWords({ batch }: Quote, colour: string): string[] {
+  const light = batch.coverage.parts.every((part) => part.groundSeen.Lab[0] > 60);
   const kinds = batch.layers.map(({ kind }) => kind);
   const coats = (kind: "basecoat" | "colour" | "clear") => layerOf(batch, kind)?.coats.length ?? 0;
   const plural = (count: number) => `${count} ${count === 1 ? "coat" : "coats"}`;
@@ -99,7 +100,7 @@ function workWords({ batch }: Quote, colour: string): string[] {
   return [
     `${first}.`,
     kinds.includes("basecoat")
-      ? `Then comes a light ground (${plural(coats("basecoat"))}), so that all parts look alike under the colour, and the colour itself: ${shortened(colour, 60)}, ${plural(coats("colour"))}.`
+      ? `Then comes a ${light ? "light " : ""}ground (${plural(coats("basecoat"))}), so that all parts look alike under the colour, and the colour itself: ${shortened(colour, 60)}, ${plural(coats("colour"))}.`
       : `Then comes the colour itself: ${shortened(colour, 60)}, ${plural(coats("colour"))}.`,
     ...(kinds.includes("clear")
       ? [`Clear coats on top (${coats("clear")}) guard the colour against rubbing and set its sheen.`]
@@ -114,7 +115,7 @@ function whyWords({ reasons, priceRatio, name, coats, job }: Comparison, quote: 
     layerOf(b, "colour")?.recipe?.costPerMl ?? 0;
   const ratio = perLitre(batch) / (perLitre(job.batch) || 1);
   const sentences: Record<ReasonId, string> = {
-    basecoat: "The colour lets light through: without a light ground the old colour would show.",
+    basecoat: "The colour lets light through: without a ground of its own the old colour would show.",
     coats:
       own > coats
         ? `It takes ${own} coats of the colour instead of ${coats}, so more of it and more time.`
@@ -154,8 +155,9 @@ function priceGroups({ job }: Quote): [string, number][] {
 
 function cureWords({ job }: Quote): string {
   const { plan, pace } = job.day;
+  const days = `${plan.days} working ${plan.days === 1 ? "day" : "days"}`;
   return (
-    `The parts can be handled when they have cured (${clockText(pace.startOfDay, plan.cured)}, counted from the morning on which we begin). ` +
+    `The work on the parts takes ${days}; then they cure for ${durationText(pace.cure)} before they can be handled. ` +
     "Clean them with a soft damp cloth only in the first weeks. Air-bag covers and belts are never coated."
   );
 }

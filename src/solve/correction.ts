@@ -1,9 +1,24 @@
-import { aboveZero, atLeastZero, each, fraction, ofLength, triple, wholeNumber, within } from "../colour/checks.ts";
-import { tradeWords } from "../colour/tradeWords.ts";
 import type { Component } from "../coating/component.ts";
+import {
+  aboveZero,
+  atLeastZero,
+  each,
+  fraction,
+  ofLength,
+  triple,
+  wholeNumber,
+  within,
+} from "../colour/checks.ts";
+import { tradeWords } from "../colour/tradeWords.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
 import { tellingDoses } from "./depths.ts";
-import { type Discrepancy, estimateDiscrepancy, type PanelReading, type Trust, usualTrust } from "./discrepancy.ts";
+import {
+  type Discrepancy,
+  estimateDiscrepancy,
+  type PanelReading,
+  type Trust,
+  usualTrust,
+} from "./discrepancy.ts";
 import { differencesOf, type MatchTarget, type PreparedMatch, prepareMatch } from "./fitAmounts.ts";
 import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
 import { subsetsOfSize } from "./subsets.ts";
@@ -92,7 +107,14 @@ const workedOut = 10;
  */
 export function correctBatch(request: CorrectionRequest): Correction {
   const { components, binderIndex, pot, panel, panelFinish, lights, surface, sheen } = request;
-  const { maxPastes = 3, excluded = [], maxGrowth = 0.5, tolerance = 0.5, aim = 0.1, trust = usualTrust } = request;
+  const {
+    maxPastes = 3,
+    excluded = [],
+    maxGrowth = 0.5,
+    tolerance = 0.5,
+    aim = 0.1,
+    trust = usualTrust,
+  } = request;
   checkCorrection(request);
   const volume = sumOf(pot);
   const sight = { surface, sheen, lights };
@@ -128,7 +150,13 @@ export function correctBatch(request: CorrectionRequest): Correction {
     return { ...outcome, status: "right already", reason: "the pot is within tolerance: add nothing" };
   }
 
-  const solver = new AdditionSolver(match.forward, components, binderIndex, request, volumeShareOfPastes(request));
+  const solver = new AdditionSolver(
+    match.forward,
+    components,
+    binderIndex,
+    request,
+    volumeShareOfPastes(request),
+  );
   const pastes = Array.from(components.keys()).filter((j) => j !== binderIndex && !excluded.includes(j));
   const solved: Way[] = [solver.closest([], maxGrowth, aim)];
   for (let size = 1; size <= Math.min(maxPastes, pastes.length); size++) {
@@ -137,7 +165,8 @@ export function correctBatch(request: CorrectionRequest): Correction {
     const packed = subsetsOfSize({ candidates: pastes, required: [], maxPastes }, size);
     for (let at = 0; at < packed.length; at += size) {
       const choice = packed.subarray(at, at + size);
-      if (done.some(({ variables }) => variables.every((j) => j === binderIndex || choice.includes(j)))) continue;
+      if (done.some(({ variables }) => variables.every((j) => j === binderIndex || choice.includes(j))))
+        continue;
       solved.push(solver.closest([...choice], maxGrowth, aim));
     }
   }
@@ -286,7 +315,8 @@ class AdditionSolver {
     // The many choices of three start from nothing added only.
     for (const start of n > 3 ? [0] : [0, 0.2]) {
       const x = new Float64Array(n);
-      for (let i = 0; i < n - 1; i++) x[i] = Math.min(limits.high[i] / n, start * this.#telling[variables[i]]);
+      for (let i = 0; i < n - 1; i++)
+        x[i] = Math.min(limits.high[i] / n, start * this.#telling[variables[i]]);
       if (start > 0 && (best.value <= aim || !keeps(limits, x))) continue;
       descender.minimise(forward, x, limits, { smoothings, maxIterations: 60 });
       const value = this.#value(x);
@@ -305,7 +335,9 @@ class AdditionSolver {
     const limits = this.#limits(variables, maxGrowth);
     descender.minimise(problem, x, limits, { smoothings: [0.1, 0.01, 1e-3], maxIterations: 80 });
     const value = this.#value(x);
-    return value <= aim + 0.02 && sumOf(x) < sumOf(start) ? { variables, x, value } : { variables, x: start, value: from };
+    return value <= aim + 0.02 && sumOf(x) < sumOf(start)
+      ? { variables, x, value }
+      : { variables, x: start, value: from };
   }
 
   #value(x: Float64Array): number {
@@ -426,7 +458,10 @@ function keeps({ a, b }: Limits, x: Float64Array): boolean {
 
 /** What is wrong with a colour, in words: "too dark and too blue". */
 function faults(target: ArrayLike<number>, Lab: ArrayLike<number>): string {
-  const { lightness, chroma, hue } = tradeWords(target, Array.from({ length: 3 }, (_, i) => Lab[i]));
+  const { lightness, chroma, hue } = tradeWords(
+    target,
+    Array.from({ length: 3 }, (_, i) => Lab[i]),
+  );
   const tooWords: [string, string][] = [
     ["darker", "too dark"],
     ["lighter", "too light"],
@@ -437,7 +472,9 @@ function faults(target: ArrayLike<number>, Lab: ArrayLike<number>): string {
     ["redder", "too red"],
     ["greener", "too green"],
   ];
-  const found = [lightness, chroma, hue].flatMap((word) => tooWords.filter(([ends]) => word.endsWith(ends)).map(([, too]) => too));
+  const found = [lightness, chroma, hue].flatMap((word) =>
+    tooWords.filter(([ends]) => word.endsWith(ends)).map(([, too]) => too),
+  );
   if (found.length === 0) return "off target";
   return found.length === 1 ? found[0] : `${found.slice(0, -1).join(", ")} and ${found[found.length - 1]}`;
 }

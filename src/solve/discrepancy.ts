@@ -1,5 +1,5 @@
-import { reflectanceToLab } from "../colour/Lab.ts";
 import type { Component } from "../coating/component.ts";
+import { reflectanceToLab } from "../colour/Lab.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
 import { coatDerivativesInto, filmDerivatives, opaqueDerivativesInto } from "./filmDerivatives.ts";
@@ -8,7 +8,10 @@ import { solveInPlace } from "./minimaxStep.ts";
 
 /** What was measured on a test panel of the pot. */
 export type PanelReading =
-  | { readonly kind: "spectrum"; /** As seen: specular excluded plus sheen. */ readonly seen: ArrayLike<number> }
+  | {
+      readonly kind: "spectrum" /** As seen: specular excluded plus sheen. */;
+      readonly seen: ArrayLike<number>;
+    }
   | { readonly kind: "lab"; readonly Lab: ArrayLike<number> };
 
 /** How far doses and pigment data are trusted, and how far the reading is, as standard deviations. */
@@ -77,7 +80,8 @@ export function estimateDiscrepancy(
   const thickness = finish.kind === "coats" ? finish.wetThickness : 1;
   const theta = new Float64Array(count);
   const prior = Float64Array.from({ length: count }, (_, p) => (p < used.length ? trust.dose : trust.ratio));
-  const wave = (w: number, k: number) => Math.cos((Math.PI * w * (k + 0.5)) / length) * (w === 0 ? 1 : Math.SQRT2 / w);
+  const wave = (w: number, k: number) =>
+    Math.cos((Math.PI * w * (k + 0.5)) / length) * (w === 0 ? 1 : Math.SQRT2 / w);
   const film = filmDerivatives(length);
   const { externalReflection: k1, internalReflection: k2 } = sight.surface;
   const terms = { added: sight.sheen * k1, through: (1 - k1) * (1 - k2), inner: k2 };
@@ -135,7 +139,8 @@ export function estimateDiscrepancy(
     for (let p = 0; p < count; p++) {
       for (let q = 0; q < count; q++) {
         let sum = 0;
-        for (let r = 0; r < misses.length; r++) sum += rows[p * misses.length + r] * rows[q * misses.length + r];
+        for (let r = 0; r < misses.length; r++)
+          sum += rows[p * misses.length + r] * rows[q * misses.length + r];
         normal[p * count + q] = sum;
       }
       normal[p * count + p] += 1 / prior[p] ** 2;

@@ -4,7 +4,7 @@ import { type MatchSetting, prepareMatch } from "./fitAmounts.ts";
 
 /** How one component is measured out. */
 export type DoseUnit =
-  | { readonly kind: "grams"; /** Step of the balance, g. */ readonly step: number }
+  | { readonly kind: "grams" /** Step of the balance, g. */; readonly step: number }
   | { readonly kind: "drops"; readonly dropsPerMl: number };
 
 export interface DispenseRequest {
@@ -112,10 +112,14 @@ export function dispense({ match, volumes, batch, units, order }: DispenseReques
   const rounded = best.map((n, j) => n * stepVolume[j]);
   const grams = rounded.map((volume, j) => volume * components[j].density);
   const pouring =
-    order ?? [...used].sort((p, q) => Number(q === binderIndex) - Number(p === binderIndex) || rounded[q] - rounded[p]);
+    order ??
+    [...used].sort(
+      (p, q) => Number(q === binderIndex) - Number(p === binderIndex) || rounded[q] - rounded[p],
+    );
   for (const j of pouring) {
     wholeNumber("order of pouring", j);
-    if (j >= components.length) throw new RangeError(`order of pouring: ${j} must be below ${components.length}`);
+    if (j >= components.length)
+      throw new RangeError(`order of pouring: ${j} must be below ${components.length}`);
   }
   let sum = 0;
   const doses = pouring
@@ -222,7 +226,8 @@ function bestRounding(
   // The binder's own rounding changes next to nothing; it stays at the nearest step.
   const lowest = (j: number) => Math.max(0, Math.floor(ideal[j]) - 1);
   const highest = (j: number) => Math.ceil(ideal[j]) + 1;
-  const off = (steps: Float64Array) => pastes.reduce((t, j) => t + Math.abs(steps[j] - ideal[j]) / (1 + ideal[j]), 0);
+  const off = (steps: Float64Array) =>
+    pastes.reduce((t, j) => t + Math.abs(steps[j] - ideal[j]) / (1 + ideal[j]), 0);
   const worth = (steps: Float64Array) =>
     steps.some((n) => n > 0) ? objective(steps) + 1e-9 * off(steps) : Number.POSITIVE_INFINITY;
   let best = nearest.slice();
@@ -261,7 +266,8 @@ function bestRounding(
             const steps = from.slice();
             steps[i] += p;
             steps[j] += q;
-            if (pastes.every((k) => steps[k] >= lowest(k) && steps[k] <= highest(k)) && consider(steps)) better = true;
+            if (pastes.every((k) => steps[k] >= lowest(k) && steps[k] <= highest(k)) && consider(steps))
+              better = true;
           }
         }
       }

@@ -1,9 +1,9 @@
+import type { Component } from "../coating/component.ts";
 import { aboveZero, atLeastZero, each, ofLength } from "../colour/checks.ts";
 import { deltaE2000 } from "../colour/difference.ts";
 import { LabToLCh } from "../colour/Lab.ts";
 import { tradeWords } from "../colour/tradeWords.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
-import type { Component } from "../coating/component.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
 import { recipeDepths } from "./depths.ts";
 import { type Finish, ForwardModel } from "./forward.ts";
@@ -113,7 +113,8 @@ export function dropEffects({
       chroma: after[1] - LCh[1],
       hue: turn > 180 ? turn - 360 : turn < -180 ? turn + 360 : turn,
       difference,
-      words: difference < hardly ? "hardly any change" : tradeWords(Lab, moved, 2 * namedShare * difference).text,
+      words:
+        difference < hardly ? "hardly any change" : tradeWords(Lab, moved, 2 * namedShare * difference).text,
     };
   });
   return { Lab, effects };

@@ -1,6 +1,6 @@
-import type { DepthModel, Finish, WeightedLight } from "./forward.ts";
-import { coatSeenInto, opaqueSeenInto, type SurfaceTerms } from "./filmDerivatives.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
+import { coatSeenInto, opaqueSeenInto, type SurfaceTerms } from "./filmDerivatives.ts";
+import type { DepthModel, Finish, WeightedLight } from "./forward.ts";
 
 /** What a bound needs to know of a match. */
 export interface BoundSetting {
@@ -75,7 +75,8 @@ export class FamilyBound {
     const mean = (values: Float64Array) =>
       Float64Array.from({ length: variables }, (_, i) => {
         let sum = 0;
-        for (let k = 0; k < length; k++) sum += ((Math.abs(y[k]) + 1 / length) / total) * values[i * length + k];
+        for (let k = 0; k < length; k++)
+          sum += ((Math.abs(y[k]) + 1 / length) / total) * values[i * length + k];
         return sum;
       });
     this.#meanAlpha = mean(depths.alpha);
@@ -150,9 +151,9 @@ export class FamilyBound {
     const [aLow, aHigh, sLow, sHigh] = this.#depthRows;
     for (let k = 0; k < length; k++) {
       const al = Math.max(least(aa1[k], y1, y2), least(as1[k], z1, z2));
-      const ah = Math.min(most(aa2[k], y1, y2), most(as2[k], z1, z2), aMost[k] > 0 ? aMost[k] : 0);
+      const ah = Math.min(most(aa2[k], y1, y2), most(as2[k], z1, z2), Math.max(0, aMost[k]));
       const sl = Math.max(least(ss1[k], z1, z2), least(sa1[k], y1, y2));
-      const sh = Math.min(most(ss2[k], z1, z2), most(sa2[k], y1, y2), sMost[k] > 0 ? sMost[k] : 0);
+      const sh = Math.min(most(ss2[k], z1, z2), most(sa2[k], y1, y2), Math.max(0, sMost[k]));
       // No recipe of the family lies in such a cell.
       if (al > ah + 1e-12 || sl > sh + 1e-12) return Infinity;
       aLow[k] = Math.max(0, baseAlpha[k] + al);
@@ -203,7 +204,8 @@ export class FamilyBound {
     const da = outside(target[1], a1, a2);
     const db = outside(target[2], b1, b2);
     // SC with the greatest mean chroma (a* stretched by at most 1.5) is above SH there, whose T is at most 1.93.
-    const largest = 1.5 * Math.hypot(Math.max(Math.abs(a1), Math.abs(a2)), Math.max(Math.abs(b1), Math.abs(b2)));
+    const largest =
+      1.5 * Math.hypot(Math.max(Math.abs(a1), Math.abs(a2)), Math.max(Math.abs(b1), Math.abs(b2)));
     const SC = 1 + 0.045 * ((1.5 * chroma + largest) / 2);
     return Math.sqrt(l * l + ((1 - rotation) * (da * da + db * db)) / (SC * SC));
   }
@@ -247,13 +249,14 @@ const least = (ratio: number, from: number, to: number) => ratio * (ratio >= 0 ?
 const most = (ratio: number, from: number, to: number) => ratio * (ratio >= 0 ? to : from);
 const outside = (value: number, from: number, to: number) => Math.max(0, from - value, value - to);
 /** Where to cut: at the geometric middle, so that cells near zero stay in proportion. */
-const between = (from: number, to: number, most: number) => Math.sqrt((from + 0.002 * most) * (to + 0.002 * most)) - 0.002 * most;
+const between = (from: number, to: number, most: number) =>
+  Math.sqrt((from + 0.002 * most) * (to + 0.002 * most)) - 0.002 * most;
 
 /** Greatest |RT|/2: the mean hue lies within 90° of the target's, and Δθ falls off with distance from 275°. */
 function rotationShare(target: ArrayLike<number>): number {
   const degree = Math.PI / 180;
   const h = Math.atan2(target[2], target[1]) / degree;
-  let distance = Math.abs((((h - 275) % 360) + 540) % 360 - 180);
+  let distance = Math.abs(((((h - 275) % 360) + 540) % 360) - 180);
   distance = Math.max(0, distance - 90);
   const doubled = 60 * Math.exp(-((distance / 25) ** 2));
   return Math.sin(doubled * degree);

@@ -117,8 +117,7 @@ export function coatDerivativesInto(
     const Ra = (A * Ta - Rg * T - R * Da) * D;
     const Rs = (As * T + A * Ts - R * Ds) * D;
     const Raa = (A * Taa - 2 * Rg * Ta - R * (2 * Ta + B * Taa) - 2 * Ra * Da) * D;
-    const Ras =
-      (A * Tas + As * Ta - Rg * Ts - R * (Ts + As * Ta + B * Tas) - Ra * Ds - Rs * Da) * D;
+    const Ras = (A * Tas + As * Ta - Rg * Ts - R * (Ts + As * Ta + B * Tas) - Ra * Ds - Rs * Da) * D;
     const Rss = (A * Tss + 2 * As * Ts - R * (2 * As * Ts + B * Tss) - 2 * Rs * Ds) * D;
     const open = 1 / (1 - inner * R);
     const V1 = through * open * open;

@@ -1,7 +1,7 @@
+import type { Component } from "../coating/component.ts";
 import { atLeastZero, each, fraction, ofLength, triple, wholeNumber } from "../colour/checks.ts";
 import { deltaE2000 } from "../colour/difference.ts";
 import { reflectanceToLab } from "../colour/Lab.ts";
-import type { Component } from "../coating/component.ts";
 import { checkSurface, type SurfaceConstants } from "../optics/interface.ts";
 import { type RecipeDepths, recipeDepths, tellingDoses } from "./depths.ts";
 import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
@@ -108,7 +108,8 @@ export function prepareMatch(setting: MatchSetting): PreparedMatch {
   let targets: Float64Array[];
   if (target.kind === "lab") {
     triple("target Lab", target.Lab);
-    if (lights.length > 1) notes.push("a Lab target tells nothing about other lights; only the main light is matched");
+    if (lights.length > 1)
+      notes.push("a Lab target tells nothing about other lights; only the main light is matched");
     if (spectralWeight > 0) notes.push("a Lab target has no spectrum; the spectral fit is left out");
     lights = lights.slice(0, 1);
     targets = [Float64Array.from(target.Lab)];
@@ -256,7 +257,11 @@ export function differencesOf({ forward, lights, targets }: PreparedMatch, x: Fl
 }
 
 /** mL per 100 mL of every component from the solver's variables. */
-export function volumesOf({ componentOf, binderIndex }: RecipeDepths, x: Float64Array, used?: Int32Array): Float64Array {
+export function volumesOf(
+  { componentOf, binderIndex }: RecipeDepths,
+  x: Float64Array,
+  used?: Int32Array,
+): Float64Array {
   const volumes = new Float64Array(componentOf.length + 1);
   let rest = 100;
   for (let i = 0; i < x.length; i++) {

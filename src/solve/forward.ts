@@ -227,9 +227,7 @@ export class ForwardModel {
       this.#slopesOfSeen();
       for (const light of this.#lights) {
         this.#seen.set(this.#film.value);
-        const steep = this.#roots(light).map((root) =>
-          root > 6 / 29 ? 1 / (3 * root * root) : slope,
-        );
+        const steep = this.#roots(light).map((root) => (root > 6 / 29 ? 1 / (3 * root * root) : slope));
         for (let i = 0; i < n; i++) {
           const of = this.#slopes.subarray(i * length, (i + 1) * length);
           let X = 0;

@@ -115,7 +115,8 @@ function draftOf(match: PreparedMatch, { subset, shares }: SolvedSubset, request
       ? Float64Array.from(lights.slice(1), ({ weights }) => {
           const main = lights[0].weights;
           if (weights.observer !== main.observer) return Number.NaN;
-          return metamerismIndexOfReflectance(target.seen, seen[worstGround], main, weights, deltaE2000).index;
+          return metamerismIndexOfReflectance(target.seen, seen[worstGround], main, weights, deltaE2000)
+            .index;
         })
       : new Float64Array(0);
   let cost: number | undefined = 0;
@@ -178,7 +179,9 @@ function reasonFor(
   const draft = list[place];
   const lowest = (of: (d: Draft) => number | undefined) => {
     const own = of(draft);
-    return own !== undefined && list.length > 1 && list.every((d) => d === draft || own < (of(d) ?? Infinity));
+    return (
+      own !== undefined && list.length > 1 && list.every((d) => d === draft || own < (of(d) ?? Infinity))
+    );
   };
   const praise: string[] = [];
   if (lowest((d) => d.objective)) praise.push("the closest match");
@@ -189,12 +192,15 @@ function reasonFor(
   if (lowest((d) => d.cost)) praise.push("the cheapest");
   if (lowest((d) => d.robustness)) praise.push("the least upset by an uneven hand");
   const ground =
-    draft.differences.length > 1 ? ` at worst (${groundNames?.[draft.worstGround] ?? `ground ${draft.worstGround + 1}`})` : "";
+    draft.differences.length > 1
+      ? ` at worst (${groundNames?.[draft.worstGround] ?? `ground ${draft.worstGround + 1}`})`
+      : "";
   const light = lightNames?.[0] ?? lights[0].weights.illuminant;
   const facts = [`ΔE00 ${draft.mainDifference.toFixed(2)} in ${light}${ground}`];
   if (draft.metamerism.length > 0) {
     let most = 0;
-    for (let l = 1; l < draft.metamerism.length; l++) if (draft.metamerism[l] > draft.metamerism[most]) most = l;
+    for (let l = 1; l < draft.metamerism.length; l++)
+      if (draft.metamerism[l] > draft.metamerism[most]) most = l;
     const name = lightNames?.[most + 1] ?? lights[most + 1].weights.illuminant;
     facts.push(`parts by ${draft.metamerism[most].toFixed(2)} in ${name}`);
   }

@@ -1,5 +1,5 @@
-import { fraction, ofLength, within } from "../colour/checks.ts";
 import type { Component } from "../coating/component.ts";
+import { fraction, ofLength, within } from "../colour/checks.ts";
 import type { RecipeDepths } from "./depths.ts";
 import type { Limits } from "./trustRegion.ts";
 
@@ -76,7 +76,9 @@ export function recipeLimits(
     return { reason: "the least amounts add up to more than the whole mix" };
   }
   if (greatestBinder < 1 && lacking(limits, fullest(limits), 2) > slack) {
-    return { reason: `the binder cannot stay at or below ${100 * greatestBinder} mL per 100 mL within the other limits` };
+    return {
+      reason: `the binder cannot stay at or below ${100 * greatestBinder} mL per 100 mL within the other limits`,
+    };
   }
   return { limits: fullLoading ? withFullLoading(limits) : limits };
 }

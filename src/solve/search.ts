@@ -1,8 +1,8 @@
 import { each, wholeNumber, within } from "../colour/checks.ts";
 import { type MatchSetting, type PreparedMatch, prepareMatch, type SolveStatus } from "./fitAmounts.ts";
 import type { Pruned, PruneRequest } from "./pruning.ts";
+import { type RankWeights, type RecipeCandidate, shortList, usualRankWeights } from "./ranking.ts";
 import { type AmountLimits, recipeLimits } from "./recipeLimits.ts";
-import { type RecipeCandidate, type RankWeights, shortList, usualRankWeights } from "./ranking.ts";
 import type { HandVariation } from "./robustness.ts";
 import type { SearchEffort, SearchPartRequest, SearchPartResult } from "./searchPart.ts";
 import { countSubsets, subsetKey, subsetsOfSize } from "./subsets.ts";
@@ -84,8 +84,9 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
   const subsets = countSubsets(rule);
   const none = { candidates: [], subsets, solved: 0, pruned: 0 };
 
-  const minShares = Float64Array.from(depths.componentOf, (j) =>
-    Math.max(leastDose, request.limits.min?.[j] ?? 0) / 100,
+  const minShares = Float64Array.from(
+    depths.componentOf,
+    (j) => Math.max(leastDose, request.limits.min?.[j] ?? 0) / 100,
   );
   const min = new Float64Array(components.length);
   min[binderIndex] = request.limits.min?.[binderIndex] ?? 0;
@@ -163,7 +164,11 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
     const list: SolvedSubset[] = [];
     for (let at = 0; at < packed.length; at += size) {
       const subset = packed.slice(at, at + size);
-      list.push({ subset, shares: startFrom(solved, subset, minShares, must), value: Number.POSITIVE_INFINITY });
+      list.push({
+        subset,
+        shares: startFrom(solved, subset, minShares, must),
+        value: Number.POSITIVE_INFINITY,
+      });
     }
     await solve(inParts(list, partSize), { ...firstEffort, seed }, `choices of ${size}`);
   }
@@ -206,7 +211,8 @@ function checkChoice({
   within("least dose", leastDose, 0, 100, "mL per 100 mL");
   const known = (name: string, value: number): void => {
     wholeNumber(name, value);
-    if (value >= components.length) throw new RangeError(`${name} = ${value}: must be below ${components.length}`);
+    if (value >= components.length)
+      throw new RangeError(`${name} = ${value}: must be below ${components.length}`);
   };
   each("excluded component", excluded, known);
   each("required component", required, known);
@@ -216,7 +222,9 @@ function checkChoice({
   }
   if (new Set(required).size !== required.length) throw new RangeError("a paste is required twice");
   if (required.length > maxPastes) {
-    throw new RangeError(`${required.length} pastes are required, but a recipe may hold at most ${maxPastes}`);
+    throw new RangeError(
+      `${required.length} pastes are required, but a recipe may hold at most ${maxPastes}`,
+    );
   }
 }
 
@@ -259,7 +267,8 @@ function startFrom(
   const shares = new Float64Array(subset.length).fill(Number.NaN);
   if (!best) return shares;
   let from = 0;
-  for (let i = 0; i < subset.length; i++) shares[i] = i === without ? minShares[subset[i]] : best.shares[from++];
+  for (let i = 0; i < subset.length; i++)
+    shares[i] = i === without ? minShares[subset[i]] : best.shares[from++];
   return shares;
 }
 

@@ -23,8 +23,6 @@ export interface Task {
 }
 
 /** Mark a task as one that only hands out parts. */
-export function splitting<Args, Result>(
-  task: (args: Args, context: TaskContext) => Promise<Result>,
-): Task {
+export function splitting<Args, Result>(task: (args: Args, context: TaskContext) => Promise<Result>): Task {
   return Object.assign((args: Args, context: TaskContext) => task(args, context), { splits: true as const });
 }

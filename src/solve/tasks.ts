@@ -1,3 +1,4 @@
+import { calibrateTask, refitPart, refitTask } from "./calibration/calibrationTasks.ts";
 import { correctBatch } from "./correction.ts";
 import { fitAmounts } from "./fitAmounts.ts";
 import { exactCurveTask } from "./ground/exactOpinion.ts";
@@ -12,6 +13,9 @@ import { splitting, type Task } from "./taskTypes.ts";
 
 /** The long tasks by name. Adding one is a line here; arguments and results are plain data. */
 export const tasks: Readonly<Record<string, Task>> = {
+  calibrate: calibrateTask,
+  "calibration-refits": refitTask,
+  "calibration-refits-part": refitPart,
   "correct-batch": correctBatch,
   "exact-curve": exactCurveTask,
   "fit-amounts": fitAmounts,

@@ -41,7 +41,16 @@ export function underLights(
     const XYZ = reflectanceToXYZ(sample, lights[l], new Float64Array(3));
     const targetLab = XYZToLab(targetXYZ, white, new Float64Array(3));
     const Lab = XYZToLab(XYZ, white, new Float64Array(3));
-    return { illuminant, observer, white, targetXYZ, targetLab, XYZ, Lab, difference: deltaE2000(targetLab, Lab) };
+    return {
+      illuminant,
+      observer,
+      white,
+      targetXYZ,
+      targetLab,
+      XYZ,
+      Lab,
+      difference: deltaE2000(targetLab, Lab),
+    };
   });
   const [main] = pairs;
   return pairs.map((pair, l) => {

@@ -42,7 +42,9 @@ describe("worker pool", () => {
       times.push(performance.now() - start);
       expect(result.subsets).toBe(1092); // identity: C(13,1) + C(13,2) + C(13,3) + C(13,4)
     }
-    console.info(`search of 1092 choices on ${sharedPool().workers} workers: ${times.map((t) => t.toFixed(0)).join(", ")} ms`);
+    console.info(
+      `search of 1092 choices on ${sharedPool().workers} workers: ${times.map((t) => t.toFixed(0)).join(", ")} ms`,
+    );
     // Far above what it takes, so that a busy machine does not fail it; the bench measures.
     expect(Math.min(...times)).toBeLessThan(5000);
   });
@@ -50,7 +52,9 @@ describe("worker pool", () => {
   test("stops within 100 ms and the pool goes on", async () => {
     const stop = new AbortController();
     const begun = new Promise<void>((resolve) => {
-      void runTask("recipe-search", request, { signal: stop.signal, onProgress: () => resolve() }).catch(() => {});
+      void runTask("recipe-search", request, { signal: stop.signal, onProgress: () => resolve() }).catch(
+        () => {},
+      );
     });
     await begun;
     const own = new AbortController();

@@ -50,7 +50,9 @@ describe("squared ΔE00 with derivatives", () => {
         // independent slow method: central differences, error ~ step²·third derivative and 1e-16/step
         expect(Math.abs(slope - at[1 + axis]) / scale, `∂${"Lab"[axis]} of ${sample}`).toBeLessThan(1e-6);
         const curvature = (up[1 + axis] - down[1 + axis]) / 2e-4;
-        expect(Math.abs(curvature - at[[4, 5, 7][axis]]), names[axis]).toBeLessThan(1e-5 * (1 + Math.abs(curvature)) * 10);
+        expect(Math.abs(curvature - at[[4, 5, 7][axis]]), names[axis]).toBeLessThan(
+          1e-5 * (1 + Math.abs(curvature)) * 10,
+        );
         if (axis === 1) {
           const mixed = (up[3] - down[3]) / 2e-4;
           expect(Math.abs(mixed - at[6]), "ab").toBeLessThan(1e-5 * (1 + Math.abs(mixed)) * 10);

@@ -1,13 +1,23 @@
 import { describe, expect, test } from "vitest";
+import { blendOf } from "../../src/coating/blend.ts";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
-import { blendOf } from "../../src/coating/blend.ts";
 import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts";
 import { seenReflectanceInto } from "../../src/optics/interface.ts";
 import { recipeDepths } from "../../src/solve/depths.ts";
 import { type Finish, ForwardModel } from "../../src/solve/forward.ts";
 import { seededRandom } from "../../src/solve/seededRandom.ts";
-import { binderIndex, coats, grounds, lights, opaque, poppySeen, rack, sheen, surface } from "./lanternMatch.ts";
+import {
+  binderIndex,
+  coats,
+  grounds,
+  lights,
+  opaque,
+  poppySeen,
+  rack,
+  sheen,
+  surface,
+} from "./lanternMatch.ts";
 
 const random = seededRandom(11);
 

@@ -1,12 +1,12 @@
-import { workingGrid } from "../../src/colour/grid.ts";
-import { resampleToGrid } from "../../src/colour/resample.ts";
+import { blendOf } from "../../src/coating/blend.ts";
 import type { Component } from "../../src/coating/component.ts";
 import { coatsOf } from "../../src/coating/thickness.ts";
+import { workingGrid } from "../../src/colour/grid.ts";
+import { resampleToGrid } from "../../src/colour/resample.ts";
 import { filmReflectanceInto } from "../../src/optics/film.ts";
 import { toInternalInto, usualSurface } from "../../src/optics/interface.ts";
-import { blendOf } from "../../src/coating/blend.ts";
 import { recipeDepths } from "../../src/solve/depths.ts";
-import { ForwardModel, type Finish, type WeightedLight } from "../../src/solve/forward.ts";
+import { type Finish, ForwardModel, type WeightedLight } from "../../src/solve/forward.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 

@@ -1,5 +1,9 @@
 import { describe, expect, test } from "vitest";
-import { boundedLeastSquares, singleConstantAmounts, twoConstantShares } from "../../src/solve/linearStart.ts";
+import {
+  boundedLeastSquares,
+  singleConstantAmounts,
+  twoConstantShares,
+} from "../../src/solve/linearStart.ts";
 import { seededRandom } from "../../src/solve/seededRandom.ts";
 
 describe("linear matching", () => {

@@ -61,31 +61,34 @@ describe("minimax step", () => {
     [4, 1, true],
     [5, 4, true],
     [8, 3, false],
-  ])("%i variables, %i parts, held row %s: keeps the limits and no nearby point is lower", (n, parts, equality) => {
-    for (let trial = 0; trial < 60; trial++) {
-      const step = randomStep(n, parts, equality);
-      const best = step.solve(equality ? 1 : 0);
-      const d = step.d;
-      expect(keeps(step, d, equality)).toBe(true);
-      expect(height(step, parts, d)).toBeCloseTo(best, 10); // identity: the height returned is that of the answer
-      expect(step.shares.reduce((t, v) => t + v, 0)).toBeCloseTo(1, 9); // identity: multipliers of a maximum
-      // A convex problem: a local minimum is the minimum. Points on the way to random feasible ones, near and far.
-      for (let k = 0; k < 200; k++) {
-        const other = d.map((v, i) => {
-          const target = step.low[i] + random() * (step.high[i] - step.low[i]);
-          return v + 10 ** (-5 * random()) * (target - v);
-        });
-        if (equality) {
-          // Back onto the held row along one variable.
-          let used = 0;
-          for (let i = 0; i < n; i++) used += step.a[i] * other[i];
-          const i = k % n;
-          other[i] -= used / step.a[i];
+  ])(
+    "%i variables, %i parts, held row %s: keeps the limits and no nearby point is lower",
+    (n, parts, equality) => {
+      for (let trial = 0; trial < 60; trial++) {
+        const step = randomStep(n, parts, equality);
+        const best = step.solve(equality ? 1 : 0);
+        const d = step.d;
+        expect(keeps(step, d, equality)).toBe(true);
+        expect(height(step, parts, d)).toBeCloseTo(best, 10); // identity: the height returned is that of the answer
+        expect(step.shares.reduce((t, v) => t + v, 0)).toBeCloseTo(1, 9); // identity: multipliers of a maximum
+        // A convex problem: a local minimum is the minimum. Points on the way to random feasible ones, near and far.
+        for (let k = 0; k < 200; k++) {
+          const other = d.map((v, i) => {
+            const target = step.low[i] + random() * (step.high[i] - step.low[i]);
+            return v + 10 ** (-5 * random()) * (target - v);
+          });
+          if (equality) {
+            // Back onto the held row along one variable.
+            let used = 0;
+            for (let i = 0; i < n; i++) used += step.a[i] * other[i];
+            const i = k % n;
+            other[i] -= used / step.a[i];
+          }
+          if (keeps(step, other, equality)) expect(height(step, parts, other)).toBeGreaterThan(best - 1e-9);
         }
-        if (keeps(step, other, equality)) expect(height(step, parts, other)).toBeGreaterThan(best - 1e-9);
       }
-    }
-  });
+    },
+  );
 });
 
 describe("solveInPlace", () => {

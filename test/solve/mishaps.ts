@@ -5,14 +5,21 @@ import { normal } from "../../src/solve/seededRandom.ts";
 import { sheen, surface } from "./lanternMatch.ts";
 
 /** The same components with K and S off by a smooth random error, standard deviation `error`. */
-export function withErrors(components: readonly Component[], error: number, random: () => number): Component[] {
+export function withErrors(
+  components: readonly Component[],
+  error: number,
+  random: () => number,
+): Component[] {
   return components.map((component) => {
     const wobble = () => {
       const size = [normal(random), normal(random), normal(random)];
       // Three slow waves of equal weight: unit variance on the average over the spectrum.
       return (k: number, length: number) =>
         Math.exp(
-          (error * (size[0] + size[1] * Math.SQRT2 * Math.cos((Math.PI * (k + 0.5)) / length) + size[2] * Math.SQRT2 * Math.cos((2 * Math.PI * (k + 0.5)) / length))) /
+          (error *
+            (size[0] +
+              size[1] * Math.SQRT2 * Math.cos((Math.PI * (k + 0.5)) / length) +
+              size[2] * Math.SQRT2 * Math.cos((2 * Math.PI * (k + 0.5)) / length))) /
             Math.sqrt(3),
         );
     };

@@ -26,7 +26,7 @@ export interface FitLimits {
   readonly tolerance: number;
 }
 
-export const usualLimits: FitLimits = { steps: 40, tolerance: 1e-9 };
+export const usualLimits: FitLimits = { steps: 80, tolerance: 1e-9 };
 
 /** Shared unknowns move by at most this much in one step (ln X, k2). */
 const longestSharedStep = 0.7;
@@ -70,8 +70,8 @@ export function fitEstimate(
       move(compiled, estimate, localStep, sharedStep, trial);
       const trialCost = normalEquations(compiled, trial, objective, undefined, undefined, weights);
       if (trialCost < cost) {
-        // A fall of 1e-8 is 1e-4 of a standard deviation: no news, however small the rest.
-        still = cost - trialCost < limits.tolerance * cost + 1e-8 ? still + 1 : 0;
+        // A fall of 1e-5 moves an unknown by less than a hundredth of its standard deviation: no news.
+        still = cost - trialCost < limits.tolerance * cost + 1e-5 ? still + 1 : 0;
         [estimate, trial] = [trial, estimate];
         lowered = true;
         damping = Math.max(damping * 0.2, 1e-12);

@@ -1,5 +1,5 @@
 import { type Compiled, type Estimate, withoutFilms } from "./compiled.ts";
-import { type Fit, fitEstimate } from "./fit.ts";
+import { type Fit, type FitLimits, fitEstimate } from "./fit.ts";
 import type { Objective } from "./normalEquations.ts";
 import { type Assumption, predictFilmInto, thicknessOf } from "./predict.ts";
 
@@ -31,8 +31,9 @@ export function predictWithout(
   objective: Objective,
   film: number,
   leftOut: readonly number[] = [],
+  limits: FitLimits = short,
 ): Prediction {
-  const others = fitEstimate(withoutFilms(compiled, [...leftOut, film]), start, objective, short);
+  const others = fitEstimate(withoutFilms(compiled, [...leftOut, film]), start, objective, limits);
   return { film, others, ...bestThickness(compiled, others.estimate, objective, film) };
 }
 

@@ -33,6 +33,12 @@ const fewestFilms = 3;
 /** Root mean square of a film's residuals, in standard deviations of the noise, above which it can be an outlier. */
 const badFit = 4;
 
+/** Mean square of all residuals, in variances of the noise, up to which no outlier is looked for. */
+const describedWithinNoise = 1.3;
+
+/** Enough steps to see whether a film is in the way. */
+const quick = { steps: 12, tolerance: 1e-5 };
+
 /** Removing an outlier must save this many times what removing a usual film saves. */
 const standsOut = 6;
 
@@ -46,10 +52,16 @@ export function setOutliersAside(compiled: Compiled, whole: Fit, objective: Obje
   const out: number[] = [];
   let current = whole;
   const most = Math.min(Math.floor(films / 3), films - fewestFilms);
+  // Nothing to look for where the readings are described within their stated noise.
+  const all = Array.from({ length: films }, (_, f) => sizeOf(compiled, f)).reduce(
+    (sum, size) => sum + size,
+    0,
+  );
+  if (whole.cost < describedWithinNoise * 0.5 * all) return { outliers: [], fit: whole };
   while (out.length < most) {
     const candidates = Array.from({ length: films }, (_, f) => f).filter((f) => !out.includes(f));
     const tries = candidates.map((f) => {
-      const prediction = predictWithout(compiled, current.estimate, objective, f, out);
+      const prediction = predictWithout(compiled, current.estimate, objective, f, out, quick);
       return { ...prediction, saved: current.cost - prediction.others.cost, size: sizeOf(compiled, f) };
     });
     const best = tries.reduce((a, b) => (b.saved > a.saved ? b : a));

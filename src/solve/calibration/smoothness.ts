@@ -9,7 +9,7 @@ export interface SmoothnessChoice {
   readonly tried: readonly { readonly weight: number; readonly loss: number }[];
 }
 
-const weights = [0, 0.3, 1, 3, 10, 30, 100, 300, 1000, 3000];
+const weights = [0, 0.3, 1, 3, 10, 30, 100, 300, 1000, 3000, 10000];
 const folds = 5;
 const short = { steps: 12, tolerance: 1e-6 };
 

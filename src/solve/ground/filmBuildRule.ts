@@ -34,12 +34,16 @@ export function filmBuildRule(sigma: number, panels: number): FilmBuildRule {
   const builds = new Float64Array(panels * nodesInPanel);
   const weights = new Float64Array(builds.length);
   let sum = 0;
+  // Where nothing at all may lie, panels are narrower towards it: a film's first traces change the colour most.
+  const grade = low === 0 ? 1.5 : 1;
+  const edge = (p: number): number => low + (high - low) * (p / panels) ** grade;
   for (let p = 0; p < panels; p++) {
+    const [from, width] = [edge(p), edge(p + 1) - edge(p)];
     for (let k = 0; k < nodesInPanel; k++) {
       const at = p * nodesInPanel + k;
-      builds[at] = low + ((high - low) * (p + nodes[nodesInPanel - 1 - k])) / panels;
+      builds[at] = from + width * nodes[nodesInPanel - 1 - k];
       const z = (builds[at] - 1) / sigma;
-      weights[at] = gauss[nodesInPanel - 1 - k] * Math.exp((-z * z) / 2);
+      weights[at] = width * gauss[nodesInPanel - 1 - k] * Math.exp((-z * z) / 2);
       sum += weights[at];
     }
   }

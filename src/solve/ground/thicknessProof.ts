@@ -11,7 +11,8 @@ import { type FilmBuildSpread, usualSpread } from "./spread.ts";
 import { createFractions, type FilmFraction } from "./wetFilm.ts";
 
 const colourPanels = 16;
-const basecoatPanels = 2;
+/** A basecoat hides most of what lies under it, so its build matters less; but a mere trace of it matters much. */
+const basecoatPanels = (sigma: number): number => (sigma > 0.2 ? 6 : 3);
 
 /**
  * Expected difference of each part under an uneven hand: film builds of colour and basecoat vary independently about the plan,
@@ -37,7 +38,10 @@ export class ExpectedDifference {
     this.#chain = new GroundChain(job);
     this.#point = point;
     this.#colourRule = filmBuildRule(spread.colour, colourPanels);
-    this.#baseRule = filmBuildRule(job.basecoatWet > 0 ? spread.basecoat : 0, basecoatPanels);
+    this.#baseRule = filmBuildRule(
+      job.basecoatWet > 0 ? spread.basecoat : 0,
+      basecoatPanels(spread.basecoat),
+    );
     const { length } = job.eye.weights.x;
     this.#colours = createFractions(this.#colourRule.builds.length, length);
     this.#colours.forEach((film, k) => {

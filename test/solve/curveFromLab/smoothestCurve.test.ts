@@ -140,9 +140,15 @@ function largestChroma(L: number, hue: number): number {
       curve[i] = q <= n ? within(p, q) : within(p, n) + within(0, q - n);
     }
   };
-  // For each first step the second one that gives the lightness, by bisection (lightness grows with the width).
-  let best = { miss: Number.POSITIVE_INFINITY, chroma: 0 };
-  for (let p = 0; p < n; p += 0.02) {
+  // For each first step the second one that gives the lightness, by bisection (lightness grows with the width);
+  // then the same more finely around the first step whose hue came nearest.
+  let best = { p: 0, miss: Number.POSITIVE_INFINITY, chroma: 0 };
+  const firstSteps = function* (): Generator<number> {
+    for (let p = 0; p < n; p += 0.02) yield p;
+    const { p: near } = best;
+    for (let p = Math.max(near - 0.04, 0); p < near + 0.04; p += 0.0001) yield p;
+  };
+  for (const p of firstSteps()) {
     let low = p;
     let high = p + n;
     for (let k = 0; k < 40; k++) {
@@ -155,8 +161,9 @@ function largestChroma(L: number, hue: number): number {
     reflectanceToLab(curve, daylight, out);
     const turn = ((Math.atan2(out[2], out[1]) * 180) / Math.PI - hue + 540) % 360;
     const miss = Math.abs(turn - 180);
-    if (miss < best.miss) best = { miss, chroma: Math.hypot(out[1], out[2]) };
+    if (miss < best.miss) best = { p, miss, chroma: Math.hypot(out[1], out[2]) };
   }
+  expect(best.miss).toBeLessThan(0.5);
   return best.chroma;
 }
 

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
+import { blendOf, blendShares } from "../../../src/coating/blend.ts";
 import { Eye } from "../../../src/coating/eye.ts";
 import { buildUp, groundReflectance } from "../../../src/coating/paintedPart.ts";
-import { blendOf, blendShares } from "../../../src/coating/blend.ts";
 import { deltaE2000 } from "../../../src/colour/difference.ts";
 import { GroundChain } from "../../../src/solve/ground/chain.ts";
 import { type GroundPoint, plannedPoint, wetOfCoats } from "../../../src/solve/ground/job.ts";
@@ -64,7 +64,10 @@ describe("GroundChain", () => {
           ...blend,
           dryThickness: job.basecoatWet * blend.mix.volumeSolids,
         });
-        const dry = Array.from({ length: coats }, (_, c) => job.coatWets[Math.min(c, 3)] * red.mix.volumeSolids);
+        const dry = Array.from(
+          { length: coats },
+          (_, c) => job.coatWets[Math.min(c, 3)] * red.mix.volumeSolids,
+        );
         const step = buildUp(ground, red, dry, seer)[coats];
         for (let c = 0; c < 3; c++) {
           expect(Math.abs(step.Lab[c] - chain.labs[3 * p + c])).toBeLessThan(1e-9);
@@ -146,10 +149,13 @@ describe("maps", () => {
     for (let j = 0; j < y.values.length; j++) {
       for (let i = 0; i < x.values.length; i++) {
         const value = y.values[j];
-        const moved = y.setting === "build" ? { colourBuild: value, basecoatBuild: value } : { [y.setting]: value };
+        const moved =
+          y.setting === "build" ? { colourBuild: value, basecoatBuild: value } : { [y.setting]: value };
         const at = j * x.values.length + i;
         // identity: the same films put together in another order; 1e-12: rounding
-        expect(Math.abs(map.worst[at] - chain.at({ ...fixed, ratio: x.values[i], ...moved }))).toBeLessThan(1e-12);
+        expect(Math.abs(map.worst[at] - chain.at({ ...fixed, ratio: x.values[i], ...moved }))).toBeLessThan(
+          1e-12,
+        );
         expect(map.worstPart[at]).toBe(chain.worstPart);
         for (let c = 0; c < 3; c++) {
           expect(map.labs[3 * at + c]).toBeCloseTo(chain.labs[3 * chain.worstPart + c], 10);
@@ -165,7 +171,10 @@ describe("maps", () => {
     const loading: MapAxis = { setting: "loading", values: [0.1, 0.2] };
     const map = groundMap(job, coats, loading, plannedPoint(job, 0.55));
     const chain = new GroundChain(job);
-    expect(map.worst[2 + 1]).toBeCloseTo(chain.at({ ...plannedPoint(job, 0.55), coats: 4, loading: 0.2 }), 12);
+    expect(map.worst[2 + 1]).toBeCloseTo(
+      chain.at({ ...plannedPoint(job, 0.55), coats: 4, loading: 0.2 }),
+      12,
+    );
   });
 
   test("a curve is a row of the map", () => {
@@ -188,7 +197,9 @@ describe("maps", () => {
       }
     });
     expect(coatsNeeded(map, 1.5).some((needed) => needed === 4)).toBe(true); // common practice: a red takes about four
-    expect(() => coatsNeeded(groundMap(job, coats, x, plannedPoint(job, 0)), 1)).toThrow(/second axis is ratio/);
+    expect(() => coatsNeeded(groundMap(job, coats, x, plannedPoint(job, 0)), 1)).toThrow(
+      /second axis is ratio/,
+    );
   });
 
   test("axes that make no sense are refused", () => {

@@ -6,7 +6,10 @@ export function plainChain(job: GroundJob, point: GroundPoint): number[] {
   const { ratio, thirdShare, coats, loading, colourBuild, basecoatBuild } = point;
   const { surface, sheen, weights } = job.eye;
   const rest = job.paints.length > 2 ? 1 - thirdShare : 1;
-  const base = plainMix(job.paints, [rest * (1 - ratio), rest * ratio, thirdShare].slice(0, job.paints.length));
+  const base = plainMix(
+    job.paints,
+    [rest * (1 - ratio), rest * ratio, thirdShare].slice(0, job.paints.length),
+  );
   const red = plainMix(job.recipe.components, plainLoaded(job, loading));
   let wet = 0;
   for (let c = 0; c < coats; c++) wet += job.coatWets[Math.min(c, job.coatWets.length - 1)];

@@ -52,7 +52,7 @@ function dense(one: GroundJob, ratio: number, sigma: number, part: number): numb
     const total = weights.reduce((a, b) => a + b, 0);
     return { builds, weights: weights.map((w) => w / total) };
   };
-  const [colour, base] = [rule(1200), rule(24)];
+  const [colour, base] = sigma > 0.2 ? [rule(400), rule(200)] : [rule(1200), rule(24)];
   let sum = 0;
   base.builds.forEach((basecoatBuild, b) => {
     colour.builds.forEach((colourBuild, c) => {
@@ -65,17 +65,21 @@ function dense(one: GroundJob, ratio: number, sigma: number, part: number): numb
 
 describe("expected difference under an uneven hand", () => {
   test.each([
-    ["red, where the match is nearest", job, 0.547, 0.2],
-    ["red, grey ground", job, 0.2, 0.2],
-    ["red, creamy ground, little spread", job, 0.6, 0.1],
-    ["wine red, much spread", wineJob, 0.25, 0.4],
-  ] as [string, GroundJob, number, number][])("%s: a dense rule agrees", (_, one, ratio, sigma) => {
-    // independent method: Simpson's rule, 1200 × 24 steps; 3e-4: the crease of ΔE00 at the nearest match
-    const expected = new ExpectedDifference(one, { colour: sigma, basecoat: sigma });
-    const worst = expected.at(ratio);
-    expect(Math.abs(expected.expected[1] - dense(one, ratio, sigma, 1))).toBeLessThan(3e-4);
-    expect(worst).toBe(Math.max(...expected.expected));
-  });
+    ["red, where the match is nearest", job, 0.547, 0.2, 1e-4],
+    ["red, grey ground", job, 0.2, 0.2, 1e-4],
+    ["red, creamy ground, little spread", job, 0.6, 0.1, 1e-4],
+    ["wine red, much spread", wineJob, 0.25, 0.4, 1.5e-3],
+  ] as [string, GroundJob, number, number, number][])(
+    "%s: a dense rule agrees",
+    (_, one, ratio, sigma, tolerance) => {
+      // independent method: Simpson's rule, 1200 × 24 steps (400 × 200). 1e-4: the crease of ΔE00 at the nearest match;
+      // 1.5e-3 in 4.3 where films of next to nothing occur, that change the colour steeply
+      const expected = new ExpectedDifference(one, { colour: sigma, basecoat: sigma });
+      const worst = expected.at(ratio);
+      expect(Math.abs(expected.expected[1] - dense(one, ratio, sigma, 1))).toBeLessThan(tolerance);
+      expect(worst).toBe(Math.max(...expected.expected));
+    },
+  );
 
   test("200,000 drawn films agree within their standard error", () => {
     // independent method: Monte Carlo, seeds 1 to 8. Deviations in standard errors: their squares sum to no more than chance
@@ -185,7 +189,10 @@ describe("choice of the ratio", () => {
   });
 
   test("other coats or another loading have another best", () => {
-    const fuller = chooseRatio(job, { points: 21, point: { ...plannedPoint(job, 0), coats: 6, loading: 0.15 } });
+    const fuller = chooseRatio(job, {
+      points: 21,
+      point: { ...plannedPoint(job, 0), coats: 6, loading: 0.15 },
+    });
     const chain = new GroundChain(job);
     expect(fuller.best.difference).toBeCloseTo(
       chain.at({ ...plannedPoint(job, fuller.best.ratio), coats: 6, loading: 0.15 }),
