@@ -2,6 +2,7 @@ import type { CellKind, Registry } from "../src/graph/defineCell.ts";
 import { basecoatBlend } from "./basecoat-blend/define.ts";
 import { calibration } from "./calibration/define.ts";
 import { coatPlan } from "./coat-plan/define.ts";
+import { correction } from "./correction/define.ts";
 import { coverage } from "./coverage/define.ts";
 import { layerPicture } from "./layer-picture/define.ts";
 import { budget } from "./light-budget/define.ts";
@@ -35,6 +36,7 @@ const kinds: readonly CellKind[] = [
   lightToLight,
   oneDrop,
   weighOut,
+  correction,
   calibration,
   question,
   note,

@@ -1,10 +1,12 @@
 import { html, nothing } from "lit";
-import { customElement, state } from "lit/decorators.js";
+import { customElement } from "lit/decorators.js";
 import { seenFromMeasured } from "../../src/coating/eye.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { LabText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
+import "../../src/controls/spectrumInput.ts";
+import type { KeptSpectrum } from "../../src/controls/spectrumInput.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
@@ -17,8 +19,6 @@ export default tag;
 
 @customElement(tag)
 export class SubstrateView extends CellView<Substrate, ParameterValues<typeof substrate.parameters>> {
-  @state() private trouble = "";
-
   protected override render() {
     const field = (name: keyof typeof substrate.parameters) =>
       parameterField(this, substrate.parameters, name);
@@ -37,35 +37,16 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
           }
           ${field("specular")} ${field("externalReflection")} ${field("internalReflection")}
           <div class="wide">
-            <bole-file
+            <bole-spectrum-input
               label="Measured spectrum of the part (CSV)"
-              accept=".csv,.txt,.tsv"
-              .maxBytes=${10_000_000}
-              @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#read(event.detail)}
-            ></bole-file>
-            ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} field="Measured spectrum of the part"><p>The part stays as it was.</p></bole-message>` : nothing}
+              stays="The part stays as it was."
+              .read=${readSpectrumCsv}
+              @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ spectrum: event.detail.spectrum })}
+            ></bole-spectrum-input>
           </div>
         </div>
       </details>
     `;
-  }
-
-  #read({ name, text }: { name: string; text: string }): void {
-    this.trouble = "";
-    try {
-      const { samples, notes } = readSpectrumCsv(text, name);
-      const [sample] = samples;
-      this.set({
-        spectrum: {
-          label: sample.label.slice(0, 200),
-          origin: [name, ...notes].join("; ").slice(0, 400),
-          wavelengths: [...sample.wavelengths],
-          values: [...sample.values],
-        },
-      });
-    } catch (error) {
-      this.trouble = (error as Error).message;
-    }
   }
 
   #panel(value: Substrate) {

@@ -1,5 +1,5 @@
 import { html, nothing } from "lit";
-import { customElement, state } from "lit/decorators.js";
+import { customElement } from "lit/decorators.js";
 import { type ReflectanceData, reflectanceChart } from "../../src/charts/reflectanceChart.ts";
 import { seenFromMeasured } from "../../src/coating/eye.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
@@ -9,10 +9,12 @@ import { CellView } from "../../src/controls/cellView.ts";
 import { LabText } from "../../src/controls/numbers.ts";
 import { panel, screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
+import "../../src/controls/spectrumInput.ts";
+import type { KeptSpectrum } from "../../src/controls/spectrumInput.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Target } from "../../src/ports/target.ts";
-import { readSpectrumCsv, type SpectrumSample } from "../../src/tables/spectrumFile.ts";
+import { readSpectrumCsv } from "../../src/tables/spectrumFile.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { target } from "./define.ts";
 
@@ -24,8 +26,6 @@ const surface = { externalReflection: 0.04, internalReflection: 0.6 };
 
 @customElement(tag)
 export class TargetView extends CellView<Target, ParameterValues<typeof target.parameters>> {
-  @state() private offered: { file: string; samples: SpectrumSample[]; notes: string[] } | undefined;
-  @state() private trouble = "";
   #chart: { value: Target; draw: ChartDraw } | undefined;
 
   protected override render() {
@@ -42,50 +42,13 @@ export class TargetView extends CellView<Target, ParameterValues<typeof target.p
     const { spectrum } = this.parameters;
     return html`
       ${spectrum ? html`<p>Loaded: <strong>${spectrum.label}</strong>${spectrum.origin ? html` <span class="soft">(${spectrum.origin})</span>` : nothing}</p>` : nothing}
-      <bole-file
+      <bole-spectrum-input
         label="Measured spectrum (CSV)"
-        accept=".csv,.txt,.tsv"
-        .maxBytes=${10_000_000}
-        hint="Wavelengths in nm in the first column or the first row; reflectance as 0 to 1 or per cent."
-        @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#read(event.detail)}
-      ></bole-file>
-      ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} field="Measured spectrum"><p>The target stays as it was.</p></bole-message>` : nothing}
-      ${
-        this.offered
-          ? html`<div class="fields" role="group" aria-label="Samples in the file">
-              ${this.offered.samples.map(
-                (sample) => html`<button @click=${() => this.#take(sample)}>Use “${sample.label}”</button>`,
-              )}
-            </div>`
-          : nothing
-      }
+        stays="The target stays as it was."
+        .read=${readSpectrumCsv}
+        @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ source: "spectrum", spectrum: event.detail.spectrum })}
+      ></bole-spectrum-input>
     `;
-  }
-
-  #read({ name, text }: { name: string; text: string }): void {
-    this.trouble = "";
-    this.offered = undefined;
-    try {
-      const { samples, notes } = readSpectrumCsv(text, name);
-      this.offered = { file: name, samples, notes };
-      if (samples.length === 1) this.#take(samples[0]);
-    } catch (error) {
-      this.trouble = (error as Error).message;
-    }
-  }
-
-  #take(sample: SpectrumSample): void {
-    const { file, notes } = this.offered!;
-    this.offered = undefined;
-    this.set({
-      source: "spectrum",
-      spectrum: {
-        label: sample.label.slice(0, 200),
-        origin: [file, ...notes].join("; ").slice(0, 400),
-        wavelengths: [...sample.wavelengths],
-        values: [...sample.values],
-      },
-    });
   }
 
   #shown(value: Target) {

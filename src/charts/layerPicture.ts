@@ -127,8 +127,8 @@ export function layPicture(layers: readonly PicturedLayer[], { scale }: PictureO
 
 /** Down, round inside the layer, and up again to an arrow. */
 function turning(x: number, lane: number, w: number, { y, height }: PictureBox) {
-  const bottom = y + Math.min(height - 3, height * 0.62 + w / 2);
-  const bar = Math.min(w, Math.max(2, bottom - y - 3));
+  const bottom = y + Math.max(height / 2, Math.min(height - 3, height * 0.62 + w / 2));
+  const bar = Math.min(w, Math.max(1, bottom - y - 3));
   const end = lane + w;
   const tip = lane + w / 2;
   const wing = Math.max(w / 2 + 2, 5);
@@ -154,8 +154,8 @@ function turning(x: number, lane: number, w: number, { y, height }: PictureBox) 
 
 /** Down to a point inside the layer. */
 function ending(x: number, w: number, { y, height }: PictureBox) {
-  const point = y + Math.min(height - 2, height * 0.7);
-  const shoulder = Math.max(y + 1, point - Math.max(6, w / 3));
+  const point = y + Math.max(height / 2, Math.min(height - 2, height * 0.7));
+  const shoulder = Math.min(point, Math.max(y + 1, point - Math.max(6, w / 3)));
   return {
     outline: `M${n(x)} 2 H${n(x + w)} V${n(shoulder)} L${n(x + w / 2)} ${n(point)} L${n(x)} ${n(shoulder)} Z`,
     flow: `M${n(x + w / 2)} 2 V${n(point - 2)}`,

@@ -8,7 +8,7 @@ import { hasColourHeadings, readColourCsv } from "./readLab.ts";
 import { specularHint } from "./specularMode.ts";
 
 const longestLine = 200_000;
-const mostBlanks = 2500;
+const mostBlanks = 100;
 const mostLines = 20_000;
 
 /** The form of a file, told by its text; the name decides nothing, so that a wrong ending does no harm. */
@@ -56,6 +56,7 @@ function readCsv(text: string, name: string): ColourFile {
     .map((cell) => cell.trim().replace(/^"(.*)"$/, "$1"));
   if (hasColourHeadings(cells)) return readColourCsv(text, name);
   const { samples, notes } = readSpectrumCsv(text, name);
+  refuseEitherWay(cells, samples, name);
   const assumptions = [...notes];
   const comments = text.split(/\r\n?|\n/).filter((line) => line.trimStart().startsWith("#"));
   const said = specularIn(comments.slice(0, 20).join(" ; ").slice(0, 2000));
@@ -87,13 +88,43 @@ function refuseRunaway(text: string, name: string): void {
     const ends = sign === "\n" || sign === "\r";
     line = ends ? 0 : line + 1;
     if (ends && ++lines > mostLines) refuse(`there are more than ${mostLines} lines`);
-    blanks = sign === " " || sign === "\u00a0" || sign === "\t" ? blanks + 1 : 0;
+    blanks = isBlank(text.charCodeAt(i)) ? blanks + 1 : 0;
     if (line > longestLine) refuse(`a line is longer than ${longestLine} signs`);
     if (blanks > mostBlanks) refuse(`there are more than ${mostBlanks} blanks in a row`);
   }
   const filled = (row: string): boolean => !row.startsWith("#") && /[^,;]/.test(row);
   if (!text.split(/\r\n?|\n/).some((row) => filled(row.replace(/["\s]/g, ""))))
     refuse("there is nothing in it but separators");
+}
+
+function isBlank(code: number): boolean {
+  return code === 0x20 || (code >= 9 && code <= 12) || (code >= 0xa0 && /\s/.test(String.fromCharCode(code)));
+}
+
+/** Samples with rising numbers for names may be wavelengths, and the wavelengths names: only the corner can tell. */
+function refuseEitherWay(
+  [corner, next]: readonly string[],
+  samples: readonly { label: string; wavelengths: readonly number[] }[],
+  name: string,
+): void {
+  const { least, most } = colourLimits.nm;
+  const names = samples.map(({ label }) => Number(label));
+  const likeWavelengths =
+    names.length >= colourLimits.wavelengths.least &&
+    names.every((value, i) => value >= least && value <= most && (i === 0 || value > names[i - 1]));
+  if (!likeWavelengths) return;
+  const across = Number(next.replace(/nm$/i, "").replace(",", ".")) === samples[0].wavelengths[0];
+  const said = /wave|nm|lambda|λ/i.test(corner)
+    ? "down"
+    : /name|sample|label|id/i.test(corner)
+      ? "across"
+      : "";
+  if (said === (across ? "across" : "down")) return;
+  throw new SpectrumFileError(
+    name,
+    "first row and first column could both be wavelengths",
+    'Write "wavelength_nm" over the wavelengths and put a letter before the numbers of the samples',
+  );
 }
 
 function hints(samples: readonly ColourSample[]): string[] {

@@ -58,9 +58,12 @@ export function convertSpecularMode(
   ];
   const below = converted.filter((value) => value < 0).length;
   if (below > 0) {
-    notes.push(`${below} values fall below 0: the readings were not specular ${from}, or k1 is smaller here`);
+    notes.push(
+      `at ${below} wavelengths values fall below 0: the readings were not specular ${from}, or k1 is smaller here`,
+    );
   }
   const above = converted.filter((value) => value > 1).length;
-  if (above > 0) notes.push(`${above} values rise above 1: the readings were not specular ${from}`);
+  if (above > 0)
+    notes.push(`at ${above} wavelengths values rise above 1: the readings were not specular ${from}`);
   return { values: converted, notes };
 }

@@ -28,8 +28,9 @@ export interface CircleSample {
   readonly notes: readonly string[];
 }
 
-/** Fewest pixels that make a mean. */
+/** Fewest pixels that make a mean, and about the most that are looked at. */
 const fewest = 30;
+const most = 20_000;
 /** 8-bit values: at or above `full` a channel may be cut off; below `dark` in all channels a colour is mostly noise. */
 const full = 254;
 const dark = 16;
@@ -62,12 +63,18 @@ export function sampleCircle(picture: Picture, circle: Circle): CircleSample {
         `(${width} × ${height} px)`,
     );
   }
+  // A large circle is sampled on a coarser lattice: more pixels tell no more.
+  const stride = Math.max(Math.ceil(Math.sqrt((Math.PI * radius * radius) / most)), 1);
   const pixels: number[] = [];
   let clipped = 0;
   let shadowed = 0;
   let saturated = 0;
-  for (let row = Math.floor(y - radius); row < Math.min(Math.ceil(y + radius), height); row++) {
-    for (let column = Math.floor(x - radius); column < Math.min(Math.ceil(x + radius), width); column++) {
+  for (let row = Math.floor(y - radius); row < Math.min(Math.ceil(y + radius), height); row += stride) {
+    for (
+      let column = Math.floor(x - radius);
+      column < Math.min(Math.ceil(x + radius), width);
+      column += stride
+    ) {
       if ((column + 0.5 - x) ** 2 + (row + 0.5 - y) ** 2 > radius * radius) continue;
       const at = 4 * (row * width + column);
       const highest = Math.max(data[at], data[at + 1], data[at + 2]);

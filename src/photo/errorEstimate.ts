@@ -18,10 +18,11 @@ export type PhotoLight = "same" | "other";
 
 /**
  * What is known about cameras before a patch has been seen: ΔE00 that nine of ten colours stay below after a plain
- * white balance, rising with chroma. Found by simulation: 60 cameras with random smooth sensitivities and makers'
- * matrices, six lights, measured Munsell chips and mixtures of measured artists' paints; pictures without tone curves or
- * filters. It grows with the distance of the light from daylight, taken as |ln| of the ratio of the blue tristimulus
- * values of the whites, since makers' matrices are made for daylight. "other": the colours are wanted for daylight but the photograph was taken in another light.
+ * white balance, rising with chroma. Found by simulation and set a little on the safe side: 60 cameras with random
+ * smooth sensitivities and makers' matrices, six lights, measured Munsell chips and mixtures of measured artists'
+ * paints; pictures without tone curves or filters. It grows with the distance of the light from daylight, taken as |ln|
+ * of the ratio of the blue tristimulus values of the whites, since makers' matrices are made for daylight. "other": the
+ * colours are wanted for daylight but the photograph was taken in another light.
  */
 const beforehand: Record<PhotoLight, { atGrey: number; perChroma: number; most: number; perLight: number }> =
   {

@@ -25,7 +25,10 @@ export interface PhotoQuestion {
   readonly parts: readonly PartCircle[];
   /** XYZ of the white in the light that the colours are wanted for, Y = 100. */
   readonly white: ArrayLike<number>;
-  /** Whether the photograph was taken in that light. */
+  /**
+   * Whether the photograph was taken in that light. When the light of the scene is known, it is better to ask for the
+   * colours in that light and to carry them to another by a curve (`curveSpread`) than to say "other".
+   */
   readonly light: PhotoLight;
 }
 

@@ -12,7 +12,7 @@ export interface Pruned {
 /** A family is put to the proof only when it rules out at least this many choices at once. */
 const worthAProof = 12;
 /** Proofs may cost this many cells to begin with, and more for each choice that they ruled out. */
-const firstCells = 200;
+const firstCells = 300;
 const cellsForEach = 8;
 
 /**
@@ -49,11 +49,12 @@ export function pruneChoices(
         return;
       }
     }
-    // With the next paste the family stays as it is: no new proof is needed.
+    // Without the next, most useful, paste first: there the greatest families are ruled out.
+    walk(from + 1, false);
+    // With it the family stays as it is: no new proof is needed.
     chosen.push(free[from]);
     walk(from + 1, true);
     chosen.pop();
-    walk(from + 1, false);
   };
   walk(0, false);
   left.sort((p, q) => {

@@ -48,7 +48,7 @@ export interface SolvedSubset {
 }
 
 /** Every subset. */
-const firstEffort = { trials: 12, descents: 1, smoothings: [1, 0.1, 0.01] } as const;
+const firstEffort = { trials: 12, descents: 1, smoothings: [1, 0.1, 0.003] } as const;
 /** The best of them again. */
 const polish = { trials: 48, descents: 4, smoothings: [1, 0.1, 0.01, 1e-3] } as const;
 const partSize = 40;
@@ -57,12 +57,12 @@ const polishPartSize = 8;
 const kept = 64;
 /** Choices are ruled out unseen where there are at least this many of one size. */
 const proveFrom = 100;
-/** Ruled out is what provably cannot come near the match of the recipe in this place … */
-const safe = 24;
+/** Ruled out is what provably cannot come near the match of the recipe this far behind the end of the short list … */
+const spare = 4;
 /** … within this much of ΔE00, more than price, robustness and number of pastes make up in the ranking. */
 const margin = 0.5;
 /** An extra paste must earn at least this much (ΔE00), or the recipe counts as that of the smaller choice. */
-export const worthAPaste = 0.02;
+export const worthAPaste = 0.005;
 
 /**
  * Search every choice of pastes up to a number, each solved with bounds and loading limit on exact derivatives, and rank the
@@ -146,16 +146,17 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
     let packed = subsetsOfSize(rule, size);
     if (packed.length >= proveFrom * size) {
       const ranked = worthwhile(solved, must);
-      if (ranked.length >= safe) {
-        const request: PruneRequest = {
+      const last = (request.show ?? 8) + spare - 1;
+      if (ranked.length > last) {
+        const proof: PruneRequest = {
           setting,
           order: byUse(candidates, solved),
           required: must,
           size,
           loading: greatestShare(match, limits),
-          limit: ranked[safe - 1].value + margin,
+          limit: ranked[last].value + margin,
         };
-        const [answer] = await context.each<Pruned>("recipe-search-prune", [request]);
+        const [answer] = await context.each<Pruned>("recipe-search-prune", [proof]);
         packed = answer.left;
         pruned += answer.pruned;
         done += answer.pruned;

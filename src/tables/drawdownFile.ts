@@ -11,7 +11,7 @@
  *   masstone,white,included,volume,12,0,88,31,0.061,…
  *   let-down 1:10,black,included,volume,1,10,89,,0.213,…
  *
- * Columns, in any order, before the wavelengths:
+ * DrawdownColumns, in any order, before the wavelengths:
  * - label (required): name of the film. Rows with one label are one film, drawn down in one pull: they must agree in
  *   amounts and thickness. The label "bare" is the uncoated card. Rows with the same label and ground are repeats and are
  *   averaged.
@@ -30,21 +30,18 @@
  */
 
 import { type DrawdownFilm, type DrawdownGround, gatherFilms } from "./drawdownFilms.ts";
+import {
+  columnsOf,
+  type DrawdownColumns,
+  type DrawdownSettings,
+  drawdownFileLimits,
+  settingsOf,
+} from "./drawdownHeader.ts";
 import { SpectrumFileError } from "./spectrumFileError.ts";
-import { wavelengthOf } from "./spectrumFileForms.ts";
 import { type CellRow, numberOf, readCells } from "./spectrumFileText.ts";
 
 export type { DrawdownCurve, DrawdownFilm, DrawdownGround, FilmThickness } from "./drawdownFilms.ts";
-
-/** What the comment lines tell of the paste. */
-export interface DrawdownSettings {
-  paste?: string;
-  /** g/mL */
-  density?: number;
-  /** 0…1 */
-  volumeSolids?: number;
-  colourIndex?: string;
-}
+export { type DrawdownSettings, drawdownFileLimits } from "./drawdownHeader.ts";
 
 /** A file of drawdowns: films and bare grounds on the working grid. */
 export interface DrawdownFile {
@@ -57,15 +54,6 @@ export interface DrawdownFile {
   /** what was assumed, in words */
   readonly notes: readonly string[];
 }
-
-/** Limits of a file that is read. */
-export const drawdownFileLimits = {
-  characters: 10 * 1024 * 1024,
-  rows: 500,
-  components: 12,
-  reading: { least: -0.05, most: 1.3 },
-  thickness: { least: 0.01, most: 10_000 },
-} as const;
 
 /** A row as it stands in the file. */
 export interface DrawdownRow {
@@ -83,7 +71,6 @@ export interface DrawdownRow {
   values: number[];
 }
 
-const thicknessColumns = { dry_um: "dry", wet_um: "wet", gap_um: "gap", amount: "amount" } as const;
 const percentAbove = 1.5;
 
 /**
@@ -125,111 +112,8 @@ export function readDrawdownFile(text: string, fileName: string): DrawdownFile {
   return { file: fileName, settings, components, films, bare, notes: [...new Set(notes)] };
 }
 
-interface Columns {
-  header: string[];
-  /** column of a known heading, or −1 */
-  place: Record<"label" | "ground" | "specular" | "basis" | "error_percent", number>;
-  thickness: { basis: "dry" | "wet" | "gap" | "amount"; column: number; heading: string }[];
-  /** paste first; column −1 = no such column */
-  amounts: { name: string; column: number }[];
-  wavelengths: { nm: number; column: number }[];
-}
-
-function settingsOf(text: string, fileName: string): DrawdownSettings {
-  const settings: DrawdownSettings = {};
-  text.split(/\r\n?|\n/).forEach((line, index) => {
-    const match = /^\uFEFF?\s*#\s*([a-z ]+?)\s*:\s*(.*?)[\s,;]*$/i.exec(line);
-    if (!match || match[2] === "") return;
-    const [, key, value] = match;
-    const amount = (least: number, most: number, unit: string): number => {
-      const number = numberOf(value.replace(",", "."));
-      if (number === undefined || number < least || number > most) {
-        const problem = `${key} is "${value}", but has to be a number from ${least} to ${most}${unit}`;
-        throw new SpectrumFileError(fileName, problem, "Correct the line", index + 1);
-      }
-      return number;
-    };
-    const name = key.toLowerCase();
-    if (name === "paste") settings.paste = value.slice(0, 200);
-    else if (name === "colour index") settings.colourIndex = value.slice(0, 60);
-    else if (name === "paste density") settings.density = amount(0.5, 6, " g/mL");
-    else if (name === "paste volume solids") settings.volumeSolids = amount(0.01, 1, "");
-  });
-  return settings;
-}
-
-function columnsOf({ row, cells: header }: CellRow, fileName: string): Columns {
-  const fault = (problem: string, wayOut: string, field?: string) =>
-    new SpectrumFileError(fileName, problem, wayOut, row, field);
-  const columns: Columns = {
-    header,
-    place: { label: -1, ground: -1, specular: -1, basis: -1, error_percent: -1 },
-    thickness: [],
-    amounts: [{ name: "paste", column: -1 }],
-    wavelengths: [],
-  };
-  const seen = new Set<string>();
-  header.forEach((heading, column) => {
-    const name = heading.toLowerCase();
-    const nm = wavelengthOf(heading);
-    const key = nm === undefined ? name : `${nm} nm`;
-    if (seen.has(key)) throw fault(`the column "${heading}" appears twice`, "Keep one of the two", heading);
-    seen.add(key);
-    if (nm !== undefined) columns.wavelengths.push({ nm, column });
-    else if (Object.hasOwn(columns.place, name)) columns.place[name as keyof Columns["place"]] = column;
-    else if (Object.hasOwn(thicknessColumns, name)) {
-      const basis = thicknessColumns[name as keyof typeof thicknessColumns];
-      columns.thickness.push({ basis, column, heading });
-    } else if (name.startsWith("amount of ")) {
-      const component = heading.slice("amount of ".length).trim();
-      if (component.toLowerCase() === "paste") columns.amounts[0].column = column;
-      else columns.amounts.push({ name: component, column });
-    } else {
-      throw fault(
-        `the column "${heading}" is not known`,
-        "Known are label, ground, specular, basis, amount of paste, amount of NAME, dry_um, wet_um, gap_um, amount, error_percent and wavelengths in nm; start lines of other text with #",
-        heading,
-      );
-    }
-  });
-  if (columns.wavelengths.length === 0) {
-    throw fault(
-      "no wavelengths were found in the heading",
-      "Put one column for each wavelength, with its nm as heading",
-    );
-  }
-  columns.wavelengths.forEach(({ nm }, k) => {
-    const before = columns.wavelengths[k - 1]?.nm;
-    if (before !== undefined && nm < before) {
-      throw fault(
-        `the wavelength ${nm} nm comes after ${before} nm`,
-        "Sort the wavelengths from short to long",
-        `${nm}`,
-      );
-    }
-  });
-  const laid = columns.thickness.some(({ basis }) => basis === "amount");
-  if (columns.place.label < 0 && !laid) throw fault('there is no column "label"', "Name each film");
-  if (laid && columns.thickness.length > 1) {
-    throw fault(
-      'there are both "amount" and a thickness in µm',
-      "Keep one of them, in one unit for all films",
-    );
-  }
-  if (columns.amounts.length > 1 && columns.amounts[0].column < 0) {
-    throw fault('there is no column "amount of paste"', "Add it beside the other amounts");
-  }
-  if (columns.amounts.length > drawdownFileLimits.components) {
-    throw fault(
-      `there are more than ${drawdownFileLimits.components} components`,
-      "Leave out those that were not used",
-    );
-  }
-  return columns;
-}
-
 /** 100 when most of the readings are too large for fractions. */
-function scaleOf(body: readonly CellRow[], { wavelengths }: Columns, notes: string[]): number {
+function scaleOf(body: readonly CellRow[], { wavelengths }: DrawdownColumns, notes: string[]): number {
   const all = body.flatMap(({ cells }) =>
     wavelengths.flatMap(({ column }) => {
       const value = numberOf(cells[column]);
@@ -248,7 +132,7 @@ function scaleOf(body: readonly CellRow[], { wavelengths }: Columns, notes: stri
 
 function rowOf(
   { row, cells }: CellRow,
-  columns: Columns,
+  columns: DrawdownColumns,
   scale: number,
   fileName: string,
   notes: string[],
@@ -325,7 +209,7 @@ function rowOf(
 }
 
 function thicknessOf(
-  columns: Columns,
+  columns: DrawdownColumns,
   cells: readonly string[],
   number: (column: number, least: number, most: number) => number | undefined,
   fault: (problem: string, wayOut: string, column: number) => Error,

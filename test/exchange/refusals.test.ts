@@ -228,6 +228,44 @@ describe("typed and pasted Lab", () => {
   });
 });
 
+describe("samples named by numbers that could be wavelengths", () => {
+  const ids = Array.from({ length: 40 }, (_, i) => 1001 + i);
+  const at = Array.from({ length: 36 }, (_, i) => 380 + 10 * i);
+  const value = (sample: number, i: number): string => (0.1 + 0.01 * sample + 0.001 * i).toFixed(3);
+  const down = (corner: string, count: number): string =>
+    [
+      [corner, ...ids.slice(0, count)].join(),
+      ...at.map((nm, i) => [nm, ...ids.slice(0, count).map((_, k) => value(k, i))].join()),
+      "",
+    ].join("\n");
+  const across = (corner: string): string =>
+    [[corner, ...at].join(), ...ids.map((id, k) => [id, ...at.map((_, i) => value(k, i))].join()), ""].join(
+      "\n",
+    );
+
+  test("are read the right way or refused, never the wrong way", () => {
+    for (const text of [
+      down("wavelength_nm", 40),
+      down("", 40),
+      down("wavelength_nm", 12),
+      across(""),
+      across("name"),
+    ]) {
+      let samples: ReturnType<typeof readColourFile>["samples"] = [];
+      try {
+        samples = readColourFile("x", text).samples;
+      } catch (error) {
+        expect(error).toBeInstanceOf(SpectrumFileError);
+        continue;
+      }
+      expect(samples[0].label).toBe("1001");
+      expect(samples[0].kind === "spectrum" && samples[0].wavelengths[0]).toBe(380);
+    }
+    expect(readColourFile("x", down("wavelength_nm", 12)).samples.length).toBe(12);
+    expect(() => readColourFile("x", down("", 40))).toThrow("could both be wavelengths");
+  });
+});
+
 test("values under the surface reflection are pointed out, unless the file says specular excluded", () => {
   const dark = { ...redSample, values: red.map((value) => value - 0.04) };
   const excluded = readColourFile("x", writeCgats([{ ...dark, specular: "excluded" }], heading)).assumptions;

@@ -38,7 +38,7 @@ describe("specular mode", () => {
   test("values that cannot have been in the stated mode are kept and pointed out", () => {
     const { values, notes } = convertSpecularMode([0.01, 0.3], "included", "excluded");
     expect(values[0]).toBeCloseTo(-0.03, 12);
-    expect(notes.join()).toContain("1 values fall below 0");
+    expect(notes.join()).toContain("at 1 wavelengths values fall below 0");
     expect(convertSpecularMode([0.99], "excluded", "included").notes.join()).toContain("above 1");
   });
 

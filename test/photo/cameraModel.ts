@@ -1,6 +1,6 @@
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { encode, fromXYZ, type Picture } from "../../src/photo/pictureSpace.ts";
-import { normalDraws } from "../../src/solve/curveFromLab/normalDraws.ts";
+import { normal, seededRandom } from "../../src/solve/seededRandom.ts";
 import { illuminantTable } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 
@@ -132,7 +132,7 @@ export function photograph(
   camera: Camera,
   scene: Scene,
 ): Picture {
-  const draw = normalDraws(scene.seed);
+  const random = seededRandom(scene.seed);
   const data = new Uint8ClampedArray(4 * width * height);
   const owner = new Int16Array(width * height).fill(-1);
   squares.forEach((square, k) => {
@@ -147,7 +147,7 @@ export function photograph(
       const light = scene.exposure * scene.lightAt((2 * column) / width - 1, (2 * row) / height - 1);
       for (let c = 0; c < 3; c++) {
         const value = light * linear[c];
-        const noisy = value + Math.sqrt(camera.shot * Math.max(value, 0) + camera.read ** 2) * draw();
+        const noisy = value + Math.sqrt(camera.shot * Math.max(value, 0) + camera.read ** 2) * normal(random);
         data[4 * at + c] = Math.round(255 * encode(Math.min(Math.max(scene.bend(Math.max(noisy, 0)), 0), 1)));
       }
       data[4 * at + 3] = 255;

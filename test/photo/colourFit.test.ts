@@ -6,7 +6,6 @@ import { fitColours, fittedLab, type KnownPatch } from "../../src/photo/colourFi
 import { errorEstimate } from "../../src/photo/errorEstimate.ts";
 import { photoColours } from "../../src/photo/photoColours.ts";
 import { XYZToLinear } from "../../src/photo/pictureSpace.ts";
-import { normalDraws } from "../../src/solve/curveFromLab/normalDraws.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { cameras, chart, photographChart } from "./chartScene.ts";
 
@@ -266,13 +265,4 @@ describe("photoColours", () => {
       median(whole),
     );
   });
-});
-
-test("draws of the noise are what they are said to be (mean 0, standard deviation 1)", () => {
-  const draw = normalDraws(1);
-  const values = Array.from({ length: 20_000 }, draw);
-  const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-  const square = values.reduce((sum, value) => sum + value * value, 0) / values.length;
-  expect(Math.abs(mean)).toBeLessThan(4 / Math.sqrt(20_000)); // four standard errors
-  expect(Math.abs(square - 1)).toBeLessThan(4 * Math.sqrt(2 / 20_000));
 });

@@ -42,6 +42,11 @@ export class MemoryServer {
     for (const listener of this.#listeners) listener({ kind: "there" });
   }
 
+  /** All windows are gone at once. */
+  loseListeners(): void {
+    this.#listeners.clear();
+  }
+
   readonly listen = (tell: (news: ServerNews) => void) => {
     this.#listeners.add(tell);
     return () => void this.#listeners.delete(tell);
@@ -102,7 +107,11 @@ export function memoryTabs(): Tabs & { crash(): void } {
       taken.add(`${notebook} ${slot}`);
       return { slot, release: () => void taken.delete(`${notebook} ${slot}`) };
     },
-    isTaken: async (notebook, slot) => taken.has(`${notebook} ${slot}`),
+    async takeLeft(notebook, slot) {
+      if (taken.has(`${notebook} ${slot}`)) return undefined;
+      taken.add(`${notebook} ${slot}`);
+      return { slot, release: () => void taken.delete(`${notebook} ${slot}`) };
+    },
     announce(notebook, changed) {
       const all = announced.get(notebook) ?? new Set();
       announced.set(notebook, all.add(changed));
@@ -116,6 +125,9 @@ export function memoryTabs(): Tabs & { crash(): void } {
       };
     },
     /** All windows are gone at once, without a word. */
-    crash: () => taken.clear(),
+    crash() {
+      taken.clear();
+      announced.clear();
+    },
   };
 }

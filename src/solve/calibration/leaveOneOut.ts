@@ -18,6 +18,9 @@ export interface Prediction {
   readonly freeCost: number;
 }
 
+/** Step of the coarse look at ln X. */
+const coarse = 0.5;
+
 const short = { steps: 25, tolerance: 1e-7 };
 
 /**
@@ -56,7 +59,11 @@ export function bestThickness(
   const mean = compiled.sharedMean[s];
   const precision = compiled.sharedPrecision[s];
   const free = leastOf(cost, mean, Math.log(thicknessOf(compiled, estimate, film)));
-  const bound = leastOf((logX) => cost(logX) + 0.5 * precision * (logX - mean) ** 2, mean, free);
+  // A loose prior moves nothing that the readings show.
+  const bound =
+    compiled.loose[s] === 1
+      ? free
+      : leastOf((logX) => cost(logX) + 0.5 * precision * (logX - mean) ** 2, mean, free);
   // Curvature of the cost about its least value; a flat one means that the thickness cannot be found.
   const step = 0.02;
   const bend = (cost(free + step) - 2 * cost(free) + cost(free - step)) / step ** 2;
@@ -97,35 +104,39 @@ export function filmCost(
   return sum;
 }
 
-/** Place of the least value of a smooth function of ln X: a coarse look around two guesses, then golden section. */
+/**
+ * Place of the least value of a smooth function of ln X: a coarse look about two guesses, then parabolas through the
+ * three best points, with golden sections where a parabola leads nowhere (Brent 1973, simplified).
+ */
 function leastOf(cost: (logX: number) => number, first: number, second: number): number {
-  let best = first;
+  let middle = first;
   let least = Number.POSITIVE_INFINITY;
   const look = (x: number): void => {
     const value = cost(x);
     if (value < least) {
       least = value;
-      best = x;
+      middle = x;
     }
   };
-  look(first);
   look(second);
-  for (let k = -8; k <= 8; k++) look(first + k * 0.35);
-  const golden = 0.6180339887498949;
-  let [low, high] = [best - 0.35, best + 0.35];
-  let [a, b] = [high - golden * (high - low), low + golden * (high - low)];
-  let [atA, atB] = [cost(a), cost(b)];
-  for (let pass = 0; pass < 24; pass++) {
-    if (atA < atB) {
-      [high, b, atB] = [b, a, atA];
-      a = high - golden * (high - low);
-      atA = cost(a);
-    } else {
-      [low, a, atA] = [a, b, atB];
-      b = low + golden * (high - low);
-      atB = cost(b);
-    }
+  for (let k = -6; k <= 6; k++) look(first + k * coarse);
+  let [low, high] = [middle - coarse, middle + coarse];
+  let [atLow, atHigh] = [cost(low), cost(high)];
+  for (let pass = 0; pass < 20 && high - low > 1e-5; pass++) {
+    const [p, q] = [(middle - low) * (least - atHigh), (middle - high) * (least - atLow)];
+    let x = middle - ((middle - low) * p - (middle - high) * q) / (2 * (p - q));
+    const stuck = !(x > low && x < high) || Math.abs(x - middle) < 1e-6;
+    if (stuck)
+      x = high - middle > middle - low ? middle + 0.38 * (high - middle) : middle - 0.38 * (middle - low);
+    const value = cost(x);
+    if (value < least) {
+      if (x > middle) [low, atLow] = [middle, least];
+      else [high, atHigh] = [middle, least];
+      const nearer = Math.abs(x - middle) < 1e-5;
+      [middle, least] = [x, value];
+      if (nearer) break;
+    } else if (x > middle) [high, atHigh] = [x, value];
+    else [low, atLow] = [x, value];
   }
-  const middle = (low + high) / 2;
-  return cost(middle) <= least ? middle : best;
+  return middle;
 }

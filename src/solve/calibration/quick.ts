@@ -4,16 +4,9 @@ import type { SpecularMode, SurfaceConstants } from "../../optics/interface.ts";
 import { type Finding, listOf } from "./finding.ts";
 import { median } from "./noise.ts";
 import type { Companion, Ground, Thickness } from "./problem.ts";
-import {
-  createQuickTask,
-  minimise,
-  noiseOf,
-  type QuickTask,
-  reportOf,
-  shapeCovariance,
-  startingPoint,
-} from "./quickFit.ts";
+import { minimise, noiseOf, reportOf, shapeCovariance } from "./quickFit.ts";
 import { shapeInto, shapeMisfit, splineCoefficients } from "./quickShape.ts";
+import { createQuickTask, type QuickTask, startingPoint } from "./quickTask.ts";
 
 /** A colour reading on a drawdown: Lab under the light and observer of the calibration. */
 export interface LabReading {

@@ -3,7 +3,7 @@ import { deltaE2000 } from "../../colour/difference.ts";
 import { reflectanceToLab } from "../../colour/Lab.ts";
 import type { ObserverName } from "../../colour/observer.ts";
 import type { TristimulusWeights } from "../../colour/weights.ts";
-import { normalDraws } from "./normalDraws.ts";
+import { normal, seededRandom } from "../seededRandom.ts";
 import { type CurveFromLab, curveNearest, smoothestCurve } from "./smoothestCurve.ts";
 
 /** How far apart surfaces of one Lab may lie in another light. */
@@ -46,7 +46,8 @@ export function curvesWithLab(
   seed: number,
 ): Float64Array[] {
   wholeNumber("count", count, 1);
-  const draw = normalDraws(seed);
+  const random = seededRandom(seed);
+  const draw = (): number => normal(random);
   const curves: Float64Array[] = [];
   for (let k = 0; k < count; k++) {
     const curve = curveNearest(Lab, weights, wavySteps(weights, draw));

@@ -1,11 +1,13 @@
-import { describe, expect, test } from "vitest";
+import { beforeAll, describe, expect, test } from "vitest";
 import { wavelengths, workingGrid } from "../../../src/colour/grid.ts";
 import { filmReflectance } from "../../../src/optics/film.ts";
 import { toInternal } from "../../../src/optics/interface.ts";
 import { bandsFromSigma } from "../../../src/solve/calibration/bootstrap.ts";
 import { calibrate } from "../../../src/solve/calibration/calibrate.ts";
+import type { CalibrationProblem } from "../../../src/solve/calibration/problem.ts";
 import { type CalibrationOptions, usualCalibrationOptions } from "../../../src/solve/calibration/result.ts";
 import { simulateDrawdowns } from "../../../src/solve/calibration/simulate.ts";
+import { normal, seededRandom } from "../../../src/solve/seededRandom.ts";
 import {
   binder,
   card,
@@ -46,14 +48,41 @@ function shows(K: number, S: number, i: number): { absorption: boolean; scatteri
   return { absorption, scattering };
 }
 
-function recover(told: "known" | "unknown", changes: Partial<CalibrationOptions> = {}) {
+/** The white as a person knows it who calibrated it himself: each K and S off by some per cent, and told so. */
+function withInexactWhite(
+  problem: CalibrationProblem,
+  relativeSigma: number,
+  seed: number,
+): CalibrationProblem {
+  const random = seededRandom(seed + 1000);
+  const off = (values: Float64Array) =>
+    values.map((value) => Math.max(0, value * (1 + relativeSigma * normal(random))));
+  const sigma = (values: Float64Array) => values.map((value) => relativeSigma * value);
+  return {
+    ...problem,
+    companions: problem.companions.map((companion, c) => {
+      if (c > 0) return companion;
+      const { name, absorption, scattering } = companion;
+      return {
+        name,
+        absorption: off(absorption),
+        scattering: off(scattering),
+        absorptionSigma: sigma(absorption),
+        scatteringSigma: sigma(scattering),
+      };
+    }),
+  };
+}
+
+function recover(told: "known" | "unknown", changes: Partial<CalibrationOptions> = {}, whiteSigma = 0) {
   const errorsK: number[] = [];
   const errorsS: number[] = [];
   const inside = { K: 0, S: 0, count: 0 };
   const noise: number[] = [];
   for (const seed of seeds) {
     const paste = seededPaste(seed);
-    const problem = simulateDrawdowns(simulationOf(paste, usualDrawdowns(told), seed));
+    const simulated = simulateDrawdowns(simulationOf(paste, usualDrawdowns(told), seed));
+    const problem = whiteSigma > 0 ? withInexactWhite(simulated, whiteSigma, seed) : simulated;
     const result = calibrate(problem, { ...options, ...changes }, nm);
     expect(result.status, `${paste.name}, seed ${seed}`).not.toBe("refused");
     expect(result.outliers, `${paste.name}, seed ${seed}`).toEqual([]);
@@ -85,15 +114,20 @@ function recover(told: "known" | "unknown", changes: Partial<CalibrationOptions>
 // identity: the data come from the model, so the model must find what they were made with. 20 pastes are variations of
 // the demo's model, 20 of the measured set of Okumura 2005; noise 0.2 % of reflectance, 5 % of thickness.
 describe.each([
-  ["stated thicknesses", "known", {}],
-  ["unmeasured thicknesses", "unknown", {}],
+  ["stated thicknesses", "known", {}, 0],
+  ["unmeasured thicknesses", "unknown", {}, 0],
   [
     "stated thicknesses, smoothness chosen by cross-validation",
     "known",
     { smoothness: "cross-validated" as const },
+    0,
   ],
-] as const)("40 pastes, %s", (name, told, changes) => {
-  const found = recover(told, changes);
+  ["stated thicknesses, a white known to 3 %", "known", {}, 0.03],
+] as const)("40 pastes, %s", (name, told, changes, whiteSigma) => {
+  let found: ReturnType<typeof recover>;
+  beforeAll(() => {
+    found = recover(told, changes, whiteSigma);
+  });
 
   test("K and S come back", () => {
     console.log(
@@ -147,6 +181,35 @@ describe("thicknesses", () => {
     expect(Math.abs(k2.value - 0.52)).toBeLessThan(4 * k2.sigma);
     expect(k2.sigma).toBeLessThan(0.02);
   });
+});
+
+test("a white whose K nobody knows comes out with the paste", () => {
+  const paste = seededPaste(3);
+  const opaque = [0.02, 0.05, 0.1, 0.3, 1].map((share) =>
+    film(`opaque ${share}`, [share, 1 - share, 0], Number.POSITIVE_INFINITY, "opaque"),
+  );
+  const plan = [...opaque, film("white", [0, 1, 0], Number.POSITIVE_INFINITY, "opaque")];
+  const simulated = simulateDrawdowns(simulationOf(paste, plan, 2, { noise: 1e-5 }));
+  const problem: CalibrationProblem = {
+    ...simulated,
+    companions: simulated.companions.map((companion, c) =>
+      c > 0
+        ? companion
+        : {
+            ...companion,
+            absorption: companion.absorption.map((K) => 2 * K + 1e-4), // a first guess, far off
+            absorptionSigma: new Float64Array(points).fill(Number.POSITIVE_INFINITY),
+          },
+    ),
+  };
+  const result = calibrate(problem, { ...options, noise: "stated" }, nm);
+  const truth = simulated.companions[0].absorption;
+  expect(result.companions.map((one) => one.name)).toEqual([simulated.companions[0].name]);
+  // source: Walowit, McCarthy, Berns 1987 (three unknowns of an opaque series, the white's S as the unit)
+  result.companions[0].absorption.forEach((K, i) => expect(Math.abs(K / truth[i] - 1)).toBeLessThan(0.02));
+  for (let i = 12; i < 18; i++) {
+    expect(Math.abs(result.curves!.absorption[i] / paste.absorption[i] - 1)).toBeLessThan(0.01);
+  }
 });
 
 describe("a verdict of refusal gives the right reason", () => {

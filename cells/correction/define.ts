@@ -1,0 +1,301 @@
+import * as v from "valibot";
+import type { Component } from "../../src/coating/component.ts";
+import { defineCell } from "../../src/graph/defineCell.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import type { Coverage } from "../../src/ports/coverage.ts";
+import { matchOf } from "../../src/ports/matchOf.ts";
+import { amount, difference } from "../../src/ports/quantities.ts";
+import { seeTarget } from "../../src/ports/seenTarget.ts";
+import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
+import type { Additions, Correction, CorrectionRequest } from "../../src/solve/correction.ts";
+
+/** A mixed pot, its test panel, and what to add. */
+export interface CorrectedPot {
+  readonly correction: Correction;
+  /** True when additions help, but too little to pass: a new mix is the better way. */
+  readonly newMix: boolean;
+  readonly coverage: Coverage;
+  readonly components: readonly Component[];
+  /** mL of each component in the pot. */
+  readonly pot: Float64Array;
+  readonly potVolume: number;
+  /** CIELAB of the panel as read, seen with the viewing cell's sheen. */
+  readonly panelLab: Float64Array;
+  readonly panelXYZ: Float64Array;
+  readonly targetXYZ: Float64Array;
+}
+
+const potSchema = v.pipe(
+  v.array(
+    v.strictObject({
+      component: v.pipe(v.string(), v.maxLength(64)),
+      volume: v.pipe(
+        v.number(),
+        v.minValue(0, "0 to 100000 mL is allowed"),
+        v.maxValue(100_000, "0 to 100000 mL is allowed"),
+      ),
+    }),
+  ),
+  v.maxLength(40),
+);
+export type Pot = v.InferOutput<typeof potSchema>;
+
+export const correction = defineCell<{ coverage: Coverage }>()({
+  kind: "correction",
+  label: "Correct the mix",
+  about:
+    "What is in the pot, in mL, and what a test panel of it reads: the smallest additions, of one to three pastes, that bring " +
+    "it on target. Nothing can be taken out of a pot, so when no addition helps, it says so.",
+  source:
+    "Discrepancy as smooth factors on K/S and doses, likeliest values; additions by constrained optimisation on ΔE00",
+  inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  output: "correction",
+  parameters: {
+    pot: {
+      type: "value",
+      label: "In the pot",
+      help: "Empty: the recipe as it stands.",
+      schema: v.nullable(potSchema),
+      initial: null as Pot | null,
+    },
+    potVolume: {
+      type: "number",
+      label: "Mixed so far",
+      unit: "mL",
+      min: 1,
+      max: 100_000,
+      step: 10,
+      digits: 1,
+      initial: 250,
+    },
+    panel: {
+      type: "choice",
+      label: "The panel was",
+      options: [
+        { value: "none", label: "not measured yet" },
+        { value: "spectrum", label: "measured as a spectrum" },
+        { value: "lab", label: "read as Lab, as the viewing cell looks" },
+      ],
+      initial: "none",
+    },
+    spectrum: {
+      type: "value",
+      label: "Spectrum of the panel",
+      schema: v.nullable(spectrumSchema),
+      initial: null as SpectrumParameter | null,
+    },
+    L: { type: "number", label: "L*", min: 0, max: 100, step: 0.1, digits: 2, initial: 40 },
+    a: { type: "number", label: "a*", min: -128, max: 128, step: 0.1, digits: 2, initial: 50 },
+    b: { type: "number", label: "b*", min: -128, max: 128, step: 0.1, digits: 2, initial: 30 },
+    specular: {
+      type: "choice",
+      label: "Surface reflection",
+      options: [
+        { value: "included", label: "included (sphere, SCI)" },
+        { value: "excluded", label: "excluded (45/0 or SCE)" },
+      ],
+      initial: "included",
+    },
+    panelPart: {
+      type: "number",
+      label: "The panel is",
+      help: "0: so thick that it hides everything. 1, 2, …: coats as planned over the ground of that part.",
+      whole: true,
+      min: 0,
+      max: 64,
+      step: 1,
+      initial: 1,
+    },
+    maxGrowth: {
+      type: "number",
+      label: "The batch may grow by",
+      unit: "%",
+      min: 1,
+      max: 300,
+      step: 5,
+      initial: 50,
+    },
+    maxPastes: {
+      type: "number",
+      label: "Add at most",
+      unit: "pastes",
+      whole: true,
+      min: 1,
+      max: 3,
+      step: 1,
+      initial: 3,
+    },
+  },
+  compute: async ({ coverage }, p, context): Promise<CorrectedPot> => {
+    const { recipe, viewing, parts, target, targetSeen } = coverage;
+    if (!target || !targetSeen) {
+      throw new InputError("There is no target to correct towards", {
+        field: "coverage",
+        wayOut: "Link a target to the coverage cell",
+      });
+    }
+    if (p.panel === "none") {
+      throw new InputError("The test panel is not measured yet", {
+        field: "panel",
+        wayOut: "Spray a panel of the mix, let it dry, measure it, and say here how",
+      });
+    }
+    if (p.panelPart > parts.length) {
+      throw new InputError(`There is no part number ${p.panelPart}: the coverage cell has ${parts.length}`, {
+        field: "panelPart",
+        wayOut: `Choose 0 to ${parts.length}`,
+      });
+    }
+    const components = [
+      ...recipe.components,
+      ...recipe.available.filter(
+        (component) =>
+          component.role === "paste" && !recipe.components.some((own) => own.id === component.id),
+      ),
+    ];
+    const { binderIndex, finish, lights, surface, sheen } = matchOf(coverage, components);
+    if (binderIndex < 0) {
+      throw new InputError("The recipe has no binder", {
+        field: "coverage",
+        wayOut: "Add a binder to the recipe",
+      });
+    }
+    const pot = potOf(p.pot, p.potVolume, coverage, components);
+    const read = seeTarget(readingOf(p, coverage, context.note), viewing);
+    const request: CorrectionRequest = {
+      components,
+      binderIndex,
+      pot,
+      panel: read.reflectance ? { kind: "spectrum", seen: read.reflectance } : { kind: "lab", Lab: read.Lab },
+      panelFinish:
+        p.panelPart === 0 || finish.kind !== "coats"
+          ? { kind: "opaque" }
+          : { ...finish, grounds: [parts[p.panelPart - 1].ground] },
+      target: targetSeen.reflectance
+        ? { kind: "spectrum", seen: targetSeen.reflectance }
+        : { kind: "lab", Lab: targetSeen.Lab },
+      finish,
+      lights: targetSeen.reflectance && read.reflectance ? lights : lights.slice(0, 1),
+      surface,
+      sheen,
+      maxLoading: recipe.maxLoading,
+      maxPastes: p.maxPastes,
+      maxGrowth: p.maxGrowth / 100,
+    };
+    const result = await context.run<Correction>("correct-batch", request);
+    return {
+      correction: result,
+      newMix: result.additions !== undefined && worstOf(result.additions.differences) > 2 * viewing.tolerance,
+      coverage,
+      components,
+      pot,
+      potVolume: pot.reduce((sum, volume) => sum + volume, 0),
+      panelLab: read.Lab,
+      panelXYZ: read.XYZ,
+      targetXYZ: targetSeen.XYZ,
+    };
+  },
+  view: () => import("./view.ts"),
+  summarise: ({ correction: result, components, newMix }) => ({
+    status: newMix ? "only a new mix" : result.status,
+    reason: result.reason,
+    before: worstOf(result.differencesBefore),
+    after: result.additions && worstOf(result.additions.differences),
+    growth: result.additions?.growth,
+    add: result.additions && additionList(result.additions, components),
+  }),
+  quantities: ({ correction: result }) => [
+    difference("before", "ΔE00 of the worst part as the pot stands", worstOf(result.differencesBefore)),
+    difference(
+      "after",
+      "ΔE00 of the worst part after the additions",
+      result.additions && worstOf(result.additions.differences),
+    ),
+    amount("growth", "growth of the batch", result.additions && 100 * result.additions.growth, "%"),
+  ],
+});
+
+/** What is added, greatest first. */
+export function additionList(additions: Additions, components: readonly Component[]) {
+  return [...additions.volumes.keys()]
+    .filter((index) => additions.volumes[index] > 0)
+    .sort((p, q) => additions.volumes[q] - additions.volumes[p])
+    .map((index) => ({
+      name: components[index].name,
+      millilitres: additions.volumes[index],
+      grams: additions.volumes[index] * components[index].density,
+    }));
+}
+
+/** Greatest ΔE00 in the main light over the grounds. */
+export function worstOf(differences: readonly Float64Array[]): number {
+  return Math.max(...differences.map((row) => row[0]));
+}
+
+function potOf(
+  saved: Pot | null,
+  potVolume: number,
+  { recipe }: Coverage,
+  components: readonly Component[],
+): Float64Array {
+  const pot = new Float64Array(components.length);
+  if (!saved) {
+    const total = recipe.volumes.reduce((sum, volume) => sum + volume, 0);
+    recipe.volumes.forEach((volume, j) => {
+      pot[j] = (volume * potVolume) / total;
+    });
+    return pot;
+  }
+  for (const { component, volume } of saved) {
+    const index = components.findIndex(({ id }) => id === component);
+    if (index < 0) {
+      throw new InputError(`"${component}" in the pot is not on the shelf`, {
+        field: "pot",
+        wayOut: "Put it back on the shelf, or start again from the recipe",
+      });
+    }
+    pot[index] += volume;
+  }
+  if (pot.every((volume) => volume === 0)) {
+    throw new InputError("The pot is empty", { field: "pot", wayOut: "Set at least one amount above 0 mL" });
+  }
+  return pot;
+}
+
+function readingOf(
+  p: {
+    panel: string;
+    spectrum: SpectrumParameter | null;
+    L: number;
+    a: number;
+    b: number;
+    specular: "included" | "excluded";
+  },
+  { viewing }: Coverage,
+  note: (text: string) => void,
+) {
+  const label = "test panel";
+  if (p.panel === "lab") {
+    const { observer, illuminant } = viewing.weights;
+    return {
+      kind: "lab" as const,
+      label,
+      Lab: Float64Array.of(p.L, p.a, p.b),
+      observer,
+      illuminant,
+      specular: p.specular,
+    };
+  }
+  if (!p.spectrum) {
+    throw new InputError("No spectrum of the panel is loaded", {
+      field: "spectrum",
+      wayOut: "Drop a CSV file, or type a Lab reading",
+    });
+  }
+  return {
+    kind: "spectrum" as const,
+    label,
+    reflectance: onWorkingGrid(p.spectrum, note),
+    specular: p.specular,
+  };
+}

@@ -1,0 +1,182 @@
+import { html, nothing } from "lit";
+import { customElement } from "lit/decorators.js";
+import { tradeWords } from "../../src/colour/tradeWords.ts";
+import { CellView } from "../../src/controls/cellView.ts";
+import { differenceText, percentText } from "../../src/controls/numbers.ts";
+import { panel } from "../../src/controls/panelColour.ts";
+import { parameterField } from "../../src/controls/parameterField.ts";
+import "../../src/controls/spectrumInput.ts";
+import type { KeptSpectrum } from "../../src/controls/spectrumInput.ts";
+import { viewStyles } from "../../src/controls/viewStyles.ts";
+import type { ParameterValues } from "../../src/graph/parameters.ts";
+import type { Coverage } from "../../src/ports/coverage.ts";
+import type { Additions } from "../../src/solve/correction.ts";
+import { readSpectrumCsv } from "../../src/tables/spectrumFile.ts";
+import { additionList, type CorrectedPot, correction, type Pot, worstOf } from "./define.ts";
+
+const tag = "bole-view-correction";
+export default tag;
+
+@customElement(tag)
+export class CorrectionView extends CellView<
+  CorrectedPot,
+  ParameterValues<typeof correction.parameters>,
+  { coverage: Coverage }
+> {
+  protected override render() {
+    const field = (name: keyof typeof correction.parameters) =>
+      parameterField(this, correction.parameters, name);
+    const { panel: reading, spectrum } = this.parameters;
+    const parts = this.linked.coverage?.parts ?? [];
+    return html`
+      ${this.value && this.outcome.status === "ok" ? this.#verdict(this.value) : nothing}
+      <h3>The test panel</h3>
+      <div class="fields">
+        ${field("panel")} ${reading === "none" ? nothing : field("specular")}
+        <bole-choice
+          label="The panel is"
+          .options=${[{ value: "0", label: "so thick that it hides everything" }, ...parts.map((part, at) => ({ value: String(at + 1), label: `coated as planned on ${part.substrate.name}` }))]}
+          .value=${String(this.parameters.panelPart)}
+          @change=${(event: CustomEvent<{ value: string }>) => this.set({ panelPart: Number(event.detail.value) })}
+        ></bole-choice>
+        ${reading === "lab" ? (["L", "a", "b"] as const).map(field) : nothing}
+      </div>
+      ${
+        reading === "spectrum"
+          ? html`${spectrum ? html`<p>Loaded: <strong>${spectrum.label}</strong></p>` : nothing}
+              <bole-spectrum-input
+                label="Spectrum of the panel (CSV)"
+                .read=${readSpectrumCsv}
+                @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ spectrum: event.detail.spectrum })}
+              ></bole-spectrum-input>`
+          : nothing
+      }
+      <h3>In the pot</h3>
+      ${this.#pot()}
+      <details>
+        <summary>Limits</summary>
+        <div class="fields">${field("maxGrowth")} ${field("maxPastes")}</div>
+      </details>
+    `;
+  }
+
+  #verdict(value: CorrectedPot) {
+    const { correction: result, coverage, components, potVolume, panelXYZ, targetXYZ, panelLab } = value;
+    const { additions } = result;
+    const before = worstOf(result.differencesBefore);
+    const target = coverage.targetSeen!;
+    return html`
+      <p class="verdict">
+        ${
+          value.newMix && additions
+            ? html`<strong>Only a new mix.</strong> The pot is ${result.reason.split(";")[0]}; additions within the limits still leave
+                ΔE00 ${differenceText(worstOf(additions.differences))}. The most they can do:`
+            : sentence(result.reason)
+        }
+      </p>
+      ${additions ? this.#additions(additions, value, before) : nothing}
+      <div class="panels">
+        ${panel(
+          {
+            label: "The panel as read",
+            subLabel: tradeWords(target.Lab, panelLab).text,
+            sampleLabel: "panel",
+          },
+          panelXYZ,
+          coverage.viewing,
+          targetXYZ,
+        )}
+      </div>
+      ${
+        result.alternatives.length > 0
+          ? html`<details>
+              <summary>Other ways (${result.alternatives.length})</summary>
+              <ul>
+                ${result.alternatives.map(
+                  (other) => html`<li>
+                    ${additionList(other, components).map(({ name, millilitres, grams }) => html`${millilitres.toFixed(2)} mL (${grams.toFixed(2)} g) ${name}; `)}
+                    ΔE00 ${differenceText(worstOf(other.differences))}, the batch grows by ${percentText(other.growth, 1)}
+                  </li>`,
+                )}
+              </ul>
+            </details>`
+          : nothing
+      }
+      <p class="soft">Computed for ${potVolume.toFixed(1)} mL in the pot.</p>
+    `;
+  }
+
+  #additions(additions: Additions, { components }: CorrectedPot, before: number) {
+    return html`
+      <p class="verdict">
+        Add to the pot: expected ΔE00 on the worst part from ${differenceText(before)} to
+        <strong>${differenceText(worstOf(additions.differences))}</strong>.
+      </p>
+      <table>
+        <thead>
+          <tr><th scope="col">Add</th><th scope="col" class="number">mL</th><th scope="col" class="number">g</th></tr>
+        </thead>
+        <tbody>
+          ${additionList(additions, components).map(
+            ({ name, millilitres, grams }) => html`<tr>
+              <th scope="row">${name}</th>
+              <td class="number">${millilitres.toFixed(2)}</td>
+              <td class="number"><strong>${grams.toFixed(2)}</strong></td>
+            </tr>`,
+          )}
+        </tbody>
+      </table>
+      <button @click=${() => this.#added(additions)}>I have added this: keep it as the pot</button>
+    `;
+  }
+
+  #added(additions: Additions): void {
+    const { components, pot } = this.value!;
+    const now: Pot = components.flatMap(({ id }, j) => {
+      const volume = Math.round((pot[j] + additions.volumes[j]) * 1e4) / 1e4;
+      return volume > 0 ? [{ component: id, volume }] : [];
+    });
+    // The old panel no longer belongs to the pot.
+    this.set({ pot: now, panel: "none", spectrum: null });
+  }
+
+  #pot() {
+    const { pot } = this.parameters;
+    const recipe = this.linked.coverage?.recipe;
+    if (!pot) {
+      return html`<div class="fields">
+        ${parameterField(this, correction.parameters, "potVolume")}
+        <button ?disabled=${!recipe} @click=${() => this.#copyRecipe()}>Something else was poured: type the amounts</button>
+      </div>`;
+    }
+    const names = new Map(
+      [...(recipe?.available ?? []), ...(recipe?.components ?? [])].map(({ id, name }) => [id, name]),
+    );
+    return html`<div class="fields">
+        ${pot.map(
+          ({ component, volume }, index) => html`<bole-number
+            .label=${names.get(component) ?? component}
+            unit="mL" .value=${volume} .min=${0} .max=${100_000} .step=${0.1} .digits=${2}
+            @change=${(event: CustomEvent<{ value: number }>) => this.set({ pot: pot.map((entry, at) => (at === index ? { ...entry, volume: event.detail.value } : entry)) })}
+          ></bole-number>`,
+        )}
+      </div>
+      <button @click=${() => this.set({ pot: null })}>Take the recipe as it stands</button>`;
+  }
+
+  #copyRecipe(): void {
+    const recipe = this.linked.coverage?.recipe;
+    if (!recipe) return;
+    const total = recipe.volumes.reduce((sum, volume) => sum + volume, 0);
+    this.set({
+      pot: recipe.components.map(({ id }, j) => ({
+        component: id,
+        volume: Math.round(((recipe.volumes[j] * this.parameters.potVolume) / total) * 1e4) / 1e4,
+      })),
+    });
+  }
+
+  static override styles = viewStyles;
+}
+
+const sentence = (text: string) => (/[.!?]$/.test(text) ? text : `${text[0].toUpperCase()}${text.slice(1)}.`);

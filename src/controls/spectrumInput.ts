@@ -1,0 +1,87 @@
+import { html, LitElement, nothing } from "lit";
+import { customElement, property, state } from "lit/decorators.js";
+import { emit } from "./emit.ts";
+import { viewStyles } from "./viewStyles.ts";
+
+/** A measured spectrum in the form cells keep. */
+export interface KeptSpectrum {
+  label: string;
+  origin?: string;
+  wavelengths: number[];
+  values: number[];
+}
+
+interface Read {
+  readonly samples: readonly {
+    readonly label: string;
+    readonly wavelengths: ArrayLike<number>;
+    readonly values: ArrayLike<number>;
+  }[];
+  readonly notes: readonly string[];
+}
+
+/**
+ * A place for a file with measured spectra: reads it, says what is wrong, and lets the person choose among several samples.
+ *
+ * @fires spectrum - CustomEvent<{spectrum: KeptSpectrum}>
+ */
+@customElement("bole-spectrum-input")
+export class SpectrumInput extends LitElement {
+  @property() label = "Measured spectrum (CSV)";
+  @property() hint =
+    "Wavelengths in nm in the first column or the first row; reflectance as 0 to 1 or per cent.";
+  /** what stays when a file cannot be read */
+  @property() stays = "What was loaded before stays.";
+  /** reads a file's text; throws an error with the words for the person */
+  @property({ attribute: false }) read!: (text: string, name: string) => Read;
+  @state() private offered: (Read & { file: string }) | undefined;
+  @state() private trouble = "";
+
+  protected override render() {
+    return html`
+      <bole-file
+        .label=${this.label}
+        accept=".csv,.txt,.tsv"
+        .maxBytes=${10_000_000}
+        .hint=${this.hint}
+        @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#take(event.detail)}
+      ></bole-file>
+      ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
+      ${
+        this.offered
+          ? html`<p>${this.offered.file} holds ${this.offered.samples.length} samples:</p>
+              <div class="fields" role="group" aria-label="Samples in the file">
+                ${this.offered.samples.map((_, index) => html`<button @click=${() => this.#choose(index)}>Use “${this.offered!.samples[index].label}”</button>`)}
+              </div>`
+          : nothing
+      }
+    `;
+  }
+
+  #take({ name, text }: { name: string; text: string }): void {
+    this.trouble = "";
+    this.offered = undefined;
+    try {
+      this.offered = { file: name, ...this.read(text, name) };
+      if (this.offered.samples.length === 1) this.#choose(0);
+    } catch (error) {
+      this.trouble = (error as Error).message;
+    }
+  }
+
+  #choose(index: number): void {
+    const { file, samples, notes } = this.offered!;
+    const { label, wavelengths, values } = samples[index];
+    this.offered = undefined;
+    emit(this, "spectrum", {
+      spectrum: {
+        label: label.slice(0, 200),
+        origin: [file, ...notes].join("; ").slice(0, 400),
+        wavelengths: [...Array.from(wavelengths)],
+        values: [...Array.from(values)],
+      } satisfies KeptSpectrum,
+    });
+  }
+
+  static override styles = viewStyles;
+}

@@ -1,0 +1,76 @@
+import { describe, expect, test } from "vitest";
+import type { CorrectedPot } from "../../cells/correction/define.ts";
+import { registry } from "../../cells/registry.ts";
+import exampleText from "../../data/examples/put-a-mix-right.json?raw";
+import { parseNotebook } from "../../src/document/notebook.ts";
+import { setParameters } from "../../src/document/operations.ts";
+import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
+import type { Coverage } from "../../src/ports/coverage.ts";
+import { runDirect } from "../../src/workers/direct.ts";
+
+const example = parseNotebook(exampleText);
+
+async function computed(document = example) {
+  const graph = new NotebookGraph(registry, runDirect);
+  graph.setCells(document.cells);
+  await graph.settled();
+  return graph;
+}
+
+describe("correction by additions, in the notebook", () => {
+  test("nothing is taken out, the difference falls, and what was really in the pot comes on target", async () => {
+    const graph = await computed();
+    const { correction, pot, components } = graph.lastValue("put-right") as CorrectedPot;
+    const additions = correction.additions!;
+    expect(additions.volumes.every((volume) => volume >= 0)).toBe(true); // identity: additions only
+    const before = Math.max(...correction.differencesBefore.map((row) => row[0]));
+    const after = Math.max(...additions.differences.map((row) => row[0]));
+    expect(after).toBeLessThan(before / 5);
+    expect(additions.growth).toBeLessThanOrEqual(0.5 + 1e-9);
+
+    // independent: the pot that the panel was really made from (known here alone), with the additions in it, seen afresh
+    const real: Record<string, number> = { pr254: 13.2, po73: 4.9, pw6: 0.45, binder: 79.5 };
+    const total = Object.values(real).reduce((sum, volume) => sum + volume, 0);
+    const amounts = components.flatMap(({ id }, j) => {
+      const volume = ((real[id] ?? 0) * 250) / total + additions.volumes[j];
+      return volume > 0 ? [{ component: id, volume }] : [];
+    });
+    const mended = (await computed(setParameters(example, "red", { amounts }))).lastValue(
+      "cover",
+    ) as Coverage;
+    const worst = Math.max(...mended.parts.map((part) => part.painted.difference!));
+    // The panel was read with a ripple of 1 % that the pot does not have, so the prediction is not met to the last digit.
+    expect(worst).toBeLessThan(0.6);
+    expect(worst).toBeLessThan(before / 2.5);
+    expect(pot.reduce((sum, volume) => sum + volume, 0)).toBeCloseTo(250, 9);
+  });
+
+  test("a panel too dark and too blue for additions: only a new mix", async () => {
+    const graph = await computed(
+      setParameters(example, "put-right", {
+        panel: "lab",
+        specular: "excluded",
+        L: 20,
+        a: 8,
+        b: -6,
+        maxGrowth: 30,
+      }),
+    );
+    const { correction, newMix } = graph.lastValue("put-right") as CorrectedPot;
+    expect(newMix || correction.status === "refused").toBe(true);
+    expect(correction.reason).toMatch(/too dark, too dull and too blue/);
+  });
+
+  test.each([
+    ["no panel yet", { panel: "none" }, "panel", /not measured yet/],
+    ["no spectrum", { spectrum: null }, "spectrum", /No spectrum/],
+    ["a part that is not there", { panelPart: 9 }, "panelPart", /no part number 9/],
+    ["an unknown paste in the pot", { pot: [{ component: "gold", volume: 1 }] }, "pot", /"gold"/],
+    ["an empty pot", { pot: [{ component: "binder", volume: 0 }] }, "pot", /empty/],
+  ])("%s: the message names the field", async (_, patch, field, message) => {
+    const graph = await computed(setParameters(example, "put-right", patch));
+    const outcome = graph.outcome("put-right");
+    expect(outcome).toMatchObject({ status: "error", field, bug: false });
+    expect((outcome as { message: string }).message).toMatch(message);
+  });
+});
