@@ -1,5 +1,5 @@
 import { applicationMethods, type MethodId } from "../../src/coating/batch.ts";
-import { type DispensingUnit, dispensingUnits } from "../../src/coating/batchRecipe.ts";
+import { type PouringUnit, pouringUnits } from "../../src/coating/batchRecipe.ts";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
 import { readVolume } from "../../src/coating/units.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
@@ -7,6 +7,7 @@ import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { BatchSettings, JobBatch } from "../../src/ports/batch.ts";
 import { batchOf, planOf } from "../../src/ports/batchOf.ts";
+import { batchQuantities } from "../../src/ports/batchQuantities.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 
 const methods = applicationMethods.map(({ id, label }) => ({ value: id, label }));
@@ -183,11 +184,11 @@ const parameters = {
   dispensing: {
     type: "choice",
     label: "Recipe in",
-    options: dispensingUnits.map((unit) => ({
+    options: pouringUnits.map((unit) => ({
       value: unit,
       label: unit === "drops" ? "drops of paste, mL of binder" : unit,
     })),
-    initial: "grams" as DispensingUnit,
+    initial: "grams" as PouringUnit,
   },
   step: {
     type: "number",
@@ -265,6 +266,7 @@ export const batch = defineCell<{ coverage: Coverage }>()({
     return { ...batch, coverage };
   },
   view: () => import("./view.ts"),
+  quantities: batchQuantities,
   summarise: (value) => ({
     surface: value.surface,
     pieces: value.pieces,

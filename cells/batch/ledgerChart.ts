@@ -1,6 +1,14 @@
 import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "../../src/charts/chartTypes.ts";
 import { curveEdge, inkSoft, rowHeight } from "../../src/charts/chrome.ts";
-import { frameOf, labelMark, plotOptions, px, rows, toPixel } from "../../src/charts/frame.ts";
+import {
+  frameOf,
+  labelMark,
+  leastPlotHeight,
+  plotOptions,
+  px,
+  rows,
+  toPixel,
+} from "../../src/charts/frame.ts";
 import { fitText, keyRows, keyTextX, sampleLength, textWidth } from "../../src/charts/labels.ts";
 import { type PatternName, patternDefinitions, patternFill } from "../../src/charts/patterns.ts";
 import { roundTicks } from "../../src/charts/ticks.ts";
@@ -27,7 +35,7 @@ const rowPitch = rowHeight + barHeight + 12;
 
 /** Height that so many bars ask for, px. */
 export function ledgerHeight(count: number, width: number): number {
-  return keyHeight(width) + count * rowPitch + 50;
+  return keyHeight(width) + Math.max(leastPlotHeight, count * rowPitch) + 50;
 }
 
 const keyHeight = (width: number) =>
@@ -47,7 +55,7 @@ export function ledgerChart(
   size: ChartSize,
 ): PlotOptions {
   const top = keyHeight(size.width);
-  const height = top + data.rows.length * rowPitch + 50;
+  const height = ledgerHeight(data.rows.length, size.width);
   const most = Math.max(1e-9, ...data.rows.map(({ amounts }) => amounts.reduce((a, b) => a + b, 0)));
   const frame = frameOf(
     { width: size.width, height },

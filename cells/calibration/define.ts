@@ -220,7 +220,12 @@ export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing |
     component: component?.name,
   }),
   quantities: ({ predicts, result, comparison }) => [
-    difference("predicts", "ΔE00 of a drawdown as predicted from the others", predicts),
+    difference(
+      "predicts",
+      "ΔE00 of a drawdown as predicted from the others",
+      predicts,
+      "not to be said from these panels",
+    ),
     amount("drawdowns", "drawdowns used", result.drawdowns.filter((drawdown) => drawdown.used).length, "", 0),
     amount("strength", "relative tinting strength", comparison && 100 * comparison.figures.strength, "%"),
   ],

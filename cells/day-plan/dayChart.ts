@@ -1,6 +1,14 @@
 import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "../../src/charts/chartTypes.ts";
 import { curveEdge, hairline, ink, inkSoft, rowHeight } from "../../src/charts/chrome.ts";
-import { frameOf, labelMark, plotOptions, px, rows, toPixel } from "../../src/charts/frame.ts";
+import {
+  frameOf,
+  labelMark,
+  leastPlotHeight,
+  plotOptions,
+  px,
+  rows,
+  toPixel,
+} from "../../src/charts/frame.ts";
 import { fitText, keyRows, keyTextX, sampleLength, textWidth } from "../../src/charts/labels.ts";
 import { type PatternName, patternDefinitions, patternFill } from "../../src/charts/patterns.ts";
 import { type Bar, clockText, withoutNights } from "../../src/coating/time.ts";
@@ -30,7 +38,7 @@ const kinds = [
 
 /** Height that so many groups ask for, px. */
 export function dayHeight(groups: number, width: number): number {
-  return keyHeight(width) + (groups + 1) * rowPitch + 50;
+  return keyHeight(width) + Math.max(leastPlotHeight, (groups + 1) * rowPitch) + 50;
 }
 
 const keyOf = (width: number) =>

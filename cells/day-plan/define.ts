@@ -3,6 +3,7 @@ import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/ports/batch.ts";
+import { dayQuantities } from "../../src/ports/batchQuantities.ts";
 import { type DayPlan, dayPlanOf, type PaceSettings } from "../../src/ports/dayPlan.ts";
 
 const minutes = (label: string, initial: number, help = "", max = 1440) =>
@@ -121,6 +122,7 @@ export const dayPlan = defineCell<{ batch: JobBatch }>()({
     return { ...day, batch };
   },
   view: () => import("./view.ts"),
+  quantities: dayQuantities,
   summarise: ({ plan, pace, minutes, laying }) => ({
     handsOn: plan.handsOn,
     waiting: plan.waiting,

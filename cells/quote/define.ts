@@ -2,6 +2,7 @@ import { defineCell } from "../../src/graph/defineCell.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/ports/batch.ts";
 import { mostCoats, wellHidingGrey } from "../../src/ports/batchCounterpart.ts";
+import { quoteQuantities } from "../../src/ports/batchQuantities.ts";
 import type { DayPlan } from "../../src/ports/dayPlan.ts";
 import { type Quote, type QuoteRates, quoteOf } from "../../src/ports/quote.ts";
 import type { Recipe } from "../../src/ports/recipe.ts";
@@ -102,6 +103,7 @@ export const quote = defineCell<QuoteInputs>()({
     return { ...quote, customer: p.customer };
   },
   view: () => import("./view.ts"),
+  quantities: quoteQuantities,
   summarise: ({ rates, job, comparison }) => ({
     currency: rates.currency,
     net: job.price.net,

@@ -1,6 +1,14 @@
 import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "../../src/charts/chartTypes.ts";
 import { curveEdge, ink, rowHeight } from "../../src/charts/chrome.ts";
-import { frameOf, labelMark, plotOptions, px, rows, toPixel } from "../../src/charts/frame.ts";
+import {
+  frameOf,
+  labelMark,
+  leastPlotHeight,
+  plotOptions,
+  px,
+  rows,
+  toPixel,
+} from "../../src/charts/frame.ts";
 import { fitText, textWidth } from "../../src/charts/labels.ts";
 import { patternDefinitions, patternFill } from "../../src/charts/patterns.ts";
 
@@ -22,7 +30,7 @@ const rowPitch = rowHeight + barHeight + 12;
 
 /** Height that so many steps ask for, px. */
 export function reasonsHeight(steps: number): number {
-  return (steps + 2) * rowPitch + 12;
+  return Math.max(leastPlotHeight, (steps + 2) * rowPitch) + 12;
 }
 
 /** From the price of one colour to that of another: each reason begins where the one before ends. */

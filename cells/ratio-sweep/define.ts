@@ -1,8 +1,9 @@
 import { Eye } from "../../src/coating/eye.ts";
-import { type RatioSweep, RatioSweeper } from "../../src/coating/ratioSweep.ts";
+import { type RatioSweep, RatioSweeper, type RatioSweepSetting } from "../../src/coating/ratioSweep.ts";
 import { differenceOf } from "../../src/colour/difference.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
+import { doubtfulFilms, isDoubtful, range90 } from "../../src/ports/coefficientDoubt.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
 import { eyeConditions } from "../../src/ports/seenTarget.ts";
@@ -14,7 +15,13 @@ export interface SweptRatio extends RatioSweep {
   /** Ratios between which the difference stays within the margin of the best. */
   readonly flat: readonly [number, number];
   readonly current: { readonly ratio: number; readonly difference: number };
+  /** What the doubt of the recipe's K and S leaves, 90 %, at each ratio; undefined when none is known. */
+  readonly band: { readonly low: Float64Array; readonly high: Float64Array } | undefined;
 }
+
+/** Draws of K and S behind the band, and the ratios at which they are looked at. */
+const draws = 32;
+const bandPoints = 26;
 
 export const ratioSweep = defineCell<{ coverage: Coverage }>()({
   kind: "ratio-sweep",
@@ -51,7 +58,7 @@ export const ratioSweep = defineCell<{ coverage: Coverage }>()({
         wayOut: "Link a target to the coverage cell",
       });
     }
-    const sweeper = new RatioSweeper({
+    const setting: RatioSweepSetting = {
       paints: basecoat.paints,
       thirdShare: basecoat.thirdShare,
       basecoatWetThickness: basecoat.coats * basecoat.wetThickness,
@@ -64,7 +71,8 @@ export const ratioSweep = defineCell<{ coverage: Coverage }>()({
       eye: new Eye(eyeConditions(viewing)),
       target: targetSeen.Lab,
       difference: differenceOf(viewing.formula),
-    });
+    };
+    const sweeper = new RatioSweeper(setting);
     const sweep = sweeper.sweep(points);
     const best = sweeper.best(sweep);
     return {
@@ -73,6 +81,7 @@ export const ratioSweep = defineCell<{ coverage: Coverage }>()({
       best,
       flat: sweeper.flatRegion(best, margin),
       current: { ratio: basecoat.ratio, difference: sweeper.at(basecoat.ratio) },
+      band: bandOf(coverage, setting, sweep.ratios),
     };
   },
   view: () => import("./view.ts"),
@@ -98,3 +107,22 @@ export const ratioSweep = defineCell<{ coverage: Coverage }>()({
     ];
   },
 });
+
+/** The 90 % band from draws of the recipe's K and S, found at fewer ratios and joined by straight lines. */
+function bandOf({ recipe }: Coverage, setting: RatioSweepSetting, ratios: Float64Array): SweptRatio["band"] {
+  if (!isDoubtful(recipe.components, recipe.volumes)) return undefined;
+  const curves = doubtfulFilms(recipe.components, recipe.volumes, draws, 1).map(
+    (film) =>
+      new RatioSweeper({ ...setting, colour: { ...film, dryThickness: setting.colour.dryThickness } }).sweep(
+        bandPoints,
+      ).worst,
+  );
+  const ranges = Array.from({ length: bandPoints }, (_, k) => range90(curves.map((curve) => curve[k])));
+  const along = (side: "low" | "high") =>
+    ratios.map((ratio) => {
+      const place = ratio * (bandPoints - 1);
+      const k = Math.min(bandPoints - 2, Math.floor(place));
+      return ranges[k][side] + (place - k) * (ranges[k + 1][side] - ranges[k][side]);
+    });
+  return { low: along("low"), high: along("high") };
+}

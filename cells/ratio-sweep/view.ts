@@ -67,7 +67,7 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
 
   #draw(value: SweptRatio): ChartDraw {
     if (this.#drawn?.value === value) return this.#drawn.draw;
-    const { ratios, worst, colours, best, flat, current, coverage } = value;
+    const { ratios, worst, colours, best, flat, current, coverage, band } = value;
     const { viewing, basecoat } = coverage;
     // The strip is drawn from every sample that differs enough to be seen; the curve keeps them all.
     const css = Array.from(ratios, (_, k) => screenColour(colours.subarray(3 * k, 3 * k + 3), viewing).css);
@@ -81,6 +81,12 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
       tolerance: viewing.tolerance,
       xLabel: `share of ${basecoat?.paints[1]?.name ?? "the second paint"}, %`,
       yLabel: `${viewing.formula} to the target, worst part`,
+      curves: band
+        ? [
+            { label: "doubt of K and S, 5 %", deltaE: band.low },
+            { label: "95 %", deltaE: band.high },
+          ]
+        : [],
     };
     const draw: ChartDraw = (Plot, size) => ratioChart(Plot, data, size);
     this.#drawn = { value, draw };

@@ -7,6 +7,7 @@ import { differenceOf } from "../../src/colour/difference.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts";
+import { doubtfulFilms, isDoubtful, range90 } from "../../src/ports/coefficientDoubt.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
 import { recipeQuantities } from "../../src/ports/recipeQuantities.ts";
@@ -123,7 +124,11 @@ export const recipe = defineCell<RecipeInputs>()({
       volumes,
       ...blend,
       maxLoading: maxLoading / 100,
-      preview: previewOf(blend, inputs),
+      preview: previewOf(
+        blend,
+        inputs,
+        isDoubtful(components, volumes) ? { components, volumes } : undefined,
+      ),
       available: pigments.components,
       cell: id,
       foundIsStale: found !== null && isStale(found, inputs, parameters),
@@ -203,12 +208,16 @@ function previewOfAmounts(
   const components = amounts.map(({ component: id }) => inputs.pigments.components.find((c) => c.id === id));
   if (components.some((component) => component === undefined)) return undefined;
   const volumes = amounts.map(({ volume }) => volume);
-  return previewOf(blendOf(components as Component[], volumes), inputs);
+  return previewOf(blendOf(components as Component[], volumes), inputs, undefined);
 }
+
+/** Draws of K and S behind a stated range. */
+const draws = 64;
 
 function previewOf(
   { absorption, scattering, mix }: Pick<Recipe, "absorption" | "scattering" | "mix">,
   { target, viewing, basecoat, plan, parts }: RecipeInputs,
+  doubtful: { components: readonly Component[]; volumes: ArrayLike<number> } | undefined,
 ): RecipePreview | undefined {
   if (!viewing) return undefined;
   const eye = new Eye(eyeConditions(viewing));
@@ -217,21 +226,39 @@ function previewOf(
   reflectivityInto(absorption, scattering, internal);
   const opaque = eye.see(internal);
   const seen = target && seeTarget(target, viewing);
+  const dry = plan && plan.wetThicknesses.reduce((sum, wet) => sum + wet, 0) * mix.volumeSolids;
+  const grounds =
+    dry === undefined ? [] : parts.map((part) => groundReflectance(part.internal, filmOf(basecoat)));
   let worst: RecipePreview["worst"];
-  if (seen && plan) {
-    const dry = plan.wetThicknesses.reduce((sum, wet) => sum + wet, 0) * mix.volumeSolids;
-    for (const part of parts) {
-      filmReflectanceInto(
-        absorption,
-        scattering,
-        dry,
-        groundReflectance(part.internal, filmOf(basecoat)),
-        internal,
-      );
+  if (seen && dry !== undefined) {
+    grounds.forEach((ground, index) => {
+      filmReflectanceInto(absorption, scattering, dry, ground, internal);
       const painted = eye.see(internal);
       const d = difference(seen.Lab, painted.Lab);
-      if (!worst || d > worst.difference) worst = { part: part.name, seen: painted, difference: d };
-    }
+      if (!worst || d > worst.difference) worst = { part: parts[index].name, seen: painted, difference: d };
+    });
   }
-  return { opaque, target: seen, opaqueDifference: seen && difference(seen.Lab, opaque.Lab), worst };
+  let doubt: RecipePreview["doubt"];
+  if (seen && doubtful) {
+    const Lab = new Float64Array(3);
+    const films = doubtfulFilms(doubtful.components, doubtful.volumes, draws, 1);
+    const differences = films.map((film) => {
+      const look = () => {
+        eye.labOfInternal(internal, Lab);
+        return difference(seen.Lab, Lab);
+      };
+      if (dry === undefined || grounds.length === 0) {
+        reflectivityInto(film.absorption, film.scattering, internal);
+        return look();
+      }
+      return Math.max(
+        ...grounds.map((ground) => {
+          filmReflectanceInto(film.absorption, film.scattering, dry, ground, internal);
+          return look();
+        }),
+      );
+    });
+    doubt = range90(differences);
+  }
+  return { opaque, target: seen, opaqueDifference: seen && difference(seen.Lab, opaque.Lab), worst, doubt };
 }

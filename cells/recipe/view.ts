@@ -133,8 +133,16 @@ export class RecipeView extends CellView<Recipe, ParameterValues<typeof recipe.p
     if (component) this.set({ amounts: [...this.parameters.amounts, { component, volume: 0 }] });
   }
 
-  #preview({ opaque, target, opaqueDifference, worst }: RecipePreview, viewing: Viewing) {
-    return html`<div class="panels">
+  #preview({ opaque, target, opaqueDifference, worst, doubt }: RecipePreview, viewing: Viewing) {
+    return html`${
+      doubt
+        ? html`<p>
+            From the doubt of K and S alone ${viewing.formula} lies between ${differenceText(doubt.low)} and
+            ${differenceText(doubt.high)} (90 %).
+          </p>`
+        : nothing
+    }
+      <div class="panels">
       ${panel(
         {
           label: "In a film that hides everything",

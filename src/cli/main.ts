@@ -1,3 +1,4 @@
+import { calibrateCommand } from "./calibrateCommand.ts";
 import { differenceCommand } from "./differenceCommand.ts";
 import { filmCommand } from "./filmCommand.ts";
 import { groundsCommand } from "./groundsCommand.ts";
@@ -5,7 +6,7 @@ import { labCommand } from "./labCommand.ts";
 import { runCommand } from "./runCommand.ts";
 import { type Command, exitCode, InputError, realSurroundings, type Surroundings } from "./surroundings.ts";
 
-const commands: Command[] = [runCommand, filmCommand, labCommand, differenceCommand, groundsCommand];
+const commands: Command[] = [runCommand, filmCommand, labCommand, differenceCommand, groundsCommand, calibrateCommand];
 
 const help = `Bole without a browser: computes notebooks, films and colours, and prints JSON.
 

@@ -5,19 +5,19 @@ import { gramPerOunce } from "./units.ts";
 
 // Scaling a recipe to a batch and rounding it to what a balance, a syringe or a dropper can give.
 
-export const dispensingUnits = ["grams", "millilitres", "drops", "ounces", "fluid ounces"] as const;
-export type DispensingUnit = (typeof dispensingUnits)[number];
+export const pouringUnits = ["grams", "millilitres", "drops", "ounces", "fluid ounces"] as const;
+export type PouringUnit = (typeof pouringUnits)[number];
 
-export interface Dispensing {
-  unit: DispensingUnit;
+export interface Pouring {
+  unit: PouringUnit;
   /** smallest step of the balance or the syringe, in the unit; not used for drops */
   step: number;
   /** drops to the mL; for "drops" */
   dropsPerMl?: number;
 }
 
-/** What is needed of a component to dispense it. */
-export interface Dispensable {
+/** What is needed of a component to pourOut it. */
+export interface Pourable {
   name: string;
   /** g/mL */
   density: number;
@@ -25,7 +25,7 @@ export interface Dispensable {
   role?: string;
 }
 
-export interface DispensedAmount {
+export interface PouredAmount {
   /** mL and g that are really poured */
   volume: number;
   mass: number;
@@ -35,13 +35,13 @@ export interface DispensedAmount {
   /** in the unit of `unit`: what the balance or the syringe shows, and its running sum */
   amount: number;
   cumulativeAmount: number;
-  unit: DispensingUnit;
+  unit: PouringUnit;
   /** relative change of the component's share in the whole by rounding; −1 when it has vanished */
   off: number;
 }
 
-export interface DispensedBatch {
-  amounts: DispensedAmount[];
+export interface PouredBatch {
+  amounts: PouredAmount[];
   /** mL, g */
   volume: number;
   mass: number;
@@ -70,12 +70,12 @@ export function scaleVolumes(volumes: ArrayLike<number>, total: number): Float64
  * @param needed mL
  * @throws RangeError for a value out of range; TypeError when lengths differ
  */
-export function dispense(
-  components: readonly Dispensable[],
+export function pourOut(
+  components: readonly Pourable[],
   volumes: ArrayLike<number>,
   needed: number,
-  dispensing: Dispensing,
-): DispensedBatch {
+  dispensing: Pouring,
+): PouredBatch {
   sameLength("components", components, "volumes", volumes);
   aboveZero("step", dispensing.step);
   const wanted = scaleVolumes(volumes, needed);
@@ -89,8 +89,8 @@ export function dispense(
   const notes: string[] = [];
   let volume = 0;
   let mass = 0;
-  const sums = new Map<DispensingUnit, number>();
-  const amounts = components.map((component, j): DispensedAmount => {
+  const sums = new Map<PouringUnit, number>();
+  const amounts = components.map((component, j): PouredAmount => {
     const step = steps[j];
     const own = counts[j] * step.volume;
     const amount = counts[j] * step.amount;
@@ -123,14 +123,14 @@ export function dispense(
 }
 
 interface Step {
-  unit: DispensingUnit;
+  unit: PouringUnit;
   /** in the unit */
   amount: number;
   /** mL */
   volume: number;
 }
 
-function stepOf({ name, density, role }: Dispensable, { unit, step, dropsPerMl }: Dispensing): Step {
+function stepOf({ name, density, role }: Pourable, { unit, step, dropsPerMl }: Pouring): Step {
   aboveZero(`density of ${name}`, density, "g/mL");
   switch (unit) {
     case "grams":
@@ -151,7 +151,7 @@ function stepOf({ name, density, role }: Dispensable, { unit, step, dropsPerMl }
   }
 }
 
-const shortUnits: Record<DispensingUnit, string> = {
+const shortUnits: Record<PouringUnit, string> = {
   grams: "g",
   millilitres: "mL",
   drops: "drops",
@@ -160,12 +160,12 @@ const shortUnits: Record<DispensingUnit, string> = {
 };
 
 /** Short name of a unit, for tables. */
-export function unitText(unit: DispensingUnit): string {
+export function unitText(unit: PouringUnit): string {
   return shortUnits[unit];
 }
 
 /** Decimals needed to write multiples of a step. */
-export function stepDigits(unit: DispensingUnit, step: number): number {
+export function stepDigits(unit: PouringUnit, step: number): number {
   if (unit === "drops") return 0;
   for (let digits = 0; digits < 4; digits++) {
     if (Math.abs(step * 10 ** digits - Math.round(step * 10 ** digits)) < 1e-9) return digits;
@@ -174,7 +174,7 @@ export function stepDigits(unit: DispensingUnit, step: number): number {
 }
 
 /** An amount as it stands on the sheet. */
-export function amountText(amount: number, unit: DispensingUnit, step: number): string {
+export function amountText(amount: number, unit: PouringUnit, step: number): string {
   return amount.toFixed(
     unit === "millilitres" ? Math.max(1, stepDigits(unit, step)) : stepDigits(unit, step),
   );

@@ -1,6 +1,6 @@
 import type { Allowances, LayerQuantity, MethodId } from "../coating/batch.ts";
 import type { ContainerCount } from "../coating/batchContainers.ts";
-import type { DispensedBatch, Dispensing } from "../coating/batchRecipe.ts";
+import type { PouredBatch, Pouring } from "../coating/batchRecipe.ts";
 import type { Caution } from "../coating/cautions.ts";
 import type { Component } from "../coating/component.ts";
 import type { Mix } from "../coating/mix.ts";
@@ -35,7 +35,7 @@ export interface BatchSettings {
   readonly clear: ReadyLayer;
   readonly transfer: Readonly<Record<MethodId, number>>;
   readonly allowances: Allowances;
-  readonly dispensing: Dispensing;
+  readonly dispensing: Pouring;
   /** Sizes of cups and cans, mL. */
   readonly containers: readonly number[];
   readonly volatile: {
@@ -93,7 +93,7 @@ export interface BatchLayer {
 
 export interface LayerRecipe {
   readonly components: readonly Component[];
-  readonly poured: DispensedBatch;
+  readonly poured: PouredBatch;
   /** Cost of the mix, money/mL; components without a cost count as nothing and are named. */
   readonly costPerMl: number;
   readonly withoutCost: readonly string[];

@@ -9,7 +9,7 @@ import {
   wipeQuantity,
 } from "../coating/batch.ts";
 import { containersFor } from "../coating/batchContainers.ts";
-import { type DispensedBatch, dispense } from "../coating/batchRecipe.ts";
+import { type PouredBatch, pourOut } from "../coating/batchRecipe.ts";
 import { readyMixVoc } from "../coating/batchVoc.ts";
 import { cautionsFor } from "../coating/cautions.ts";
 import type { Component } from "../coating/component.ts";
@@ -188,7 +188,7 @@ function mixedLayer(
   if (coats.length === 0) return layer;
   // What is not in the recipe does not stand on the sheet.
   const used = Array.from(components.keys()).filter((j) => volumes[j] > 0);
-  const poured = dispense(
+  const poured = pourOut(
     used.map((j) => components[j]),
     used.map((j) => volumes[j]),
     layer.quantity.mixVolume,
@@ -218,7 +218,7 @@ function mixedLayer(
 }
 
 /** The ledger of what is really poured: rounding the components adds to rounding the whole. */
-function withPoured(quantity: LayerQuantity, { volume }: DispensedBatch, thinner: number): LayerQuantity {
+function withPoured(quantity: LayerQuantity, { volume }: PouredBatch, thinner: number): LayerQuantity {
   const dispensed = volume * (1 + thinner);
   const { ledger } = quantity;
   return {

@@ -73,14 +73,24 @@ export interface RecordedPart {
   readonly words: string;
 }
 
+/** The colour as it is in the pot, and a reading of what it painted. */
+export interface CorrectionStart {
+  /** mL really poured of each component of the recipe. */
+  readonly pot: readonly { readonly component: string; readonly volume: number }[];
+  /** The measured part that misses the target most: its number among the coverage's parts from 1, and its reading. */
+  readonly panel:
+    | (Omit<MeasuredPart, "part"> & { readonly part: number; readonly specular: AsBuilt["specular"] })
+    | undefined;
+}
+
 /** A job as built beside the job as planned. */
 export interface JobRecord {
   readonly batch: JobBatch;
   readonly amounts: readonly RecordedAmount[];
   readonly coats: readonly RecordedCoats[];
   readonly parts: readonly RecordedPart[];
-  /** The recipe as really poured, mL, in the order of the recipe's components: what a correction starts from. */
-  readonly poured: { readonly components: readonly Component[]; readonly volumes: Float64Array };
+  /** What a correction of the mix starts from. */
+  readonly start: CorrectionStart;
   readonly entries: readonly RecordEntry[];
 }
 
@@ -103,7 +113,7 @@ export interface RecordEntry {
  */
 export function recordOf(batch: JobBatch, asBuilt: AsBuilt, entries: readonly RecordEntry[]): JobRecord {
   const { coverage } = batch;
-  const { viewing, targetSeen, colourCoats, recipe, basecoat } = coverage;
+  const { viewing, targetSeen, colourCoats, basecoat } = coverage;
   const amounts = amountsOf(batch, asBuilt.weighed);
   const coats = batch.layers.map((layer): RecordedCoats => {
     const laid = asBuilt.coats.find((entry) => entry.layer === layer.kind)?.coats;
@@ -147,17 +157,23 @@ export function recordOf(batch: JobBatch, asBuilt: AsBuilt, entries: readonly Re
       words: measured ? tradeWords(end.Lab, measured.Lab).text : "",
     };
   });
-  const inRecipeOrder = recipe.components.map((component) => {
-    const at = poured.components.indexOf(component);
-    return at < 0 ? 0 : poured.volumes[at];
+  return { batch, amounts, coats, parts, start: startOf(poured, parts, asBuilt), entries };
+}
+
+function startOf(
+  { components, volumes }: ReturnType<typeof pouredOf>,
+  parts: readonly RecordedPart[],
+  { measured, specular }: AsBuilt,
+): CorrectionStart {
+  let worst = -1;
+  parts.forEach(({ measuredDifference }, i) => {
+    if (measuredDifference === undefined) return;
+    if (worst < 0 || measuredDifference > parts[worst].measuredDifference!) worst = i;
   });
+  const reading = measured.find(({ part }) => part === parts[worst]?.name);
   return {
-    batch,
-    amounts,
-    coats,
-    parts,
-    poured: { components: recipe.components, volumes: Float64Array.from(inRecipeOrder) },
-    entries,
+    pot: components.map(({ id }, j) => ({ component: id, volume: volumes[j] })),
+    panel: reading && { part: worst + 1, L: reading.L, a: reading.a, b: reading.b, specular },
   };
 }
 

@@ -5,9 +5,14 @@ export function share(name: string, label: string, value: number | undefined, di
   return { name, label, unit: "%", value: value === undefined ? undefined : 100 * value, digits };
 }
 
-/** A colour difference; undefined without a target. */
-export function difference(name: string, label: string, value: number | undefined): Quantity {
-  return { name, label, unit: "", value, digits: 2, none: "not known without a target" };
+/** A colour difference; undefined without a target, unless told otherwise. */
+export function difference(
+  name: string,
+  label: string,
+  value: number | undefined,
+  none = "not known without a target",
+): Quantity {
+  return { name, label, unit: "", value, digits: 2, none };
 }
 
 /** Any other number with its unit. */

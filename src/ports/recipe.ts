@@ -33,4 +33,6 @@ export interface RecipePreview {
   readonly opaqueDifference: number | undefined;
   /** Over the linked ground and coats: the part that misses the target most. */
   readonly worst: { readonly part: string; readonly seen: Seen; readonly difference: number } | undefined;
+  /** Range of the worst part's difference (or, without parts, of the opaque one) that the doubt of K and S leaves, 90 %. */
+  readonly doubt: { readonly low: number; readonly high: number } | undefined;
 }

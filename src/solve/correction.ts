@@ -86,6 +86,8 @@ const leastGainShare = 0.15;
 const leastGain = 0.1;
 /** … and each doubling of the batch must gain this much more: a tenth more batch 0.4. */
 const gainForGrowth = 4;
+/** Additions that neither halve the difference nor bring it below this ΔE00 are no way out of a bad pot. */
+const goodEnough = 1;
 /** Beyond the best that can be reached, this much ΔE00 is given away for smaller additions. */
 const giveAway = 0.05;
 /** Share of the pot that one more paste must save to be worth adding. */
@@ -212,6 +214,12 @@ export function correctBatch(request: CorrectionRequest): Correction {
     seen.add(key);
   }
   const [first] = distinct;
+  if (first.objective > Math.max(goodEnough, before / 2)) {
+    const reason =
+      `${wrong}: additions would only bring ΔE00 from ${before.toFixed(2)} to ${first.objective.toFixed(2)}; ` +
+      "only a new mix helps";
+    return { ...outcome, status: "refused", alternatives: distinct.slice(0, otherWays), reason };
+  }
   if (before - first.objective < leastGain + gainForGrowth * first.growth) {
     const reason =
       `${wrong}: the best additions would make the batch grow by ${percent(first.growth)} ` +

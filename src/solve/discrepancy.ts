@@ -151,10 +151,12 @@ export function estimateDiscrepancy(
     solveInPlace(normal, right, count, count);
     let largest = 0;
     for (let p = 0; p < count; p++) {
-      // Half a power of e at most in one round.
-      const step = Math.max(-0.5, Math.min(0.5, right[p]));
-      theta[p] += step;
-      largest = Math.max(largest, Math.abs(step));
+      // Half a power of e at most in one round, and never further than four deviations: a reading that asks for more does not
+      // belong to this pot.
+      const to = theta[p] + Math.max(-0.5, Math.min(0.5, right[p]));
+      const within = Math.max(-4 * prior[p], Math.min(4 * prior[p], to));
+      largest = Math.max(largest, Math.abs(within - theta[p]));
+      theta[p] = within;
     }
     if (largest < 1e-8) break;
   }

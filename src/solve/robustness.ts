@@ -28,23 +28,26 @@ export function typicalShift(
   const planned = new Float64Array(size);
   const moved = new Float64Array(size);
   const squares = new Float64Array(forward.grounds);
+  // Up and down count half each: a film that is thinner by a tenth shows more than one that is thicker.
   const add = (): void => {
     for (let g = 0; g < forward.grounds; g++) {
       const at = 3 * g * lights;
-      squares[g] += deltaE2000(planned.subarray(at, at + 3), moved.subarray(at, at + 3)) ** 2;
+      squares[g] += deltaE2000(planned.subarray(at, at + 3), moved.subarray(at, at + 3)) ** 2 / 2;
     }
   };
   forward.labsInto(x, planned);
   const y = x.slice();
-  for (let i = 0; i < x.length; i++) {
-    y[i] = x[i] * (1 + hand.dose);
-    forward.labsInto(y, moved);
-    add();
-    y[i] = x[i];
-  }
-  if (forward.setting.finish.kind === "coats") {
-    forward.labsInto(x, moved, 1 + hand.filmBuild);
-    add();
+  for (const sign of [-1, 1]) {
+    for (let i = 0; i < x.length; i++) {
+      y[i] = x[i] * (1 + sign * hand.dose);
+      forward.labsInto(y, moved);
+      add();
+      y[i] = x[i];
+    }
+    if (forward.setting.finish.kind === "coats") {
+      forward.labsInto(x, moved, Math.max(0, 1 + sign * hand.filmBuild));
+      add();
+    }
   }
   return Math.sqrt(Math.max(...squares));
 }

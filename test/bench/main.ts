@@ -1,8 +1,10 @@
+import { benchCalibration } from "./calibration.ts";
+import { benchColourInput } from "./colourInput.ts";
 import { benchFilms } from "./films.ts";
 import { benchRecompute } from "./recompute.ts";
 
-console.log(
-  "Each line: ours beside a plain baseline in the same run. A ratio above 1 means that ours is faster.\n",
-);
+console.log("Each line: ours beside a plain baseline in the same run. A ratio above 1 means that ours is faster.\n");
 await benchRecompute();
 await benchFilms();
+await benchCalibration();
+await benchColourInput();

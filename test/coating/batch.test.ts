@@ -14,9 +14,9 @@ import {
 import { containersFor } from "../../src/coating/batchContainers.ts";
 import {
   amountText,
-  type DispensingUnit,
-  dispense,
-  dispensingUnits,
+  type PouringUnit,
+  pouringUnits,
+  pourOut,
   scaleVolumes,
 } from "../../src/coating/batchRecipe.ts";
 import { readyMixVoc } from "../../src/coating/batchVoc.ts";
@@ -220,7 +220,7 @@ describe("scaling a recipe to a batch", () => {
 
   test("weights run up in the pot", () => {
     // source: arithmetic by hand: 200 mL of 16.5 : 0.5 : 83 with a balance that shows 0.1 g
-    const { amounts, mass, volume } = dispense(shelf, [16.5, 0.5, 83], 200, { unit: "grams", step: 0.1 });
+    const { amounts, mass, volume } = pourOut(shelf, [16.5, 0.5, 83], 200, { unit: "grams", step: 0.1 });
     expect(amounts.map(({ amount }) => Number(amount.toFixed(6)))).toEqual([36.3, 1.8, 171]);
     expect(amounts.map(({ cumulativeAmount }) => Number(cumulativeAmount.toFixed(6)))).toEqual([
       36.3, 38.1, 209.1,
@@ -235,10 +235,10 @@ describe("scaling a recipe to a batch", () => {
       fc.property(
         anyRecipe,
         fc.double({ min: 5, max: 5000, noNaN: true }),
-        fc.constantFrom<DispensingUnit>(...dispensingUnits),
+        fc.constantFrom<PouringUnit>(...pouringUnits),
         fc.constantFrom(0.01, 0.1, 0.5),
         ({ components, volumes }, needed, unit, step) => {
-          const { amounts, volume, mass } = dispense(components, volumes, needed, { unit, step });
+          const { amounts, volume, mass } = pourOut(components, volumes, needed, { unit, step });
           expect(volume).toBeGreaterThanOrEqual(needed * (1 - 1e-9));
           const wanted = scaleVolumes(volumes, needed);
           const largest = wanted.indexOf(Math.max(...wanted));
@@ -260,7 +260,7 @@ describe("scaling a recipe to a batch", () => {
 
   test("a small batch in drops", () => {
     // source: USP 32 <1101>: 20 drops to the mL; 0.35 mL is 7 drops
-    const { amounts } = dispense(shelf, [0.35, 0.05, 9.6], 10, { unit: "drops", step: 1, dropsPerMl: 20 });
+    const { amounts } = pourOut(shelf, [0.35, 0.05, 9.6], 10, { unit: "drops", step: 1, dropsPerMl: 20 });
     expect(amounts.map(({ amount, unit }) => `${amount} ${unit}`)).toEqual([
       "7 drops",
       "1 drops",
@@ -269,14 +269,14 @@ describe("scaling a recipe to a batch", () => {
   });
 
   test("what would vanish by rounding is told", () => {
-    const { amounts, notes } = dispense(shelf, [10, 0.001, 90], 50, { unit: "grams", step: 0.1 });
+    const { amounts, notes } = pourOut(shelf, [10, 0.001, 90], 50, { unit: "grams", step: 0.1 });
     expect(amounts[1].amount).toBe(0);
     expect(amounts[1].off).toBeCloseTo(-1, 12);
     expect(notes.join()).toMatch(/Titanium white.*less than half a step/);
   });
 
   test("thousands of drops are advised against", () => {
-    const { notes } = dispense(shelf, [20, 1, 79], 1000, { unit: "drops", step: 1, dropsPerMl: 20 });
+    const { notes } = pourOut(shelf, [20, 1, 79], 1000, { unit: "drops", step: 1, dropsPerMl: 20 });
     expect(notes.join()).toMatch(/Pyrrole red: 4000 drops; weighing/);
   });
 
@@ -289,10 +289,10 @@ describe("scaling a recipe to a batch", () => {
 
   test("what cannot be is refused", () => {
     const grams = { unit: "grams", step: 0.1 } as const;
-    expect(() => dispense(shelf, [1, 1], 10, grams)).toThrow(/3 values, but volumes has 2/);
-    expect(() => dispense(shelf, [1, 1, 1], 10, { unit: "grams", step: 0 })).toThrow(/step/);
-    expect(() => dispense(shelf, [1, 1, -1], 10, grams)).toThrow(/volume/);
-    expect(() => dispense([{ name: "air", density: 0 }], [1], 10, grams)).toThrow(/density of air.*g\/mL/);
+    expect(() => pourOut(shelf, [1, 1], 10, grams)).toThrow(/3 values, but volumes has 2/);
+    expect(() => pourOut(shelf, [1, 1, 1], 10, { unit: "grams", step: 0 })).toThrow(/step/);
+    expect(() => pourOut(shelf, [1, 1, -1], 10, grams)).toThrow(/volume/);
+    expect(() => pourOut([{ name: "air", density: 0 }], [1], 10, grams)).toThrow(/density of air.*g\/mL/);
   });
 });
 

@@ -149,11 +149,11 @@ export function solveFactored(system: ArrowSystem, local: Float64Array, shared: 
 /**
  * Solves with the band alone, as if the shared unknowns were known; the system must be factored.
  *
- * @param values right side, replaced by the solution
+ * @param values right side, replaced by the solution   @param first index of its first entry that is not 0
  */
-export function solveBand({ n, w, band }: ArrowSystem, values: Float64Array): void {
+export function solveBand({ n, w, band }: ArrowSystem, values: Float64Array, first = 0): void {
   const row = w + 1;
-  for (let k = 0; k < n; k++) {
+  for (let k = first; k < n; k++) {
     let sum = values[k];
     const reach = Math.min(w, k);
     for (let d = 1; d <= reach; d++) sum -= band[k * row + d] * values[k - d];

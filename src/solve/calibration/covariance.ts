@@ -65,7 +65,7 @@ export function uncertaintyAt(
   for (let b = 0; b < rows; b++) {
     column.fill(0);
     column[placeOf(b)] = 1;
-    solveBand(system, column);
+    solveBand(system, column, placeOf(b));
     for (let s = 0; s < p; s++) {
       let sum = 0;
       for (let t = 0; t < p; t++) sum += reach[b * p + t] * sharedCovariance[t * p + s];
@@ -121,7 +121,7 @@ export function effectiveUnknowns(compiled: Compiled, estimate: Estimate, object
     if (localPrecision[k] === 0) continue;
     column.fill(0);
     column[k] = 1;
-    solveBand(system, column);
+    solveBand(system, column, k);
     let variance = column[k];
     for (let s = 0; s < p; s++) {
       for (let t = 0; t < p; t++)

@@ -1,0 +1,55 @@
+import { blendOf } from "../coating/blend.ts";
+import type { Component } from "../coating/component.ts";
+import { normal, seededRandom } from "../solve/seededRandom.ts";
+
+/** Films of a mix as its components' K and S may really be. */
+export interface DoubtfulFilm {
+  readonly absorption: Float64Array;
+  readonly scattering: Float64Array;
+}
+
+/** Whether anything is known about the uncertainty of these components. */
+export function isDoubtful(components: readonly Component[], volumes: ArrayLike<number>): boolean {
+  return components.some(
+    ({ absorptionSigma, scatteringSigma }, j) => volumes[j] > 0 && (absorptionSigma || scatteringSigma),
+  );
+}
+
+/**
+ * Draws of a mix's film within the standard deviations that its components carry.
+ * K and S of one component each move as a whole along the spectrum, which is the unfavourable case for a colour; values
+ * below 0 are taken as 0. The same seed gives the same draws.
+ */
+export function doubtfulFilms(
+  components: readonly Component[],
+  volumes: ArrayLike<number>,
+  count: number,
+  seed: number,
+): DoubtfulFilm[] {
+  const random = seededRandom(seed);
+  const moved = (values: Float64Array, sigma: Float64Array | undefined) => {
+    const z = normal(random);
+    return sigma ? values.map((value, i) => Math.max(0, value + z * sigma[i])) : values;
+  };
+  return Array.from({ length: count }, () => {
+    const drawn = components.map((component) => ({
+      ...component,
+      absorption: moved(component.absorption, component.absorptionSigma),
+      scattering: moved(component.scattering, component.scatteringSigma),
+    }));
+    const { absorption, scattering } = blendOf(drawn, volumes);
+    return { absorption, scattering };
+  });
+}
+
+/** The range that holds 90 of 100 draws. */
+export function range90(values: ArrayLike<number>): { low: number; high: number } {
+  const sorted = Float64Array.from(values).sort();
+  const at = (share: number) => {
+    const place = share * (sorted.length - 1);
+    const below = Math.floor(place);
+    const above = Math.min(sorted.length - 1, below + 1);
+    return sorted[below] + (place - below) * (sorted[above] - sorted[below]);
+  };
+  return { low: at(0.05), high: at(0.95) };
+}

@@ -1,0 +1,17 @@
+import { parentPort } from "node:worker_threads";
+import { tasks } from "../../src/solve/tasks.ts";
+import { inTurn } from "../../src/workers/inTurn.ts";
+import { taskNamed } from "../../src/workers/taskNamed.ts";
+
+/** The bench's worker thread: runs the task it is sent and answers with the result. */
+const never = new AbortController().signal;
+const context = inTurn(
+  tasks,
+  never,
+  () => {},
+  async () => {},
+);
+
+parentPort?.on("message", async ({ id, name, args }: { id: number; name: string; args: never }) => {
+  parentPort?.postMessage({ id, result: await taskNamed(tasks, name)(args, context) });
+});

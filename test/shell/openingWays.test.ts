@@ -1,0 +1,147 @@
+import { describe, expect, test } from "vitest";
+import { registry } from "../../cells/registry.ts";
+import targetCsv from "../../data/lantern-room/target-reference.csv?raw";
+import { runDocument } from "../../src/cli/runNotebook.ts";
+import { checkNotebook, emptyNotebook, type NotebookDocument } from "../../src/document/notebook.ts";
+import { addCell, setParameters } from "../../src/document/operations.ts";
+import type { Outcome } from "../../src/graph/outcome.ts";
+import { initialParameters } from "../../src/graph/parameters.ts";
+import { type NextStep, nextStep } from "../../src/shell/nextStep.ts";
+import { keySheet, shortcutOf } from "../../src/shell/shortcuts.ts";
+import { calibrationStarter, targetStarter } from "../../src/shell/starters.ts";
+import { numberColumn, parseCsvTable } from "../../src/tables/csvTable.ts";
+
+const measured = parseCsvTable(targetCsv, "target-reference.csv");
+const spectrum = {
+  label: "poppy",
+  wavelengths: [...numberColumn(measured, "wavelength_nm")],
+  values: [...numberColumn(measured, "reflectance")],
+};
+
+describe("a start from a target", () => {
+  const document = targetStarter(registry);
+
+  test("is a notebook that can be saved and read", () => {
+    expect(checkNotebook(JSON.parse(JSON.stringify(document)))).toEqual(document);
+  });
+
+  test("waits for nothing but the measured file", async () => {
+    const { cells } = await runDocument(document);
+    expect(cells.filter(({ status }) => status === "error").map(({ id }) => id)).toEqual(["target"]);
+    expect(cells.filter(({ status }) => status === "blocked").every(({ root }) => root === "target")).toBe(
+      true,
+    );
+  });
+
+  test("with the file every cell is ready, and the sweep tells a best ratio", async () => {
+    const report = await runDocument(setParameters(document, "target", { spectrum }));
+    expect(report.cells.filter(({ status }) => status !== "ok")).toEqual([]);
+    const { best } = report.cells.find(({ id }) => id === "ratio")!.result as {
+      best: { ratio: number; difference: number };
+    };
+    expect(best.ratio).toBeGreaterThanOrEqual(0);
+    expect(best.ratio).toBeLessThanOrEqual(1);
+    expect(Number.isFinite(best.difference)).toBe(true);
+  });
+
+  test("its words name only cells that are in it", () => {
+    const titles = document.cells.map(({ title }) => title);
+    const text = document.cells[0].parameters.text as string;
+    for (const [, title] of text.matchAll(/\*\*(.+?)\*\*/g)) expect(titles).toContain(title);
+  });
+});
+
+describe("a start from a calibration", () => {
+  test("is offered where there is such a kind, and linked to what it knows", () => {
+    const document = calibrationStarter(registry);
+    if (!registry.has("calibration")) {
+      expect(document).toBeUndefined();
+      return;
+    }
+    expect(checkNotebook(JSON.parse(JSON.stringify(document)))).toEqual(document);
+    const kind = registry.get("calibration")!;
+    const cell = document!.cells.find((candidate) => candidate.kind === "calibration")!;
+    for (const name of Object.keys(cell.inputs)) expect(Object.keys(kind.inputs)).toContain(name);
+  });
+});
+
+describe("the next step", () => {
+  const ok: Outcome = { status: "ok", value: 0, notes: [] };
+  const step = (document: NotebookDocument, outcomes: Record<string, Outcome> = {}) =>
+    nextStep(document, registry, (id) => outcomes[id] ?? ok);
+  const added = (found: NextStep | undefined) => (found?.do === "add" ? found.kind.kind : undefined);
+
+  test("an empty notebook begins with a target", () => expect(added(step(emptyNotebook("")))).toBe("target"));
+
+  test("following it leads to a ratio sweep in which only the file is missing", async () => {
+    let document = emptyNotebook("");
+    const way: string[] = [];
+    for (let found = step(document); found?.do === "add"; found = step(document)) {
+      const { kind, stage } = found;
+      way.push(kind.kind);
+      const inputs: Record<string, string | string[]> = {};
+      for (const [name, port] of Object.entries(kind.inputs)) {
+        const givers = document.cells.filter((cell) => registry.get(cell.kind)?.output === port.type);
+        if (givers.length > 0)
+          inputs[name] = port.many ? givers.map(({ id }) => id) : givers[givers.length - 1].id;
+      }
+      document = addCell(document, {
+        kind: kind.kind,
+        title: stage.title ?? kind.label,
+        parameters: { ...initialParameters(kind.parameters), ...stage.parameters },
+        inputs,
+      }).document;
+      expect(way.length).toBeLessThan(20);
+    }
+    expect(way[way.length - 1]).toBe("ratio-sweep");
+    const target = document.cells.find(({ kind }) => kind === "target")!;
+    const { cells } = await runDocument(setParameters(document, target.id, { spectrum }));
+    expect(cells.filter(({ status }) => status !== "ok")).toEqual([]);
+  });
+
+  test("a cell that needs a person comes first", () => {
+    const document = targetStarter(registry);
+    const error: Outcome = { status: "error", message: "No spectrum is loaded", bug: false };
+    expect(step(document, { target: error })).toEqual({
+      do: "mend",
+      id: "target",
+      title: "My target",
+      message: "No spectrum is loaded",
+    });
+  });
+
+  test("a notebook that goes another way is left alone", () => {
+    const note = addCell(emptyNotebook(""), { kind: "note", title: "", parameters: {}, inputs: {} }).document;
+    expect(step(note)).toBeUndefined();
+    expect(step(targetStarter(registry))).toBeUndefined();
+  });
+});
+
+describe("keys", () => {
+  const press = (key: string, modifiers: Partial<KeyboardEvent> = {}) =>
+    shortcutOf({ key, altKey: false, shiftKey: false, ctrlKey: false, metaKey: false, ...modifiers });
+
+  test.each([
+    ["F1", {}, "help"],
+    ["ArrowDown", { altKey: true }, "next"],
+    ["ArrowUp", { altKey: true }, "previous"],
+    ["ArrowDown", { altKey: true, shiftKey: true }, "moveDown"],
+    ["ArrowUp", { altKey: true, shiftKey: true }, "moveUp"],
+    ["ArrowDown", {}, undefined],
+    ["ArrowDown", { altKey: true, ctrlKey: true }, undefined],
+    ["F1", { metaKey: true }, undefined],
+    ["?", { shiftKey: true }, undefined],
+  ] as const)("%s %j", (key, modifiers, expected) => expect(press(key, modifiers)).toBe(expected));
+
+  test("no letter or digit alone does anything, so that typing and speech stay free", () => {
+    for (const key of "abcdefghijklmnopqrstuvwxyzABC0123456789?/. ") {
+      expect(press(key)).toBeUndefined();
+      expect(press(key, { shiftKey: true })).toBeUndefined();
+    }
+  });
+
+  test("the sheet names every shortcut of the workbench", () => {
+    const listed = keySheet[0].keys.map(([keys]) => keys).join("; ");
+    for (const keys of ["F1", "Alt + ↓", "Alt + ↑", "Alt + Shift + ↓"]) expect(listed).toContain(keys);
+  });
+});
