@@ -21,6 +21,7 @@ const allowed: Record<string, readonly string[]> = {
   "src/ports": ["src/solve", "src/coating", "src/optics", "src/colour", "src/tables", "src/graph"],
   "src/controls": ["src/graph", "src/colour"],
   "src/shell": [
+    "src/tables",
     "cells/registry",
     "src/graph",
     "src/document",

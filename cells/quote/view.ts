@@ -133,7 +133,7 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
       <caption class="unseen">The price line by line</caption>
       <thead>
         <tr>
-          <th scope="col"></th>
+          <th scope="col">For</th>
           <th scope="col" class="number">Materials</th>
           <th scope="col" class="number">Work</th>
           <th scope="col" class="number">Price</th>

@@ -64,7 +64,7 @@ export function textSizeFor(heightAt: (charactersPerLine: number) => number, lar
 }
 
 /** Mean width of a character of common sans-serif faces, em; rounded up (common practice). */
-const characterWidth = 0.56;
+const characterWidth = 0.52;
 const smallestText = 4;
 
 /** Style sheet of a page whose text has a size, pt. */

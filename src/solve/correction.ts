@@ -380,10 +380,16 @@ class WithinAim implements MinimaxProblem {
     this.#forward.smoothing = value;
   }
 
-  derivatives(x: Float64Array, f: Float64Array, gradient: Float64Array, hessian: Float64Array): number {
+  derivatives(
+    x: Float64Array,
+    f: Float64Array,
+    gradient: Float64Array,
+    hessian: Float64Array,
+    shares?: Float64Array,
+  ): number {
     const n = x.length;
     const own = this.#forward.grounds;
-    this.#forward.derivatives(x, f, gradient, hessian);
+    this.#forward.derivatives(x, f, gradient, hessian, shares);
     const sum = sumOf(x);
     let top = sum;
     for (let g = 0; g < own; g++) {

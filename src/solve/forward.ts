@@ -328,9 +328,16 @@ export class ForwardModel {
    *
    * @param f one number for each ground   @param gradient row g from g·size
    * @param hessian ground g from g·size², full and symmetric
+   * @param shares where given, the Hessian is left out for grounds whose share is not above 0
    * @returns the greatest objective
    */
-  derivatives(x: Float64Array, f: Float64Array, gradient: Float64Array, hessian: Float64Array): number {
+  derivatives(
+    x: Float64Array,
+    f: Float64Array,
+    gradient: Float64Array,
+    hessian: Float64Array,
+    shares?: Float64Array,
+  ): number {
     this.#depthsAt(x);
     this.#sensitivity.fill(0);
     const { prices } = this.setting;
@@ -343,7 +350,7 @@ export class ForwardModel {
       f[g] = this.#lightTerms();
       this.#slopesOfSeen();
       if (this.setting.spectral) f[g] += this.#spectralPull();
-      this.#bringToVariables(gradient, hessian, g);
+      this.#bringToVariables(gradient, hessian, g, shares === undefined || shares[g] > 0);
       f[g] += price;
       if (prices) for (let i = 0; i < n; i++) gradient[g * n + i] += prices[this.#active[i]];
       if (f[g] > worst) worst = f[g];
@@ -472,6 +479,28 @@ export class ForwardModel {
     return weight * (E - eps);
   }
 
+  /** Slopes of relative X, Y, Z by each variable, left in #M. */
+  #slopesByXYZ({ x: wx, y: wy, z: wz }: Light): void {
+    const { length } = this.setting.depths;
+    const slopes = this.#slopes;
+    const M = this.#M;
+    for (let i = 0; i < this.#active.length; i++) {
+      const row = i * length;
+      let X = 0;
+      let Y = 0;
+      let Z = 0;
+      for (let k = 0; k < length; k++) {
+        const d = slopes[row + k];
+        X += wx[k] * d;
+        Y += wy[k] * d;
+        Z += wz[k] * d;
+      }
+      M[3 * i] = X;
+      M[3 * i + 1] = Y;
+      M[3 * i + 2] = Z;
+    }
+  }
+
   #noteSensitivity(): void {
     const M = this.#M;
     const [rx, ry, rz] = this.#rootSlopes;
@@ -484,7 +513,7 @@ export class ForwardModel {
     }
   }
 
-  #bringToVariables(gradient: Float64Array, hessian: Float64Array, g: number): void {
+  #bringToVariables(gradient: Float64Array, hessian: Float64Array, g: number, curved: boolean): void {
     const { length, alpha, sigma } = this.setting.depths;
     const { aa, as, ss, value } = this.#film;
     const active = this.#active;
@@ -498,18 +527,26 @@ export class ForwardModel {
     const spectral = this.setting.spectral;
     const H = g * n * n;
     for (let i = 0; i < n; i++) {
+      const row = i * length;
+      let sum = 0;
+      for (let k = 0; k < length; k++) sum += pull[k] * slopes[row + k];
+      gradient[g * n + i] = sum;
+    }
+    if (!curved) {
+      this.#slopesByXYZ(this.#lights[0]);
+      this.#noteSensitivity();
+      return;
+    }
+    for (let i = 0; i < n; i++) {
       const from = active[i] * length;
       const row = i * length;
-      let slopeSum = 0;
       for (let k = 0; k < length; k++) {
         const p = pull[k];
         const ai = alpha[from + k];
         const si = sigma[from + k];
-        slopeSum += p * slopes[row + k];
         qa[k] = p * (aa[k] * ai + as[k] * si);
         qs[k] = p * (as[k] * ai + ss[k] * si);
       }
-      gradient[g * n + i] = slopeSum;
       if (spectral) {
         for (let k = 0; k < length; k++) {
           const w = spectral.wavelengthWeights ? spectral.wavelengthWeights[k] : 1;
@@ -525,22 +562,7 @@ export class ForwardModel {
       }
     }
     for (let l = 0; l < this.#lights.length; l++) {
-      const { x: wx, y: wy, z: wz } = this.#lights[l];
-      for (let i = 0; i < n; i++) {
-        const row = i * length;
-        let X = 0;
-        let Y = 0;
-        let Z = 0;
-        for (let k = 0; k < length; k++) {
-          const d = slopes[row + k];
-          X += wx[k] * d;
-          Y += wy[k] * d;
-          Z += wz[k] * d;
-        }
-        M[3 * i] = X;
-        M[3 * i + 1] = Y;
-        M[3 * i + 2] = Z;
-      }
+      this.#slopesByXYZ(this.#lights[l]);
       if (l === 0) this.#noteSensitivity();
       const at = 9 * l;
       const xx = by[at + 3];

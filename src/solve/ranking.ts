@@ -80,8 +80,8 @@ export function shortList(
   const list: Draft[] = [];
   for (const draft of drafts) {
     const twin = list.find((other) => alike(match, other, draft, telling));
-    if (twin) twin.similar.push([...draft.pastes]);
-    else list.push(draft);
+    if (!twin) list.push(draft);
+    else if (twin.pastes.join() !== draft.pastes.join()) twin.similar.push([...draft.pastes]);
   }
   const shown = list.slice(0, request.show ?? 8);
   return shown.map(({ shares: _, ...draft }, place) => ({

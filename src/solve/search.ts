@@ -144,23 +144,22 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
   let pruned = 0;
   for (let size = Math.max(1, must.length); size <= sizes; size++) {
     let packed = subsetsOfSize(rule, size);
-    if (packed.length >= proveFrom * size) {
-      const ranked = worthwhile(solved, must);
-      const last = (request.show ?? 8) + spare - 1;
-      if (ranked.length > last) {
-        const proof: PruneRequest = {
-          setting,
-          order: byUse(candidates, solved),
-          required: must,
-          size,
-          loading: greatestShare(match, limits),
-          limit: ranked[last].value + margin,
-        };
-        const [answer] = await context.each<Pruned>("recipe-search-prune", [proof]);
-        packed = answer.left;
-        pruned += answer.pruned;
-        done += answer.pruned;
-      }
+    const ranked = worthwhile(solved, must);
+    const last = ranked[(request.show ?? 8) + spare - 1];
+    const limit = last ? last.value + margin : Number.POSITIVE_INFINITY;
+    if (last && packed.length >= proveFrom * size) {
+      const proof: PruneRequest = {
+        setting,
+        order: byUse(candidates, solved),
+        required: must,
+        size,
+        loading: greatestShare(match, limits),
+        limit,
+      };
+      const [answer] = await context.each<Pruned>("recipe-search-prune", [proof]);
+      packed = answer.left;
+      pruned += answer.pruned;
+      done += answer.pruned;
     }
     const list: SolvedSubset[] = [];
     for (let at = 0; at < packed.length; at += size) {
@@ -171,7 +170,7 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
         value: Number.POSITIVE_INFINITY,
       });
     }
-    await solve(inParts(list, partSize), { ...firstEffort, seed }, `choices of ${size}`);
+    await solve(inParts(list, partSize), { ...firstEffort, seed, limit }, `choices of ${size}`);
   }
   if (solved.size === 0) {
     const reason = "no choice of pastes keeps the limits: the least doses exceed the greatest loading";

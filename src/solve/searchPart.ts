@@ -12,6 +12,8 @@ export interface SearchEffort {
   readonly descents: number;
   readonly smoothings: readonly number[];
   readonly seed: number;
+  /** Recipes that cannot come below this are not polished: they are out of the running. */
+  readonly limit?: number;
 }
 
 /** A batch of subsets of one size; plain data, so that it can be sent to a worker. */
@@ -101,7 +103,13 @@ export function searchPart(request: SearchPartRequest): SearchPartResult {
     }
     for (const start of chosen) {
       y.set(start);
-      descender.minimise(forward, y, limits, { smoothings: effort.smoothings, maxIterations: 80 });
+      // Smoothing only ever lowers the objective: a minimum that is too high with it is too high without it.
+      const hopelessAbove = Math.min(effort.limit ?? Number.POSITIVE_INFINITY, values[s]);
+      descender.minimise(forward, y, limits, {
+        smoothings: effort.smoothings,
+        maxIterations: 80,
+        hopelessAbove,
+      });
       forward.smoothing = 0;
       const value = forward.value(y, f);
       if (value < values[s]) {

@@ -7,8 +7,14 @@ export interface MinimaxProblem {
   /** Number of objectives. */
   readonly grounds: number;
   smoothing: number;
-  /** See ForwardModel.derivatives. */
-  derivatives(x: Float64Array, f: Float64Array, gradient: Float64Array, hessian: Float64Array): number;
+  /** See ForwardModel.derivatives; the Hessian is wanted where the share is above 0. */
+  derivatives(
+    x: Float64Array,
+    f: Float64Array,
+    gradient: Float64Array,
+    hessian: Float64Array,
+    shares: Float64Array,
+  ): number;
   /** How far the colour moves for one unit of each variable, written to `out`; from the last call of `derivatives`. */
   sensitivitiesInto(out: Float64Array): void;
 }
@@ -90,12 +96,13 @@ export class Descender {
     let converged = false;
     let radius = firstRadius;
     let top = 0;
+    this.#shares.fill(1);
     for (let stage = 0; stage < smoothings.length; stage++) {
       const smoothing = smoothings[stage];
       problem.smoothing = smoothing;
-      top = problem.derivatives(x, this.#f, this.#G, this.#Hs);
+      top = problem.derivatives(x, this.#f, this.#G, this.#Hs, this.#shares);
       problem.sensitivitiesInto(this.#unit);
-      this.#startShares();
+      if (stage === 0) this.#startShares();
       converged = false;
       radius = Math.max(radius, 1);
       const enough = promiseShare * smoothing;
@@ -107,7 +114,13 @@ export class Descender {
           break;
         }
         const reach = this.#moveTo(x, limits);
-        const after = problem.derivatives(this.#trial, this.#fTrial, this.#GTrial, this.#HsTrial);
+        const after = problem.derivatives(
+          this.#trial,
+          this.#fTrial,
+          this.#GTrial,
+          this.#HsTrial,
+          this.#step.shares,
+        );
         const share = (top - after) / promise;
         if (after < top) {
           x.set(this.#trial);

@@ -1,5 +1,5 @@
 import { SpectrumFileError } from "./spectrumFileError.ts";
-import { columnForm, rowForm, type SpectrumCells, wavelengthOf } from "./spectrumFileForms.ts";
+import { columnForm, directionOf, fewestWavelengths, rowForm, type SpectrumCells } from "./spectrumFileForms.ts";
 import { readCells } from "./spectrumFileText.ts";
 
 export { SpectrumFileError } from "./spectrumFileError.ts";
@@ -20,7 +20,7 @@ export interface SpectrumFile {
 /** Limits of a file that is read. */
 export const spectrumFileLimits = {
   characters: 10 * 1024 * 1024,
-  wavelengths: { least: 8, most: 2000 },
+  wavelengths: { least: fewestWavelengths, most: 2000 },
   samples: 1000,
   fraction: { least: -0.01, most: 1.2 },
 } as const;
@@ -49,17 +49,10 @@ export function readSpectrumCsv(text: string, fileName: string): SpectrumFile {
   }
   const notes: string[] = [];
   const rows = readCells(text, fileName, notes);
-  const inFirstRow = rows[0].cells.slice(1).filter((cell) => wavelengthOf(cell) !== undefined).length;
-  const inFirstColumn = rows.slice(1).filter((row) => wavelengthOf(row.cells[0]) !== undefined).length;
-  if (inFirstRow === 0 && inFirstColumn === 0) {
-    throw new SpectrumFileError(
-      fileName,
-      "no wavelengths were found",
-      "Put wavelengths from 200 to 2600 nm into the first column (one column for each sample) or into the first row (one row for each sample)",
-    );
-  }
   const found =
-    inFirstRow > inFirstColumn ? rowForm(rows, fileName, notes) : columnForm(rows, fileName, notes);
+    directionOf(rows, fileName) === "across"
+      ? rowForm(rows, fileName, notes)
+      : columnForm(rows, fileName, notes);
   checkWavelengths(found, fileName);
   const values = toFractions(found, fileName, notes);
   const labels = distinctLabels(found.labels, notes);

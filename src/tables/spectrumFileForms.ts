@@ -20,11 +20,58 @@ export interface SpectrumCells {
 
 const shortestNm = 200;
 const longestNm = 2600;
+/** Fewer make no spectrum. */
+export const fewestWavelengths = 8;
 
 /** A wavelength such as "400", "400.5" or "400 nm"; undefined for anything else. No reading is that large. */
 export function wavelengthOf(cell: string): number | undefined {
-  const value = numberOf(cell.replace(/\s*nm$/i, ""));
+  // Not by a pattern with blanks before "nm": that takes quadratic time on a long row of blanks.
+  const bare = cell.slice(-2).toLowerCase() === "nm" ? cell.slice(0, -2).trimEnd() : cell;
+  const value = numberOf(bare);
   return value !== undefined && value >= shortestNm && value <= longestNm ? value : undefined;
+}
+
+/**
+ * Whether the wavelengths run down the first column or along the first row. Names of samples may be numbers that look
+ * like wavelengths; where both could be meant, only the corner of the table can tell.
+ *
+ * @throws SpectrumFileError when it does not, or when there are no wavelengths at all
+ */
+export function directionOf(rows: readonly CellRow[], fileName: string): "down" | "across" {
+  const first = rows[0].cells;
+  const ownCorner = wavelengthOf(first[0]) === undefined;
+  const across = axis(ownCorner ? first.slice(1) : first);
+  const body = rows.slice(1).map(({ cells }) => cells[0]);
+  const down = axis(ownCorner ? body : [first[0], ...body]);
+  if (across.count === 0 && down.count === 0) {
+    throw new SpectrumFileError(
+      fileName,
+      "no wavelengths were found",
+      "Put wavelengths from 200 to 2600 nm into the first column (one column for each sample) or into the first row (one row for each sample)",
+    );
+  }
+  if (across.whole !== down.whole) return down.whole ? "down" : "across";
+  if (!across.whole) return across.count > down.count ? "across" : "down";
+  const corner = ownCorner ? first[0] : "";
+  const saysDown = /wave|lambda|λ|(?:^|[^a-z])nm(?:[^a-z]|$)/i.test(corner);
+  const saysAcross = /name|sample|label|(?:^|[^a-z])id(?:[^a-z]|$)/i.test(corner);
+  if (saysDown !== saysAcross) return saysDown ? "down" : "across";
+  throw new SpectrumFileError(
+    fileName,
+    "first row and first column could both be wavelengths",
+    'Write "wavelength_nm" over a column of wavelengths, or "sample" over a column of names',
+  );
+}
+
+/** How many cells look like wavelengths, and whether all of them together could be an axis: enough, and rising. */
+function axis(cells: readonly string[]): { count: number; whole: boolean } {
+  const values = cells.map(wavelengthOf);
+  const found = values.filter((value) => value !== undefined);
+  const whole =
+    found.length === cells.length &&
+    found.length >= fewestWavelengths &&
+    found.every((value, i) => i === 0 || value > found[i - 1]);
+  return { count: found.length, whole };
 }
 
 /** Wavelengths down the first column, a column for each sample. */

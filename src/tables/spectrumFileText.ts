@@ -67,6 +67,13 @@ export function readCells(text: string, fileName: string, notes: string[]): Cell
     if (cells[0].startsWith("#")) comments++;
     else if (cells.some((cell) => cell !== "")) rows.push({ row: index + 1, cells });
   });
+  if (rows.length === 0) {
+    throw new SpectrumFileError(
+      fileName,
+      "there is nothing in it but separators and comments",
+      "Export the readings again",
+    );
+  }
   if (comments > 0) notes.push(`${comments} comment ${comments === 1 ? "line" : "lines"} passed over`);
   dropEmptyEnd(rows, notes);
   refuseRagged(rows, fileName);

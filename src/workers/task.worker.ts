@@ -13,7 +13,12 @@ const never = new AbortController().signal;
 
 const api: TaskWorker = {
   async run(name, args, report) {
-    const context = inTurn(tasks, never, (share, text) => void report?.(share, text), async () => {});
+    const context = inTurn(
+      tasks,
+      never,
+      (share, text) => void report?.(share, text),
+      async () => {},
+    );
     return taskNamed(tasks, name)(args as never, context);
   },
 };

@@ -13,7 +13,10 @@ import { line, medianMs } from "./measure.ts";
 const evenly = (points: number, from: number, to: number): Float64Array =>
   Float64Array.from({ length: points }, (_, k) => from + ((to - from) * k) / (points - 1));
 
-/** Maps, expected differences, Monte Carlo and second opinion of the demo job, beside a plain recompute of every point. */
+/**
+ * Maps, expected differences, Monte Carlo and second opinion of the demo job, beside a plain recompute of
+ * every point.
+ */
 export async function benchGround(): Promise<void> {
   let sum = 0;
   const fixed = plannedPoint(job, 0.55);
@@ -29,7 +32,7 @@ export async function benchGround(): Promise<void> {
     const ours = await medianMs(20, () => {
       sum += groundMap(job, ratio, y, fixed).worst[0];
     });
-    const plain = await medianMs(1, () => {
+    const plain = await medianMs(3, () => {
       for (let j = 0; j < 32; j++) {
         for (let i = 0; i < 64; i++) {
           const value = y.values[j];
@@ -46,7 +49,7 @@ export async function benchGround(): Promise<void> {
   const triangle = await medianMs(20, () => {
     sum += groundTriangle(three, 44, plannedPoint(three, 0)).worst[0];
   });
-  const plainTriangle = await medianMs(1, () => {
+  const plainTriangle = await medianMs(3, () => {
     const points = groundTriangle(three, 44, plannedPoint(three, 0));
     for (let k = 0; k < points.worst.length; k++) {
       const [a, b, c] = points.shares.subarray(3 * k, 3 * k + 3);
@@ -60,7 +63,7 @@ export async function benchGround(): Promise<void> {
     sum += doubt.at((k % 40) / 40);
   });
   const [colours, bases] = [filmBuildRule(0.2, 16), filmBuildRule(0.2, 3)];
-  const plainExpected = await medianMs(1, () => {
+  const plainExpected = await medianMs(3, () => {
     for (const basecoatBuild of bases.builds) {
       for (const colourBuild of colours.builds) {
         sum += worst(plainChain(job, { ...fixed, colourBuild, basecoatBuild }));
@@ -75,8 +78,8 @@ export async function benchGround(): Promise<void> {
     sum += uncertaintyOf({ job, point: fixed, spread, samples: 10_000, seed: seed++ }).worst.mean;
   });
   const random = seededRandom(1);
-  // The plain way is timed on a twentieth of the cases, without contributions.
-  const plainCases = await medianMs(1, () => {
+  // The plain way is timed on 500 chains and taken 70 times; it leaves doses, K and S alone.
+  const plainCases = await medianMs(3, () => {
     for (let n = 0; n < 500; n++) {
       sum += worst(
         plainChain(job, {
@@ -88,12 +91,12 @@ export async function benchGround(): Promise<void> {
       );
     }
   });
-  line("Monte Carlo of 10,000 chains and 25,000 for contributions", monteCarlo, 20 * plainCases, "ms");
+  line("Monte Carlo of 10,000 chains and 25,000 for contributions", monteCarlo, 70 * plainCases, "ms");
 
   const exact = await medianMs(20, () => {
     sum += exactOpinion(job, fixed).apart;
   });
-  const exactFine = await medianMs(1, () => {
+  const exactFine = await medianMs(3, () => {
     sum += exactOpinion(job, fixed, { streams: 32 }).apart;
   });
   line("second opinion, exact transfer (plain: 32 directions)", exact, exactFine, "ms");

@@ -1,6 +1,7 @@
 import { benchCalibration } from "./calibration.ts";
 import { benchColourInput } from "./colourInput.ts";
 import { benchFilms } from "./films.ts";
+import { benchGround } from "./ground.ts";
 import { benchRecompute } from "./recompute.ts";
 
 console.log("Each line: ours beside a plain baseline in the same run. A ratio above 1 means that ours is faster.\n");
@@ -8,3 +9,4 @@ await benchRecompute();
 await benchFilms();
 await benchCalibration();
 await benchColourInput();
+await benchGround();

@@ -143,7 +143,7 @@ describe("the model against reality", () => {
     ];
     const options = recordChart(Plot, { points, tolerance: 1 }, { width: 500, height: 260 });
     const dots = (
-      options.marks as { ariaLabel?: string; channels: Record<string, { value: number[] }> }[]
+      options.marks as unknown as { ariaLabel?: string; channels: Record<string, { value: number[] }> }[]
     ).find((mark) => mark?.ariaLabel === "dot")!;
     expect([...dots.channels.y.value]).toEqual([0.4, 1.6, 0.7]);
     expect(texts(options)).toContain("passes 1");

@@ -60,7 +60,7 @@ class Desk {
 const pause = () => vi.advanceTimersByTimeAsync(1500);
 
 describe("an open notebook", () => {
-  beforeEach(() => void vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout"] }));
+  beforeEach(() => void vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout", "Date"] }));
   afterEach(() => void vi.useRealTimers());
 
   test("saves what is done, undone and done again", async () => {
@@ -94,6 +94,25 @@ describe("an open notebook", () => {
     expect(open.undo()).toBeUndefined();
   });
 
+  test("a button that is held is one step, two presses are two", async () => {
+    const open = await new Desk().open();
+    for (let x = 1; x <= 20; x++) {
+      open.store.set("a", { x });
+      await vi.advanceTimersByTimeAsync(80);
+    }
+    await vi.advanceTimersByTimeAsync(300);
+    open.store.set("a", { x: 21 });
+    open.store.set("b", { x: 1 });
+    open.undo();
+    expect(values(open.store.document)).toEqual({ a: 21, b: 0 });
+    open.undo();
+    expect(values(open.store.document)).toEqual({ a: 20, b: 0 });
+    open.undo();
+    expect(values(open.store.document)).toEqual({ a: 0, b: 0 });
+    open.redo();
+    expect(values(open.store.document)).toEqual({ a: 20, b: 0 });
+  });
+
   test("a drag that is held still is saved as far as it has come", async () => {
     const desk = new Desk();
     const open = await desk.open();
@@ -106,7 +125,10 @@ describe("an open notebook", () => {
   test("undo and redo survive a reload", async () => {
     const desk = new Desk();
     let open = await desk.open();
-    for (const x of [1, 2, 3]) open.store.set("a", { x });
+    for (const x of [1, 2, 3]) {
+      open.store.set("a", { x });
+      await vi.advanceTimersByTimeAsync(300);
+    }
     open.store.rename("b", "Renamed");
     open.undo();
     await open.flush();
@@ -330,7 +352,7 @@ test("no edit is lost, whatever happens to server and windows", { timeout: 60_00
   let edits = 0;
   await fc.assert(
     fc.asyncProperty(fc.array(happening, { minLength: 5, maxLength: 25 }), async (happenings) => {
-      vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout"] });
+      vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout", "Date"] });
       try {
         const desk = new Desk(notebook("w0", "w1", "outside"));
         const last: Record<string, number> = { w0: 0, w1: 0, outside: 0 };

@@ -1,8 +1,8 @@
 import type { Streams } from "./streams.ts";
 
 /**
- * How a medium passes light among its directions, per unit of optical thickness: dI↓/dτ = −A·I↓ + B·I↑, and the same with
- * the arrows exchanged and −dτ.
+ * How a medium passes light among its directions, per unit of optical thickness: dI↓/dτ = −A·I↓ + B·I↑, and
+ * the same with the arrows exchanged and −dτ.
  */
 export interface Exchange {
   readonly A: Float64Array;
@@ -18,10 +18,12 @@ export interface Medium {
 }
 
 /**
- * A medium with the Henyey-Greenstein phase function, χ_l = g^l, in as many Legendre terms as the streams can bear. What is
- * cut off is a peak in the very direction of the light; it counts as light that has not been scattered.
+ * A medium with the Henyey-Greenstein phase function, χ_l = g^l, in as many Legendre terms as the streams can
+ * bear. What is cut off is a peak in the very direction of the light; it counts as light that has not been
+ * scattered.
  *
- * Source: Henyey, Greenstein 1941; the cut by the delta-M method of Wiscombe 1977 (both from memory). g = 0 is isotropic.
+ * Source: Henyey, Greenstein 1941; the cut by the delta-M method of Wiscombe 1977 (both from memory). g = 0
+ * is isotropic.
  */
 export function mediumFor(albedo: number, thickness: number, g: number, streams: Streams): Medium {
   if (g === 0) return { albedo, thickness, moments: Float64Array.of(1) };
@@ -35,7 +37,10 @@ export function mediumFor(albedo: number, thickness: number, g: number, streams:
   };
 }
 
-/** Exchange among the streams, written to `out`. Source: equation of transfer averaged over azimuth (Chandrasekhar 1950). */
+/**
+ * Exchange among the streams, written to `out`. Source: equation of transfer averaged over azimuth
+ * (Chandrasekhar 1950).
+ */
 export function exchangeInto({ albedo, moments }: Medium, streams: Streams, out: Exchange): void {
   const { length: n, cosines, weights } = streams;
   const { A, B } = out;

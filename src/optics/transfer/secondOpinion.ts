@@ -18,15 +18,16 @@ export interface SecondOpinion {
 }
 
 /**
- * Internal reflectance of a stack by exact plane-parallel multiple scattering, beside that of two-flux theory.
+ * Internal reflectance of a stack by exact plane-parallel multiple scattering, beside that of two-flux
+ * theory.
  *
- * Both are for diffuse light inside the film, so that the same surface correction (Saunderson, or Fresnel's diffuse values
- * by `fresnelSurface`) turns either into what is measured or seen.
+ * Both are for diffuse light inside the film, so that the same surface correction (Saunderson, or Fresnel's
+ * diffuse values by `fresnelSurface`) turns either into what is measured or seen.
  *
  * @param streams directions in each hemisphere; 8 err by less than 1e-5 for films of paint
  * @throws RangeError for a value out of range, TypeError when lengths differ
- * Source: adding and doubling (van de Hulst 1980) with K = 2k, S = ¾s(1 − g) (Mudgett, Richards 1971; Gate 1974) against
- * Kubelka 1948.
+ * Source: adding and doubling (van de Hulst 1980) with K = 2k, S = ¾s(1 − g) (Mudgett, Richards 1971; Gate
+ * 1974) against Kubelka 1948.
  */
 export function secondOpinion(
   { layers, grounds }: TransferStack,
@@ -36,7 +37,9 @@ export function secondOpinion(
   return { exact, twoFlux: twoFluxReflectances(layers, grounds) };
 }
 
-/** Internal reflectance of a stack by two-flux theory. Source: Kubelka 1948, folded from the ground upward. */
+/**
+ * Internal reflectance of a stack by two-flux theory. Source: Kubelka 1948, folded from the ground upward.
+ */
 export function twoFluxReflectances(
   layers: readonly TransferLayer[],
   grounds: readonly ArrayLike<number>[],
@@ -52,8 +55,8 @@ export function twoFluxReflectances(
 }
 
 /**
- * Surface constants of a smooth film of known refractive index: k1 for light along the normal, k2 for diffuse light from
- * inside.
+ * Surface constants of a smooth film of known refractive index: k1 for light along the normal, k2 for diffuse
+ * light from inside.
  *
  * @param index refractive index, 1.01…10
  * @throws RangeError outside that range

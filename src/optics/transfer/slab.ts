@@ -21,8 +21,8 @@ export interface SlabFluxes {
   readonly normalTransmittance: number;
 }
 
-// Terms of the power series in τ from which doubling starts, and the thickness it starts from in units of the flattest
-// stream's cosine: the first term left out is below 1e-12 of that stream.
+// Terms of the power series in τ from which doubling starts, and the thickness it starts from in units of the
+// flattest stream's cosine: the first term left out is below 1e-12 of that stream.
 const order = 6;
 const firstStep = 1 / 16;
 
@@ -162,12 +162,13 @@ export function diffuseOf(
 }
 
 /**
- * Exact reflectance and transmittance of a slab of matched index, for diffuse light and for light along the normal.
+ * Exact reflectance and transmittance of a slab of matched index, for diffuse light and for light along the
+ * normal.
  *
  * @param streams directions in each hemisphere
  * @throws RangeError for a value out of range
- * What comes back of light along the normal equals what leaves along the normal under diffuse light (reciprocity,
- * Helmholtz).
+ * What comes back of light along the normal equals what leaves along the normal under diffuse light
+ * (reciprocity, Helmholtz).
  */
 export function slabFluxes(albedo: number, thickness: number, anisotropy = 0, streams = 32): SlabFluxes {
   const directions = streamsOf(streams, true);

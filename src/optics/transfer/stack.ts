@@ -3,7 +3,9 @@ import { addProductInto, applyInto, multiplyInto, solveInPlace } from "./matrix.
 import { type Slab, SlabSolver } from "./slab.ts";
 import { type Streams, streamsOf } from "./streams.ts";
 
-/** One film of a stack, with two-flux coefficients as everywhere else, 1/µm of dry film, and thickness in µm. */
+/**
+ * One film of a stack, with two-flux coefficients as everywhere else, 1/µm of dry film, and thickness in µm.
+ */
 export interface TransferLayer {
   readonly absorption: ArrayLike<number>;
   readonly scattering: ArrayLike<number>;
@@ -21,8 +23,8 @@ export interface OpticalFilm {
 /**
  * True coefficients of a film from its two-flux ones: K = 2k, S = ¾·s·(1 − g).
  *
- * Source: Mudgett, Richards 1971; Gate 1974 (from memory). It takes K and S at their word: coefficients fitted to one
- * film thickness have part of the error of two-flux theory in them already.
+ * Source: Mudgett, Richards 1971; Gate 1974 (from memory). It takes K and S at their word: coefficients
+ * fitted to one film thickness have part of the error of two-flux theory in them already.
  */
 export function opticalFilm(K: number, S: number, X: number, anisotropy = 0): OpticalFilm {
   const k = K / 2;
@@ -72,8 +74,9 @@ export class StackSolver {
     const last = slabs[slabs.length - 1];
     const v = this.#v;
     const w = this.#w;
-    // The ground answers with the same intensity in every direction, so that the lowest slab over it is that slab plus
-    // a product of two vectors: what comes through to the top, and how much of each direction reaches the ground.
+    // The ground answers with the same intensity in every direction, so that the lowest slab over it is that
+    // slab plus a product of two vectors: what comes through to the top, and how much of each direction
+    // reaches the ground.
     applyInto(last.reflection, this.#ones, n, v);
     let r = 0;
     for (let i = 0; i < n; i++) r += flux[i] * v[i];
@@ -124,8 +127,8 @@ export class StackSolver {
 }
 
 /**
- * Exact internal reflectance, for diffuse light, of a stack of films over one or several Lambertian grounds: plane-parallel
- * multiple scattering with matched refractive indices, on the grid of the layers.
+ * Exact internal reflectance, for diffuse light, of a stack of films over one or several Lambertian grounds:
+ * plane-parallel multiple scattering with matched refractive indices, on the grid of the layers.
  *
  * @param layers top to bottom   @param grounds internal reflectances, 0…1, one spectrum for each part
  * @param streams directions in each hemisphere; 8 err by less than 1e-5 for films of paint

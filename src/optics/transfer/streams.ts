@@ -1,8 +1,8 @@
 import { wholeNumber } from "../../colour/checks.ts";
 
 /**
- * Directions in which the light of a hemisphere is followed: cosines of the angle to the normal, with weights.
- * A last direction along the normal may be added; it carries no weight, so it only listens.
+ * Directions in which the light of a hemisphere is followed: cosines of the angle to the normal, with
+ * weights. A last direction along the normal may be added; it carries no weight, so it only listens.
  */
 export interface Streams {
   readonly length: number;
@@ -19,8 +19,8 @@ export interface Streams {
 /**
  * Gauss-Legendre nodes and weights on 0…1.
  *
- * Source: definition; Newton's iteration on the Legendre polynomial from the usual cosine start (Abramowitz, Stegun
- * 25.4.30 for the weights).
+ * Source: definition; Newton's iteration on the Legendre polynomial from the usual cosine start (Abramowitz,
+ * Stegun 25.4.30 for the weights).
  */
 export function gaussOnUnitInterval(n: number): { nodes: Float64Array; weights: Float64Array } {
   wholeNumber("number of nodes", n, 1);

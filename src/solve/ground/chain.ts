@@ -16,8 +16,8 @@ import {
 } from "./wetFilm.ts";
 
 /**
- * The whole chain of a job, blend → films → coats → surface → colour → difference, at any point. What a step does not change
- * is kept from the last one. One evaluation allocates nothing but the point itself.
+ * The whole chain of a job, blend → films → coats → surface → colour → difference, at any point. What a step
+ * does not change is kept from the last one. One evaluation allocates nothing but the point itself.
  */
 export class GroundChain {
   readonly job: GroundJob;

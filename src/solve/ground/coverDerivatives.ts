@@ -1,8 +1,8 @@
 import type { SurfaceTerms } from "../filmDerivatives.ts";
 
 /**
- * Seen reflectance of a colour film over a ground, with first and second derivatives by the film's optical depths α = K·X,
- * σ = S·X and by the reflectance g of the ground, one number for each wavelength.
+ * Seen reflectance of a colour film over a ground, with first and second derivatives by the film's optical
+ * depths α = K·X, σ = S·X and by the reflectance g of the ground, one number for each wavelength.
  */
 export interface CoverDerivatives {
   readonly value: Float64Array;
@@ -33,7 +33,8 @@ export function coverDerivatives(length: number): CoverDerivatives {
   };
 }
 
-// tanh(√z)/√z = 1 − z/3 + 2z²/15 − … (Taylor); below this z its second derivative would lose digits in the direct form.
+// tanh(√z)/√z = 1 − z/3 + 2z²/15 − … (Taylor); below this z its second derivative would lose digits in the
+// direct form.
 const seriesBelow = 0.02;
 const t1 = -1 / 3;
 const t2 = 2 / 15;
@@ -46,8 +47,8 @@ const t7 = -929569 / 638512875;
 /**
  * Fill `out` for depths and grounds of one length. For hot loops: nothing checked, nothing allocated.
  *
- * Source: Kubelka 1948 (from memory) as R = N/D with N = g + (σ − g·m)·T, D = 1 + (m − g·σ)·T, m = α + σ, T = tanh(√z)/√z,
- * z = α(α + 2σ), differentiated; surface by Saunderson 1942.
+ * Source: Kubelka 1948 (from memory) as R = N/D with N = g + (σ − g·m)·T, D = 1 + (m − g·σ)·T, m = α + σ, T =
+ * tanh(√z)/√z, z = α(α + 2σ), differentiated; surface by Saunderson 1942.
  */
 export function coverDerivativesInto(
   alpha: Float64Array,

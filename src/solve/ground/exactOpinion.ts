@@ -47,9 +47,9 @@ export interface ExactCurve {
 /**
  * A job at one point by exact multiple scattering beside two-flux theory.
  *
- * K and S are taken at their word as K = 2k, S = ¾s(1 − g). Coefficients that were fitted to drawdowns of about the job's film
- * thickness have part of the difference in them already; for them what is stated here is likely too much. Films are of one
- * refractive index and the surface is the same for both theories.
+ * K and S are taken at their word as K = 2k, S = ¾s(1 − g). Coefficients that were fitted to drawdowns of
+ * about the job's film thickness have part of the difference in them already; for them what is stated here is
+ * likely too much. Films are of one refractive index and the surface is the same for both theories.
  *
  * @throws RangeError, TypeError for a job or a point that cannot be computed
  */

@@ -14,11 +14,12 @@ const reach = 5;
 const nodesInPanel = 4;
 
 /**
- * Quadrature over a film build that varies normally about the planned one; what would be thinner than nothing is cut off and
- * the rest scaled up to 1 (truncated normal distribution).
+ * Quadrature over a film build that varies normally about the planned one; what would be thinner than nothing
+ * is cut off and the rest scaled up to 1 (truncated normal distribution).
  *
- * Gauss's rule on panels, the density counted in the weights. A single Gauss-Hermite rule is no good here: as a function of the
- * build a colour difference has a crease where the match is nearest, and 31 nodes then err by some thousandths of ΔE00.
+ * Gauss's rule on panels, the density counted in the weights. A single Gauss-Hermite rule is no good here: as
+ * a function of the build a colour difference has a crease where the match is nearest, and 31 nodes then err
+ * by some thousandths of ΔE00.
  *
  * @param sigma standard deviation as a share of the planned build, 0…1; 0 gives the planned build alone
  * @param panels 4 nodes each
@@ -34,7 +35,8 @@ export function filmBuildRule(sigma: number, panels: number): FilmBuildRule {
   const builds = new Float64Array(panels * nodesInPanel);
   const weights = new Float64Array(builds.length);
   let sum = 0;
-  // Where nothing at all may lie, panels are narrower towards it: a film's first traces change the colour most.
+  // Where nothing at all may lie, panels are narrower towards it: a film's first traces change the colour
+  // most.
   const grade = low === 0 ? 1.5 : 1;
   const edge = (p: number): number => low + (high - low) * (p / panels) ** grade;
   for (let p = 0; p < panels; p++) {

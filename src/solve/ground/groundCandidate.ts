@@ -41,14 +41,22 @@ export interface GroundCandidate extends GroundSet {
   /** ΔE00 of each part after the planned coats, and the greatest of them. */
   readonly differences: Float64Array;
   readonly difference: number;
-  /** Fewest colour coats that bring every part within the tolerance; undefined when none of those tried does. */
+  /**
+   * Fewest colour coats that bring every part within the tolerance; undefined when none of those tried does.
+   */
   readonly coats: number | undefined;
-  /** ΔE00 of the basecoat on the darkest part to its own opaque film, and the basecoats it takes to bring that below 1. */
+  /**
+   * ΔE00 of the basecoat on the darkest part to its own opaque film, and the basecoats it takes to bring that
+   * below 1.
+   */
   readonly hiding: number;
   readonly basecoatsToHide: number | undefined;
   /** Contrast ratio of the basecoat, black 0 and white 0.80. */
   readonly contrastRatio: number;
-  /** Cost of basecoat and of the colour coats needed (the planned ones when none suffice), per m²; undefined without prices. */
+  /**
+   * Cost of basecoat and of the colour coats needed (the planned ones when none suffice), per m²; undefined
+   * without prices.
+   */
   readonly cost: number | undefined;
 }
 
@@ -81,8 +89,8 @@ export class GroundRater {
   }
 
   /**
-   * The best blend of a set, or undefined when it does best without one of its members: then it is another, smaller set.
-   * By Newton steps on exact derivatives from several blends spread over the set.
+   * The best blend of a set, or undefined when it does best without one of its members: then it is another,
+   * smaller set. By Newton steps on exact derivatives from several blends spread over the set.
    */
   rate(set: GroundSet): GroundCandidate | undefined {
     const { paints, tints, basecoatWet, maxTint, coatWets } = this.#request;
@@ -184,7 +192,10 @@ export class GroundRater {
   }
 }
 
-/** Blends to start from: the middle of the set and a point towards each paint, without and with some of the tint. */
+/**
+ * Blends to start from: the middle of the set and a point towards each paint, without and with some of the
+ * tint.
+ */
 function startsFor(paints: number, n: number, maxTint: number): Float64Array[] {
   const blends: Float64Array[] = [new Float64Array(paints).fill(1 / paints)];
   for (let p = 0; p < paints; p++) {

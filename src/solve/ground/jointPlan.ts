@@ -36,7 +36,10 @@ export interface JointPlanRequest {
   readonly area: number;
   /** Share of the sprayed coating that ends up on the parts, above 0, up to 1. */
   readonly transferEfficiency: number;
-  /** Greatest dry film of basecoat and colour together, µm; 60 when left out (common practice: thicker films crack). */
+  /**
+   * Greatest dry film of basecoat and colour together, µm; 60 when left out (common practice: thicker films
+   * crack).
+   */
   readonly maxDryBuild?: number;
   readonly goal: "volume" | "cost";
 }
@@ -132,11 +135,11 @@ export function planPart({ request, basecoats }: JointPlanPart): JointPlanPartRe
 }
 
 /**
- * Basecoat ratio, recipe and coats together: least wet volume, or least cost, subject to the worst part's ΔE00 in every light
- * within that light's tolerance; and for each volume the nearest colour.
+ * Basecoat ratio, recipe and coats together: least wet volume, or least cost, subject to the worst part's
+ * ΔE00 in every light within that light's tolerance; and for each volume the nearest colour.
  *
- * Coats are whole, so every number of them is tried; for each the blend and the recipe are found by Newton steps on exact
- * derivatives of the greatest difference over parts and lights, from many starts.
+ * Coats are whole, so every number of them is tried; for each the blend and the recipe are found by Newton
+ * steps on exact derivatives of the greatest difference over parts and lights, from many starts.
  *
  * @throws RangeError, TypeError for a request that makes no sense
  */

@@ -1,7 +1,8 @@
 const golden = (Math.sqrt(5) - 1) / 2;
 
 /**
- * Least point of a function between two limits by golden section; the limits count too. Best where there is one valley.
+ * Least point of a function between two limits by golden section; the limits count too. Best where there is
+ * one valley.
  * @returns x to `precision`
  */
 export function leastOf(f: (x: number) => number, low: number, high: number, precision = 1e-4): number {

@@ -3,8 +3,8 @@ import { XYZToLab } from "../../colour/Lab.ts";
 import type { FilmFraction } from "./wetFilm.ts";
 
 /**
- * Looks at basecoat and colour on a part in one pass: films, surface and tristimulus sums with a single division at each
- * wavelength. Holds its work space; nothing is checked or allocated.
+ * Looks at basecoat and colour on a part in one pass: films, surface and tristimulus sums with a single
+ * division at each wavelength. Holds its work space; nothing is checked or allocated.
  * Source: Kubelka 1954 (films), Saunderson 1942 (surface, specular excluded plus sheen·k1), ASTM E308 (sums).
  */
 export class Look {

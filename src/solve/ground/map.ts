@@ -67,8 +67,8 @@ function moved(point: GroundPoint, setting: GroundSetting, value: number): Groun
 /**
  * The worst part of a job over two of its settings.
  *
- * Films are made once for each state that an axis can bring them into and put together at the points: a map of ratio against
- * coats needs one film for each ratio and one for each number of coats.
+ * Films are made once for each state that an axis can bring them into and put together at the points: a map
+ * of ratio against coats needs one film for each ratio and one for each number of coats.
  *
  * @param fixed the settings that the axes leave alone
  * @throws RangeError, TypeError for a job or an axis that cannot be computed
@@ -155,18 +155,33 @@ export function groundTriangle(job: GroundJob, steps: number, fixed: GroundPoint
   return { steps, shares, ...out, best: leastIndex(out.worst) };
 }
 
+/** Coats that do, for each value of a map's first axis; NaN where none does. */
+export interface CoatsWithin {
+  /** The fewest. */
+  readonly fewest: Float64Array;
+  /** Up to how many, one after another: a translucent colour goes on past its target. */
+  readonly most: Float64Array;
+}
+
 /**
- * Coats needed at each ratio of a map whose second axis is coats: the least number from which on the difference stays
- * within the tolerance to the end of the axis; NaN where none does.
+ * Coats with which the difference is within the tolerance, at each value of the first axis of a map whose
+ * second axis is coats.
+ * @throws RangeError when it is not
  */
-export function coatsNeeded({ x, y, worst }: GroundMap, tolerance: number): Float64Array {
+export function coatsThatDo({ x, y, worst }: GroundMap, tolerance: number): CoatsWithin {
   if (y.setting !== "coats") throw new RangeError(`the map's second axis is ${y.setting}: coats are needed`);
   const nx = x.values.length;
-  return Float64Array.from({ length: nx }, (_, i) => {
-    let needed = Number.NaN;
-    for (let j = y.values.length - 1; j >= 0 && worst[j * nx + i] <= tolerance; j--) needed = y.values[j];
-    return needed;
-  });
+  const fewest = new Float64Array(nx).fill(Number.NaN);
+  const most = new Float64Array(nx).fill(Number.NaN);
+  for (let i = 0; i < nx; i++) {
+    for (let j = 0; j < y.values.length; j++) {
+      const does = worst[j * nx + i] <= tolerance;
+      if (does && Number.isNaN(fewest[i])) fewest[i] = y.values[j];
+      if (does) most[i] = y.values[j];
+      else if (!Number.isNaN(fewest[i])) break;
+    }
+  }
+  return { fewest, most };
 }
 
 function worstColours(points: number): WorstColours {

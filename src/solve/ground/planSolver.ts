@@ -53,8 +53,8 @@ export class PlanSolver {
   /**
    * Least cost within the tolerances, from a plan that keeps them. Not dearer than that plan.
    *
-   * Cost is linear in blend and recipe, so it can be one more limit: the nearest colour for so much money, and the money is
-   * halved in on until the colour only just passes.
+   * Cost is linear in blend and recipe, so it can be one more limit: the nearest colour for so much money,
+   * and the money is halved in on until the colour only just passes.
    */
   cheapest(step: PlanStep, from: JointPlan): JointPlan {
     const limits = this.#space.limits(step);
@@ -75,7 +75,8 @@ export class PlanSolver {
         a: Float64Array.from([...limits.a, ...prices]),
         b: Float64Array.from([...limits.b, purse]),
       };
-      // Every start is moved towards the frugal one until it can be paid; what lies between two allowed mixes is allowed.
+      // Every start is moved towards the frugal one until it can be paid; what lies between two allowed mixes
+      // is allowed.
       const [first, ...others] = [best, ...spread].map((x, order) => {
         const price = priceOf(x);
         const share = price > purse ? (price - purse) / (price - priceOf(frugal)) : 0;
@@ -103,8 +104,8 @@ export class PlanSolver {
   }
 
   /**
-   * What the last step found, the best starts of all, and the best of every blend: over the ratio there may be more than one
-   * valley.
+   * What the last step found, the best starts of all, and the best of every blend: over the ratio there may
+   * be more than one valley.
    */
   #chosen(ranked: readonly Float64Array[]): Float64Array[] {
     const blends = new Set<string>();

@@ -7,8 +7,8 @@ import type { JointPlan, JointPlanRequest } from "./jointPlan.ts";
 import type { PlanStep } from "./planSteps.ts";
 
 /**
- * What may be chosen for given coats: the shares of all base paints but the first (none without basecoats), then the wet shares
- * of all components of the colour but the binder.
+ * What may be chosen for given coats: the shares of all base paints but the first (none without basecoats),
+ * then the wet shares of all components of the colour but the binder.
  */
 export class PlanSpace {
   readonly request: JointPlanRequest;

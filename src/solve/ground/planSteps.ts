@@ -41,8 +41,8 @@ export function checkCoatChoices(choices: CoatChoices): void {
 }
 
 /**
- * Every way of laying so many basecoats and colour coats, thinnest colour first. Of ways that lay the same thickness the one
- * with the fewest coats is kept; a way without any colour is none.
+ * Every way of laying so many basecoats and colour coats, thinnest colour first. Of ways that lay the same
+ * thickness the one with the fewest coats is kept; a way without any colour is none.
  */
 export function planSteps(choices: CoatChoices, basecoats: number): PlanStep[] {
   const steps: PlanStep[] = [];

@@ -23,7 +23,9 @@ export interface GroundRankingPart {
 }
 
 export interface RankedGround extends GroundCandidate {
-  /** No other ground of the list is as good in difference, coats, hiding and cost and better in one of them. */
+  /**
+   * No other ground of the list is as good in difference, coats, hiding and cost and better in one of them.
+   */
   readonly outstanding: boolean;
   /** The ground in words: what it is made of and what it gives. */
   readonly words: string;

@@ -27,8 +27,8 @@ export interface Ribbon {
 }
 
 /**
- * Median and 90 % range of the worst part's difference along the ratio or the coats. All values of the setting are looked at
- * with the same draws, so that the edges of the ribbon are as smooth as the curve.
+ * Median and 90 % range of the worst part's difference along the ratio or the coats. All values of the
+ * setting are looked at with the same draws, so that the edges of the ribbon are as smooth as the curve.
  * @throws RangeError, TypeError for a job, a point or a spread that cannot be computed
  */
 export function uncertaintyRibbon({

@@ -1,7 +1,9 @@
 import { aboveZero, atLeastZero, within } from "../../colour/checks.ts";
 import { normal } from "../seededRandom.ts";
 
-/** How much the film build varies from place to place: one standard deviation as a share of what is planned. */
+/**
+ * How much the film build varies from place to place: one standard deviation as a share of what is planned.
+ */
 export interface FilmBuildSpread {
   readonly colour: number;
   readonly basecoat: number;
@@ -16,17 +18,26 @@ export interface JobSpread {
   readonly filmBuild: FilmBuildSpread;
   /** Blend ratio of the basecoat as poured: one standard deviation, share of the whole. */
   readonly ratio: number;
-  /** Smallest step of a dose, mL (a drop, a mark on the cup); doses err evenly by up to half a step. 0 for none. */
+  /**
+   * Smallest step of a dose, mL (a drop, a mark on the cup); doses err evenly by up to half a step. 0 for
+   * none.
+   */
   readonly doseStep: number;
   /** Colour mixed at once, mL. */
   readonly batch: number;
-  /** How many of their own standard deviations the coefficients K and S may move by; 1 takes them as given, 0 leaves them out. */
+  /**
+   * How many of their own standard deviations the coefficients K and S may move by; 1 takes them as given, 0
+   * leaves them out.
+   */
   readonly coefficientBands: number;
   /** Relative standard deviation of K and S for components that carry none. */
   readonly assumedBand: number;
 }
 
-/** Common practice: an uneven hand of ±20 %, a blend poured to ±2 %, drops of 1/20 mL into 200 mL. To be edited. */
+/**
+ * Common practice: an uneven hand of ±20 %, a blend poured to ±2 %, drops of 1/20 mL into 200 mL. To be
+ * edited.
+ */
 export const usualJobSpread: Readonly<JobSpread> = Object.freeze({
   filmBuild: Object.freeze({ colour: 0.2, basecoat: 0.2 }),
   ratio: 0.02,

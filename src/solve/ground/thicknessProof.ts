@@ -11,12 +11,16 @@ import { type FilmBuildSpread, usualSpread } from "./spread.ts";
 import { createFractions, type FilmFraction } from "./wetFilm.ts";
 
 const colourPanels = 16;
-/** A basecoat hides most of what lies under it, so its build matters less; but a mere trace of it matters much. */
+/**
+ * A basecoat hides most of what lies under it, so its build matters less; but a mere trace of it matters
+ * much.
+ */
 const basecoatPanels = (sigma: number): number => (sigma > 0.2 ? 6 : 3);
 
 /**
- * Expected difference of each part under an uneven hand: film builds of colour and basecoat vary independently about the plan,
- * each by a normal distribution cut off at zero thickness. Holds its films, so that another ratio costs one basecoat.
+ * Expected difference of each part under an uneven hand: film builds of colour and basecoat vary
+ * independently about the plan, each by a normal distribution cut off at zero thickness. Holds its films, so
+ * that another ratio costs one basecoat.
  */
 export class ExpectedDifference {
   readonly #chain: GroundChain;

@@ -27,8 +27,9 @@ export interface TwoFilmSetting {
 const nothing: SurfaceTerms = { added: 0, through: 1, inner: 0 };
 
 /**
- * Basecoat and colour together: for each part and light one objective with exact gradient and Hessian by the shares in the
- * basecoat and the amounts in the colour, base variables first. Holds its work space: evaluating allocates nothing.
+ * Basecoat and colour together: for each part and light one objective with exact gradient and Hessian by the
+ * shares in the basecoat and the amounts in the colour, base variables first. Holds its work space:
+ * evaluating allocates nothing.
  */
 export class TwoFilmModel implements MinimaxProblem {
   readonly setting: TwoFilmSetting;

@@ -20,11 +20,13 @@ interface Band extends WetFilm {
 }
 
 /**
- * A whole job with everything in it a little off: doses, film builds, the blend, and the coefficients of every component.
- * Draws are plain arrays of numbers; a draw's parts by source can be exchanged for another's. Evaluating allocates nothing.
+ * A whole job with everything in it a little off: doses, film builds, the blend, and the coefficients of
+ * every component. Draws are plain arrays of numbers; a draw's parts by source can be exchanged for
+ * another's. Evaluating allocates nothing.
  *
- * The band of a component's K moves as one over all wavelengths, and that of its S by itself: what calibration gets wrong
- * (film thickness, amount, surface) it gets wrong all along the spectrum. Noise of single wavelengths would average out.
+ * The band of a component's K moves as one over all wavelengths, and that of its S by itself: what
+ * calibration gets wrong (film thickness, amount, surface) it gets wrong all along the spectrum. Noise of
+ * single wavelengths would average out.
  */
 export class UncertainChain {
   readonly #job: GroundJob;
@@ -93,7 +95,9 @@ export class UncertainChain {
     return new Float64Array(this.#starts[this.#starts.length - 1]);
   }
 
-  /** Fill a draw. The same numbers are taken from the stream whatever is uncertain, but for builds below zero. */
+  /**
+   * Fill a draw. The same numbers are taken from the stream whatever is uncertain, but for builds below zero.
+   */
   draw(random: () => number, out: Float64Array): void {
     const { filmBuild } = this.#spread;
     out[0] = drawBuild(random, filmBuild.colour);

@@ -27,7 +27,10 @@ export interface UncertaintyRequest {
   readonly seed: number;
 }
 
-/** A share of the work: pairs of samples from…to. The result of all chunks together does not depend on how they are cut. */
+/**
+ * A share of the work: pairs of samples from…to. The result of all chunks together does not depend on how
+ * they are cut.
+ */
 export interface UncertaintyChunk extends UncertaintyRequest {
   readonly from: number;
   readonly to: number;
@@ -47,7 +50,10 @@ export interface UncertaintyDraws {
 
 export interface DoubtShare {
   readonly source: DoubtSource;
-  /** First-order Sobol index: share of the variance that would go if this alone were exact. Sampling may put it a little below 0. */
+  /**
+   * First-order Sobol index: share of the variance that would go if this alone were exact. Sampling may put
+   * it a little below 0.
+   */
   readonly share: number;
   /** Total index: with everything that it does together with other sources. */
   readonly total: number;
@@ -135,7 +141,8 @@ export function blockSeed(seed: number, block: number): number {
 /**
  * Median, 90 % range and contributions from the draws of all chunks.
  *
- * Source: Sobol 1993; estimators of Saltelli et al. 2010 and Jansen 1999 (from memory). Doses, coefficients and so on count as groups.
+ * Source: Sobol 1993; estimators of Saltelli et al. 2010 and Jansen 1999 (from memory). Doses, coefficients
+ * and so on count as groups.
  */
 export function combineUncertainty(
   { job, spread }: UncertaintyRequest,
@@ -231,8 +238,10 @@ function notesFor({ paints, recipe }: GroundJob, { coefficientBands, assumedBand
 }
 
 /**
- * First-order index of the source that `exchanged` has from `first` and everything else from `second`, with a standard error. Two estimators: by what the exchange changes (Saltelli et al. 2010), exact where it changes nothing, and by
- * what it leaves unlike (Jansen 1999), exact where the source is all there is. The one with the lesser error is taken.
+ * First-order index of the source that `exchanged` has from `first` and everything else from `second`, with a
+ * standard error. Two estimators: by what the exchange changes (Saltelli et al. 2010), exact where it changes
+ * nothing, and by what it leaves unlike (Jansen 1999), exact where the source is all there is. The one with
+ * the lesser error is taken.
  */
 function firstOrderShare(
   first: Float64Array,

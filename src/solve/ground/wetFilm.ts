@@ -2,8 +2,9 @@ import type { Component } from "../../coating/component.ts";
 import { filmLayer } from "../../optics/film.ts";
 
 /**
- * Optical depth of a coating per µm of *wet* film, K and S alike: Σ uⱼφⱼKⱼ for wet shares uⱼ and volume solids φⱼ.
- * It is linear in the wet shares, dry thickness and mixing by dry volume both counted, and needs no division.
+ * Optical depth of a coating per µm of *wet* film, K and S alike: Σ uⱼφⱼKⱼ for wet shares uⱼ and volume
+ * solids φⱼ. It is linear in the wet shares, dry thickness and mixing by dry volume both counted, and needs
+ * no division.
  * Source: K and S add by dry volume (Duncan 1940, from memory); dry = wet × volume solids (ISO 3233).
  */
 export interface WetFilm {
@@ -90,8 +91,9 @@ export function loadedInto(
 }
 
 /**
- * A film as a fraction in the reflectance g of what lies under it: R(g) = (r + q·g)/(1 − r·g), with q = t² − r².
- * Fractions compose without dividing, so that a whole chain of films needs one division at each wavelength.
+ * A film as a fraction in the reflectance g of what lies under it: R(g) = (r + q·g)/(1 − r·g), with q = t² −
+ * r². Fractions compose without dividing, so that a whole chain of films needs one division at each
+ * wavelength.
  * Source: Kubelka 1954, R = r + t²g/(1 − rg).
  */
 export interface FilmFraction {

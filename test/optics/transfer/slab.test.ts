@@ -16,8 +16,8 @@ const over = (albedo: number, thickness: number, Rg: number, streams = 32): numb
 };
 
 describe("semi-infinite medium, isotropic scattering", () => {
-  // source: Chandrasekhar 1950, H-functions: plane albedo 1 − H(1)√(1−ω), spherical 1 − 2α₁√(1−ω);
-  // two-flux theory with K/S = (8/3)k/s and 2k/s. Tolerance: printed digits (H(1) carries them divided by √(1−ω)).
+  // source: Chandrasekhar 1950, H-functions: plane albedo 1 − H(1)√(1−ω), spherical 1 − 2α₁√(1−ω); two-flux
+  // theory with K/S = (8/3)k/s and 2k/s. Tolerance: printed digits (H(1) carries them divided by √(1−ω)).
   test.each([
     [0.2, 1.07865, 0.03523, 0.04626, 0.04294, 0.05573],
     [0.5, 1.25126, 0.11523, 0.14654, 0.139, 0.17157],
@@ -35,17 +35,22 @@ describe("semi-infinite medium, isotropic scattering", () => {
     expect(Math.abs(reflectivity(2 * ratio, 1) - fluxDoubled)).toBeLessThan(printed);
   });
 
-  test.each([0, 0.1, 0.35, 0.7, 0.97, 0.9995])("doubling agrees with the H-function at albedo %d", (albedo) => {
-    // independent method: Chandrasekhar's integral equation for H, by iteration; 1e-6: its quadrature near μ = 0
-    const exact = semiInfinite(albedo);
-    const slab = slabFluxes(albedo, thick);
-    expect(Math.abs(slab.normalReflectance - exact.normal)).toBeLessThan(1e-6);
-    expect(Math.abs(slab.reflectance - exact.diffuse)).toBeLessThan(1e-6);
-  });
+  test.each([0, 0.1, 0.35, 0.7, 0.97, 0.9995])(
+    "doubling agrees with the H-function at albedo %d",
+    (albedo) => {
+      // independent method: Chandrasekhar's integral equation for H, by iteration; 1e-6: its quadrature near μ
+      // = 0
+      const exact = semiInfinite(albedo);
+      const slab = slabFluxes(albedo, thick);
+      expect(Math.abs(slab.normalReflectance - exact.normal)).toBeLessThan(1e-6);
+      expect(Math.abs(slab.reflectance - exact.diffuse)).toBeLessThan(1e-6);
+    },
+  );
 
   test("conservative scattering: H from what escapes through a thick slab", () => {
     // source: Chandrasekhar 1950, table of H-functions: H(1) = 2.9078 (2.90781), α₀ = 2, α₁ = 2/√3 = 1.15470.
-    // The light that comes through a thick conservative slab leaves as H(μ); normalised to unit flux it is (√3/4)·H(μ).
+    // The light that comes through a thick conservative slab leaves as H(μ); normalised to unit flux it is
+    // (√3/4)·H(μ).
     const streams = streamsOf(32, true);
     const { transmission } = new SlabSolver(streams).slab(1, 60);
     const { leaving, share } = diffuseOf(transmission, streams);
@@ -69,23 +74,24 @@ describe("finite slab", () => {
     expect(Math.abs(slab.reflectance - 0.13417)).toBeLessThan(printed);
     expect(Math.abs(slab.transmittance - 0.30671)).toBeLessThan(printed);
     expect(Math.abs(slab.normalReflectance - 0.09912)).toBeLessThan(printed);
-    // source: 4-point reflection and transmission matrices of the same slab in the test data of an open radiative-transport
-    // library, summed with Radau weights; 2.2e-4: what 4 points leave
+    // source: 4-point reflection and transmission matrices of the same slab in the test data of an open
+    // radiative-transport library, summed with Radau weights; 2.2e-4: what 4 points leave
     expect(Math.abs(slab.reflectance - 0.13423)).toBeLessThan(2.2e-4);
     expect(Math.abs(slab.transmittance - 0.3065)).toBeLessThan(2.2e-4);
     expect(Math.abs(slab.normalReflectance - 0.0991)).toBeLessThan(2.2e-4);
   });
 
   test("anisotropic scattering", () => {
-    // from memory: van de Hulst 1980, table 35: albedo 0.9, optical thickness 2, Henyey-Greenstein g = 0.75, light along the
-    // normal, total (unscattered light included): R = 0.09739, T = 0.66096; printed digits
+    // from memory: van de Hulst 1980, table 35: albedo 0.9, optical thickness 2, Henyey-Greenstein g = 0.75,
+    // light along the normal, total (unscattered light included): R = 0.09739, T = 0.66096; printed digits
     const slab = slabFluxes(0.9, 2, 0.75);
     expect(Math.abs(slab.normalReflectance - 0.09739)).toBeLessThan(printed);
     expect(Math.abs(slab.normalTransmittance - 0.66096)).toBeLessThan(printed);
   });
 
   test.each([
-    // source: definition of E₃ (Chandrasekhar 1950, appendix I) against e^(−2τ) of two-flux theory; printed digits
+    // source: definition of E₃ (Chandrasekhar 1950, appendix I) against e^(−2τ) of two-flux theory; printed
+    // digits
     [0.1, 0.83258, 0.81873],
     [0.25, 0.64937, 0.60653],
     [0.5, 0.44321, 0.36788],
@@ -102,8 +108,8 @@ describe("finite slab", () => {
 });
 
 describe("slabs over a ground, diffuse light", () => {
-  // source: isotropic radiative transfer (Chandrasekhar 1950) by the adding method; two-flux theory with K = 2k, S = ¾s
-  // (Mudgett, Richards 1971). Tolerances: printed digits.
+  // source: isotropic radiative transfer (Chandrasekhar 1950) by the adding method; two-flux theory with K =
+  // 2k, S = ¾s (Mudgett, Richards 1971). Tolerances: printed digits.
   test.each([
     [1, 0.5, 0, 0.29583, 0.27273, -7.8],
     [1, 1, 0, 0.44659, 0.42857, -4],
@@ -127,7 +133,8 @@ describe("slabs over a ground, diffuse light", () => {
   });
 
   test("what users are told", () => {
-    // source: the slabs above: good to 1 to 2 % where scattering rules, 10 to 30 % too dark for thin absorbing coats on white
+    // source: the slabs above: good to 1 to 2 % where scattering rules, 10 to 30 % too dark for thin
+    // absorbing coats on white
     const error = (albedo: number, tau: number, Rg: number) =>
       filmReflectance(2 * (1 - albedo), 0.75 * albedo, tau, Rg) / over(albedo, tau, Rg) - 1;
     for (const [albedo, tau] of [
@@ -170,8 +177,8 @@ describe("limits and identities", () => {
   });
 
   test("two-flux theory is recovered in the conservative, diffuse limit", () => {
-    // source: Chandrasekhar 1950 (Hopf's constant 0.7104461): T = (4/3)/(τ + 2·0.7104461) for a thick isotropic slab in diffuse
-    // light; two-flux theory has (4/3)/(τ + 4/3), so that the two meet as τ grows
+    // source: Chandrasekhar 1950 (Hopf's constant 0.7104461): T = (4/3)/(τ + 2·0.7104461) for a thick
+    // isotropic slab in diffuse light; two-flux theory has (4/3)/(τ + 4/3), so that the two meet as τ grows
     for (const tau of [10, 40, 160]) {
       const { reflectance, transmittance } = slabFluxes(1, tau, 0, 16);
       expect(Math.abs(transmittance - 4 / 3 / (tau + 2 * 0.7104461))).toBeLessThan(1e-7);
@@ -182,7 +189,8 @@ describe("limits and identities", () => {
   });
 
   test("thick conservative slabs are alike in s(1 − g)", () => {
-    // source: similarity of S = ¾s(1 − g) (Mudgett, Richards 1971); 2e-3: the boundary layer knows g, the depth does not
+    // source: similarity of S = ¾s(1 − g) (Mudgett, Richards 1971); 2e-3: the boundary layer knows g, the
+    // depth does not
     const isotropic = slabFluxes(1, 20, 0, 16).reflectance;
     for (const g of [0.3, 0.6, 0.85]) {
       expect(Math.abs(slabFluxes(1, 20 / (1 - g), g, 24).reflectance - isotropic)).toBeLessThan(2e-3);
@@ -193,7 +201,9 @@ describe("limits and identities", () => {
     const solver = new StackSolver(12);
     const slab = (thickness: number) => solver.slab({ albedo: 0.8, thickness }, g);
     // identity; 1e-11: rounding
-    expect(Math.abs(solver.over([slab(0.3), slab(1.7)], 0.4) - solver.over([slab(2)], 0.4))).toBeLessThan(1e-11);
+    expect(Math.abs(solver.over([slab(0.3), slab(1.7)], 0.4) - solver.over([slab(2)], 0.4))).toBeLessThan(
+      1e-11,
+    );
     expect(
       Math.abs(solver.over([slab(0.3), slab(0), slab(0.7), slab(1)], 0.4) - solver.over([slab(2)], 0.4)),
     ).toBeLessThan(1e-11);

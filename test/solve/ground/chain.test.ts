@@ -7,7 +7,7 @@ import { GroundChain } from "../../../src/solve/ground/chain.ts";
 import { type GroundPoint, plannedPoint, wetOfCoats } from "../../../src/solve/ground/job.ts";
 import { Look } from "../../../src/solve/ground/look.ts";
 import {
-  coatsNeeded,
+  coatsThatDo,
   groundCurve,
   groundMap,
   groundTriangle,
@@ -26,8 +26,8 @@ const evenly = (points: number, from = 0, to = 1): Float64Array =>
 
 describe("GroundChain", () => {
   test("is the plain chain at points all over", () => {
-    // independent method: printed formulas of Kubelka 1948 and ISO/CIE 11664-6 through a colour library, seed 1; 1e-6: the
-    // plain film's coth where it is thin, and the library's own arrangement of ΔE00
+    // independent method: printed formulas of Kubelka 1948 and ISO/CIE 11664-6 through a colour library, seed
+    // 1; 1e-6: the plain film's coth where it is thin, and the library's own arrangement of ΔE00
     const random = seededRandom(1);
     for (const one of [job, wineJob, three, matt]) {
       const chain = new GroundChain(one);
@@ -185,19 +185,25 @@ describe("maps", () => {
     });
   });
 
-  test("coats needed are the fewest from which on it stays within", () => {
-    const coats: MapAxis = { setting: "coats", values: [0, 1, 2, 3, 4, 5, 6] };
+  test("coats that do, from the fewest to the most", () => {
+    const coats: MapAxis = { setting: "coats", values: [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10] };
     const map = groundMap(job, x, coats, plannedPoint(job, 0));
-    coatsNeeded(map, 1.5).forEach((needed, i) => {
-      const column = Array.from(coats.values, (_, j) => map.worst[j * 9 + i]);
-      if (Number.isNaN(needed)) expect(column[6]).toBeGreaterThan(1.5);
-      else {
-        expect(column.slice(needed).every((d) => d <= 1.5)).toBe(true);
-        if (needed > 0) expect(column[needed - 1]).toBeGreaterThan(1.5);
+    const { fewest, most } = coatsThatDo(map, 1);
+    for (let i = 0; i < 9; i++) {
+      const does = Array.from(coats.values, (_, j) => map.worst[j * 9 + i] <= 1);
+      if (Number.isNaN(fewest[i])) {
+        expect(does).not.toContain(true);
+        expect(most[i]).toBeNaN();
+        continue;
       }
-    });
-    expect(coatsNeeded(map, 1.5).some((needed) => needed === 4)).toBe(true); // common practice: a red takes about four
-    expect(() => coatsNeeded(groundMap(job, coats, x, plannedPoint(job, 0)), 1)).toThrow(
+      expect(fewest[i]).toBe(does.indexOf(true));
+      for (let n = fewest[i]; n <= most[i]; n++) expect(does[n]).toBe(true);
+      expect(does[most[i] + 1] ?? false).toBe(false);
+    }
+    // common practice: a red takes about four coats, and a translucent one goes on past its target
+    expect(Math.min(...fewest.filter((n) => n >= 0))).toBe(4);
+    expect(Math.max(...most.filter((n) => n >= 0))).toBeLessThan(10);
+    expect(() => coatsThatDo(groundMap(job, coats, x, plannedPoint(job, 0)), 1)).toThrow(
       /second axis is ratio/,
     );
   });

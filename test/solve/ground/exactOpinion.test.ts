@@ -45,8 +45,8 @@ describe("second opinion on a job", () => {
   });
 
   test("a translucent red over a light ground is taken too dark", () => {
-    // source: slabs over a light ground by exact transfer (Chandrasekhar 1950): two-flux theory is too dark for thin,
-    // strongly absorbing coats
+    // source: slabs over a light ground by exact transfer (Chandrasekhar 1950): two-flux theory is too dark
+    // for thin, strongly absorbing coats
     for (const { lighter, apart } of opinion.parts) {
       expect(lighter).toBeGreaterThan(0.3);
       expect(apart).toBeGreaterThan(0.5);

@@ -224,7 +224,10 @@ function variablesOf({ shares, volumes }: JointPlan): Float64Array {
   return Float64Array.from([shares[1], ...Array.from(volumes.slice(0, -1), (v) => v / 100)]);
 }
 
-/** A job whose target some recipe of its pastes comes near to over some ground: a little off the colour of one of its parts. */
+/**
+ * A job whose target some recipe of its pastes comes near to over some ground: a little off the colour of one
+ * of its parts.
+ */
 function seededCase(seed: number): JointPlanRequest {
   const random = seededRandom(seed);
   const among = ["pr254", "pr101", "pv19", "pr179", "pr188", "po73", "py42", "pw6", "pv23"];
@@ -268,9 +271,9 @@ function seededCase(seed: number): JointPlanRequest {
 }
 
 describe("never worse than a fine grid with polish", () => {
-  // independent method: for every number of coats a grid of 21 ratios × 10 loadings of the given recipe, its three best points
-  // polished over ratio and amounts by the simplex method of Nelder and Mead. Within 0.02 ΔE00 at every number of coats, and
-  // within 1 % of volume for the least that passes. Seeds 1 to 20.
+  // independent method: for every number of coats a grid of 21 ratios × 10 loadings of the given recipe, its
+  // three best points polished over ratio and amounts by the simplex method of Nelder and Mead. Within 0.02
+  // ΔE00 at every number of coats, and within 1 % of volume for the least that passes. Seeds 1 to 20.
   test.each(Array.from({ length: 20 }, (_, k) => k + 1))("case %i", async (seed) => {
     const one = seededCase(seed);
     const parts = [0, 1, 2].map((basecoats) => planPart({ request: one, basecoats }));

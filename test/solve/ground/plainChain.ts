@@ -1,7 +1,9 @@
 import type { GroundJob, GroundPoint } from "../../../src/solve/ground/job.ts";
 import { culoriDeltaE2000, plainFilm, plainLab, plainMix, plainSeen } from "../../bench/plain.ts";
 
-/** The whole chain at one point in the printed formulas, fresh arrays at every step: difference of each part. */
+/**
+ * The whole chain at one point in the printed formulas, fresh arrays at every step: difference of each part.
+ */
 export function plainChain(job: GroundJob, point: GroundPoint): number[] {
   const { ratio, thirdShare, coats, loading, colourBuild, basecoatBuild } = point;
   const { surface, sheen, weights } = job.eye;

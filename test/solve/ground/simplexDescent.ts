@@ -1,6 +1,6 @@
 /**
- * Least value of a function by the simplex method of Nelder and Mead (1965), started again once where it ended. Slow and
- * without derivatives: an independent method for tests.
+ * Least value of a function by the simplex method of Nelder and Mead (1965), started again once where it
+ * ended. Slow and without derivatives: an independent method for tests.
  */
 export function simplexDescent(
   f: (x: number[]) => number,

@@ -60,7 +60,8 @@ describe("TwoFilmModel", () => {
     ["no basecoat", 0, 60, 0.3],
     ["little smoothing", 50, 90, 0.01],
   ] as const)("gradient and Hessian are those of finite differences: %s", (_, wetBase, wetColour, eps) => {
-    // independent method: central differences of values and gradients; 2e-6 of the greatest entry: their own error
+    // independent method: central differences of values and gradients; 2e-6 of the greatest entry: their own
+    // error
     const model = new TwoFilmModel(setting(wetBase, wetColour));
     const random = seededRandom(11);
     model.smoothing = eps;

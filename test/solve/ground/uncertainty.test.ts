@@ -120,8 +120,8 @@ describe("Monte Carlo of a whole job", () => {
   });
 
   test("quantiles of a falling curve are those of the film build", () => {
-    // identity: the difference of a too thin red falls with its build, so its 95 % point is that of the 5 % build,
-    // 1 − 1.6449σ; 0.03: standard error of a quantile of 20,000, doubled
+    // identity: the difference of a too thin red falls with its build, so its 95 % point is that of the 5 %
+    // build, 1 − 1.6449σ; 0.03: standard error of a quantile of 20,000, doubled
     const thin = { ...plannedPoint(job, 0.55), coats: 2 };
     const spread = { ...nothing, filmBuild: { colour: 0.1, basecoat: 0 } };
     const { worst } = uncertaintyOf(request({ point: thin, spread, samples: 20_000 }));
@@ -133,8 +133,9 @@ describe("Monte Carlo of a whole job", () => {
   });
 
   test("small doubt far from the target shares out by squared slopes", () => {
-    // independent method: central differences of the plain chain; for a straight function the first-order share of a source is
-    // Σ(slope·σ)² over its inputs ÷ the same over all inputs. 5 standard errors and 0.01 for the bend of the function.
+    // independent method: central differences of the plain chain; for a straight function the first-order
+    // share of a source is Σ(slope·σ)² over its inputs ÷ the same over all inputs. 5 standard errors and 0.01
+    // for the bend of the function.
     const far: GroundJob = { ...job, target: wineJob.target, substrates: [parts[1]] };
     const spread: JobSpread = {
       filmBuild: { colour: 0.01, basecoat: 0.05 },
