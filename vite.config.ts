@@ -26,6 +26,8 @@ export default defineConfig(async () => ({
       "lit/decorators.js",
       "lit/directives/live.js",
       "axe-core",
+      "comlink",
+      "ml-matrix",
       "@observablehq/plot",
       "@observablehq/runtime",
       "culori/fn",

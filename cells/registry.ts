@@ -1,9 +1,13 @@
 import type { CellKind, Registry } from "../src/graph/defineCell.ts";
 import { basecoatBlend } from "./basecoat-blend/define.ts";
+import { batch } from "./batch/define.ts";
 import { calibration } from "./calibration/define.ts";
 import { coatPlan } from "./coat-plan/define.ts";
 import { correction } from "./correction/define.ts";
 import { coverage } from "./coverage/define.ts";
+import { dayPlan } from "./day-plan/define.ts";
+import { jobRecord } from "./job-record/define.ts";
+import { jobSheet } from "./job-sheet/define.ts";
 import { layerPicture } from "./layer-picture/define.ts";
 import { budget } from "./light-budget/define.ts";
 import { lightToLight } from "./light-to-light/define.ts";
@@ -11,6 +15,7 @@ import { note } from "./note/define.ts";
 import { oneDrop } from "./one-drop/define.ts";
 import { pigmentSet } from "./pigment-set/define.ts";
 import { question } from "./question/define.ts";
+import { quote } from "./quote/define.ts";
 import { ratioSweep } from "./ratio-sweep/define.ts";
 import { recipe } from "./recipe/define.ts";
 import { substrate } from "./substrate/define.ts";
@@ -39,6 +44,11 @@ const kinds: readonly CellKind[] = [
   correction,
   calibration,
   question,
+  batch,
+  dayPlan,
+  quote,
+  jobSheet,
+  jobRecord,
   note,
 ];
 

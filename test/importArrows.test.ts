@@ -53,6 +53,8 @@ const allowed: Record<string, readonly string[]> = {
     "src/solve",
     "src/tables",
     "src/graph",
+    "src/exchange",
+    "src/photo",
   ],
   "cells/*/view": [
     "own define",

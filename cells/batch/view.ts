@@ -233,7 +233,9 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
                 <td>${coatsText(layer, units)}</td>
                 <td class="number">${layer.dryThickness > 0 ? measureText(layer.dryThickness, "thickness", units) : "–"}</td>
                 <td class="number">${measureText(layer.quantity.ledger.dispensed, "volume", units)}</td>
-                <td>${layer.containers.map(({ size, count }) => `${count} × ${measureText(size, "volume", units)}`).join(", ")}</td>
+                <td>
+                  ${layer.containers.map(({ size, count }) => html`<span class="can">${count} × ${measureText(size, "volume", units)}</span> `)}
+                </td>
                 ${voc ? html`<td class="number">${layer.voc ? measureText(layer.voc.lessWater ?? layer.voc.material, "massPerVolume", units) : "–"}</td>` : nothing}
               </tr>`,
             )}
@@ -310,6 +312,11 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
       }
       td.number {
         white-space: nowrap;
+      }
+      .can {
+        display: inline-block;
+        white-space: nowrap;
+        margin-inline-end: 12px;
       }
       .wide-table {
         min-inline-size: 620px;

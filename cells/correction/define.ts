@@ -3,6 +3,7 @@ import type { Component } from "../../src/coating/component.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import type { JobRecord } from "../../src/ports/jobRecord.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
@@ -40,7 +41,7 @@ const potSchema = v.pipe(
 );
 export type Pot = v.InferOutput<typeof potSchema>;
 
-export const correction = defineCell<{ coverage: Coverage }>()({
+export const correction = defineCell<{ coverage: Coverage; record: JobRecord | undefined }>()({
   kind: "correction",
   label: "Correct the mix",
   about:
@@ -48,7 +49,10 @@ export const correction = defineCell<{ coverage: Coverage }>()({
     "it on target. Nothing can be taken out of a pot, so when no addition helps, it says so.",
   source:
     "Discrepancy as smooth factors on K/S and doses, likeliest values; additions by constrained optimisation on ΔE00",
-  inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  inputs: {
+    coverage: { type: "coverage", label: "Coverage" },
+    record: { type: "job-record", label: "Job record", optional: true },
+  },
   output: "correction",
   parameters: {
     pot: {
@@ -126,7 +130,8 @@ export const correction = defineCell<{ coverage: Coverage }>()({
       initial: 3,
     },
   },
-  compute: async ({ coverage }, p, context): Promise<CorrectedPot> => {
+  compute: async ({ coverage, record }, saved, context): Promise<CorrectedPot> => {
+    const p = { ...saved, ...startOf(record) };
     const { recipe, viewing, parts, target, targetSeen } = coverage;
     if (!target || !targetSeen) {
       throw new InputError("There is no target to correct towards", {
@@ -214,6 +219,25 @@ export const correction = defineCell<{ coverage: Coverage }>()({
     amount("growth", "growth of the batch", result.additions && 100 * result.additions.growth, "%"),
   ],
 });
+
+/** What a linked job record says of pot and panel, in the place of what is typed here. */
+function startOf(record: JobRecord | undefined) {
+  if (!record) return {};
+  const { pot, panel } = record.start;
+  return {
+    pot: [...pot],
+    ...(panel
+      ? {
+          panel: "lab" as const,
+          L: panel.L,
+          a: panel.a,
+          b: panel.b,
+          specular: panel.specular,
+          panelPart: panel.part,
+        }
+      : {}),
+  };
+}
 
 /** What is added, greatest first. */
 export function additionList(additions: Additions, components: readonly Component[]) {

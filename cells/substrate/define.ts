@@ -1,15 +1,19 @@
 import * as v from "valibot";
+import { shapeArea } from "../../src/coating/shapes.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { internalFromMeasured, toMeasured } from "../../src/optics/interface.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
 
+const lengthField = (label: string, initial: number) =>
+  ({ type: "number", label, unit: "cm", min: 0.1, max: 100_000, step: 1, digits: 1, initial }) as const;
+
 export const substrate = defineCell<Record<never, never>>()({
   kind: "substrate",
   label: "Part",
   about:
-    "A kind of part to be coated: what colour it is now, its area in m² and how many there are. " +
+    "A kind of part to be coated: what colour it is now, its area in m² (or its measures) and how many there are. " +
     "A coat wets the surface, so the part's own surface reflection is taken off first.",
   source: "Inverse interface correction: Saunderson 1942",
   inputs: {},
@@ -67,6 +71,46 @@ export const substrate = defineCell<Record<never, never>>()({
       initial: 0.5,
     },
     count: { type: "number", label: "How many", whole: true, min: 1, max: 10_000, step: 1, initial: 1 },
+    shape: {
+      type: "choice",
+      label: "Measured as",
+      options: [
+        { value: "area", label: "its area" },
+        { value: "rectangle", label: "a rectangle" },
+        { value: "disc", label: "a disc" },
+        { value: "cushion", label: "a cushion: top and four sides" },
+        { value: "roll", label: "a roll, without its ends" },
+      ],
+      initial: "area",
+    },
+    width: lengthField("Width or diameter", 60),
+    length: lengthField("Length", 60),
+    height: lengthField("Height of the sides", 10),
+    textureFactor: {
+      type: "number",
+      label: "Grain adds surface: times",
+      help: "1 is smooth, 1.05 a fine grain, 1.2 a deep one (common practice).",
+      min: 1,
+      max: 3,
+      step: 0.05,
+      initial: 1,
+    },
+    material: {
+      type: "text",
+      label: "Material",
+      help: "Such as vinyl or leather.",
+      initial: "",
+      maxLength: 60,
+    },
+    units: {
+      type: "choice",
+      label: "Sizes typed in",
+      options: [
+        { value: "metric", label: "m² and cm" },
+        { value: "us", label: "ft² and in" },
+      ],
+      initial: "metric",
+    },
   },
   compute: (_, p, { note, title }): Substrate => {
     const { externalReflection: k1, internalReflection: k2 } = p;
@@ -90,8 +134,27 @@ export const substrate = defineCell<Record<never, never>>()({
       );
     }
     const measured = values.map((value) => toMeasured(value, k1, k2, "included"));
-    return { name: title, internal: values, measured, area: p.area, count: p.count };
+    const { shape, width, length, height } = p;
+    const area =
+      shape === "area"
+        ? p.area
+        : shapeArea(shape, { width: width / 100, length: length / 100, height: height / 100 });
+    return {
+      name: title,
+      internal: values,
+      measured,
+      area,
+      count: p.count,
+      textureFactor: p.textureFactor,
+      material: p.material.trim(),
+    };
   },
   view: () => import("./view.ts"),
-  summarise: ({ measured, area, count }) => ({ measured: [...measured], area, count }),
+  summarise: ({ measured, area, count, textureFactor, material }) => ({
+    measured: [...measured],
+    area,
+    count,
+    textureFactor,
+    material,
+  }),
 });

@@ -1,7 +1,9 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { seenFromMeasured } from "../../src/coating/eye.ts";
+import { measureText, shownUnit, toShown } from "../../src/coating/units.ts";
 import { CellView } from "../../src/controls/cellView.ts";
+import { measureField } from "../../src/controls/measureField.ts";
 import { LabText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
@@ -25,8 +27,12 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
     const { spectrum } = this.parameters;
     return html`
       <div class="fields">
-        ${this.value ? this.#panel(this.value) : nothing} ${field("area")} ${field("count")}
+        ${this.value ? this.#panel(this.value) : nothing} ${this.#size()} ${field("count")}
       </div>
+      <details>
+        <summary>Shape, grain, material</summary>
+        <div class="fields">${field("shape")} ${field("textureFactor")} ${field("material")} ${field("units")}</div>
+      </details>
       <details>
         <summary>${spectrum ? `Measured: ${spectrum.label}` : "Its colour"}</summary>
         <div class="fields">
@@ -49,6 +55,29 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
     `;
   }
 
+  /** The measures that the chosen shape asks for, in the units they are typed in. */
+  #size() {
+    const { shape, units } = this.parameters;
+    const names = {
+      area: ["area"],
+      rectangle: ["width", "length"],
+      disc: ["width"],
+      cushion: ["width", "length", "height"],
+      roll: ["width", "length"],
+    } as const;
+    return names[shape].map((name) => {
+      if (units === "metric") return parameterField(this, substrate.parameters, name);
+      const quantity = name === "area" ? "area" : "length";
+      const { unit, digits } = shownUnit(quantity, units);
+      return measureField(this, substrate.parameters, name, {
+        unit,
+        digits: Math.max(2, digits),
+        // Lengths are kept in cm.
+        factor: toShown(name === "area" ? 1 : 0.01, quantity, units),
+      });
+    });
+  }
+
   #panel(value: Substrate) {
     const weights = weightsFor("1964-10", "D65");
     const { XYZ, Lab } = seenFromMeasured(value.measured, "included", {
@@ -56,9 +85,12 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
       surface: { externalReflection: this.parameters.externalReflection, internalReflection: 0 },
       sheen: 0.25,
     });
-    const area = value.area * value.count;
+    const { units } = this.parameters;
+    const text = (area: number) => measureText(area, "area", units);
+    const surface = value.area * value.count * value.textureFactor;
+    const grain = value.textureFactor > 1 ? ` × ${value.textureFactor.toFixed(2)}` : "";
     return panel(
-      { label: `${value.count} × ${value.area} m² = ${Number(area.toFixed(3))} m²`, subLabel: LabText(Lab) },
+      { label: `${value.count} × ${text(value.area)}${grain} = ${text(surface)}`, subLabel: LabText(Lab) },
       XYZ,
       { weights, gamut: "srgb" },
     );

@@ -4,9 +4,18 @@ import { filmCommand } from "./filmCommand.ts";
 import { groundsCommand } from "./groundsCommand.ts";
 import { labCommand } from "./labCommand.ts";
 import { runCommand } from "./runCommand.ts";
+import { sheetCommand } from "./sheet.ts";
 import { type Command, exitCode, InputError, realSurroundings, type Surroundings } from "./surroundings.ts";
 
-const commands: Command[] = [runCommand, filmCommand, labCommand, differenceCommand, groundsCommand, calibrateCommand];
+const commands: Command[] = [
+  runCommand,
+  sheetCommand,
+  filmCommand,
+  labCommand,
+  differenceCommand,
+  groundsCommand,
+  calibrateCommand,
+];
 
 const help = `Bole without a browser: computes notebooks, films and colours, and prints JSON.
 

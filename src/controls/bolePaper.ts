@@ -101,11 +101,13 @@ export class BolePaper extends LitElement {
       .desk {
         overflow-x: auto;
         background: var(--bole-surround);
-        padding: 12px;
+        padding: 8px;
+        container-type: inline-size;
       }
       .sheet {
         background: #fff;
-        padding: 8mm;
+        /* a border of paper around the printed width of 186 mm, as far as there is room */
+        padding: clamp(6px, (100cqi - 186mm) / 2, 8mm);
         inline-size: max-content;
         margin-inline: auto;
       }

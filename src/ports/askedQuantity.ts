@@ -67,7 +67,9 @@ export function quantityText({ value, unit, digits, none }: Omit<Quantity, "name
     .replace(/^-(0(\.0*)?)$/, "$1")
     .replace("-", "−");
   const counted = unit === "coats" && number === "1" ? "coat" : unit;
-  return unit === "°" ? `${number}°` : `${number} ${counted}`.trim();
+  if (unit === "°") return `${number}°`;
+  // The unit stays on the line of its number.
+  return counted === "" ? number : `${number}\u00a0${counted}`;
 }
 
 /** What one quantity is more than another; hue angles go the short way round. */

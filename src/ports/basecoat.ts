@@ -6,6 +6,8 @@ export interface Basecoat {
   /** Id of the cell that holds the ratio, so that others can set it. */
   readonly cell: string;
   readonly paints: readonly Component[];
+  /** What the cell may blend: base paints, then the pastes that may tint them. */
+  readonly available: readonly Component[];
   /** Share of each paint in the wet blend, by volume; sums to 1. */
   readonly shares: Float64Array;
   /** Share of the second paint in the first two, 0…1: the basecoat ratio. */

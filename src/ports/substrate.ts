@@ -5,7 +5,11 @@ export interface Substrate {
   readonly internal: Float64Array;
   /** Reflectance as measured, specular included, for showing. */
   readonly measured: Float64Array;
-  /** Area of one part, m². */
+  /** Area of one part by its outline, m². */
   readonly area: number;
   readonly count: number;
+  /** True surface ÷ outline: 1 for smooth, more for grain. */
+  readonly textureFactor: number;
+  /** In plain words, e.g. "vinyl"; empty when not said. */
+  readonly material: string;
 }

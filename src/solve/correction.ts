@@ -9,9 +9,8 @@ import {
   wholeNumber,
   within,
 } from "../colour/checks.ts";
-import { tradeWords } from "../colour/tradeWords.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
-import { tellingDoses } from "./depths.ts";
+import { AdditionSolver, sumOf, type Way } from "./additionSolver.ts";
 import {
   type Discrepancy,
   estimateDiscrepancy,
@@ -19,10 +18,10 @@ import {
   type Trust,
   usualTrust,
 } from "./discrepancy.ts";
+import { faults } from "./faults.ts";
 import { differencesOf, type MatchTarget, type PreparedMatch, prepareMatch } from "./fitAmounts.ts";
 import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
 import { subsetsOfSize } from "./subsets.ts";
-import { Descender, type Limits, type MinimaxProblem } from "./trustRegion.ts";
 
 export interface CorrectionRequest {
   readonly components: readonly Component[];
@@ -80,7 +79,6 @@ export interface Correction {
   readonly reason: string;
 }
 
-const smoothings = [1, 0.1, 0.02] as const;
 /** An expected gain below this share of the difference, or below this ΔE00, is not worth a correction … */
 const leastGainShare = 0.15;
 const leastGain = 0.1;
@@ -92,8 +90,6 @@ const goodEnough = 1;
 const giveAway = 0.05;
 /** Share of the pot that one more paste must save to be worth adding. */
 const pasteWorth = 0.01;
-/** ΔE00 counts this much against growth while the aim is not reached. */
-const urgency = 2;
 const otherWays = 4;
 /** For each number of pastes, the choices nearest to small additions that are worked out to the end. */
 const workedOut = 10;
@@ -153,10 +149,10 @@ export function correctBatch(request: CorrectionRequest): Correction {
   }
 
   const solver = new AdditionSolver(
-    match.forward,
+    forward,
     components,
     binderIndex,
-    request,
+    request.maxLoading,
     volumeShareOfPastes(request),
   );
   const pastes = Array.from(components.keys()).filter((j) => j !== binderIndex && !excluded.includes(j));
@@ -256,159 +252,6 @@ function matchOfPot(
   return { ...match, targets, forward: new ForwardModel({ ...match.forward.setting, targets }) };
 }
 
-interface Way {
-  /** Components added, by index. */
-  readonly variables: number[];
-  /** Their shares of the grown batch. */
-  readonly x: Float64Array;
-  /** Objective. */
-  readonly value: number;
-}
-
-/** Optimises additions for a choice of pastes. */
-class AdditionSolver {
-  readonly #forward: ForwardModel;
-  readonly #components: readonly Component[];
-  readonly #binderIndex: number;
-  readonly #maxLoading: number;
-  readonly #potLoading: number;
-  readonly #telling: Float64Array;
-  readonly #f: Float64Array;
-  readonly #descenders = new Map<number, Descender>();
-
-  constructor(
-    forward: ForwardModel,
-    components: readonly Component[],
-    binderIndex: number,
-    { maxLoading }: CorrectionRequest,
-    potLoading: number,
-  ) {
-    this.#forward = forward;
-    this.#components = components;
-    this.#binderIndex = binderIndex;
-    // A pot that is over the limit already must at least not get richer.
-    this.#maxLoading = Math.max(maxLoading, potLoading);
-    this.#potLoading = potLoading;
-    this.#telling = tellingDoses(forward.setting.depths, forward.setting.finish.kind === "opaque");
-    this.#f = new Float64Array(forward.grounds);
-  }
-
-  #limits(variables: readonly number[], maxGrowth: number): Limits {
-    const n = variables.length;
-    const most = maxGrowth / (1 + maxGrowth);
-    const pot = this.#potLoading;
-    return {
-      low: new Float64Array(n),
-      high: new Float64Array(n).fill(most),
-      // Growth; and loading: pot·(1 − Σx) + Σ pastes ≤ greatest.
-      a: Float64Array.from([
-        ...variables.map(() => 1),
-        ...variables.map((j) => (this.#components[j].role === "paste" ? 1 : 0) - pot),
-      ]),
-      b: Float64Array.of(most, this.#maxLoading - pot),
-      equalities: 0,
-    };
-  }
-
-  /** The additions of a choice that come nearest to the target. */
-  closest(pastes: readonly number[], maxGrowth: number, aim: number): Way {
-    const forward = this.#forward;
-    const variables = [...pastes, this.#binderIndex];
-    const limits = this.#limits(variables, maxGrowth);
-    forward.use(variables);
-    const n = variables.length;
-    const descender = this.#descenders.get(n) ?? new Descender(n, forward.grounds, 2);
-    this.#descenders.set(n, descender);
-    let best: Way = { variables, x: new Float64Array(n), value: this.#value(new Float64Array(n)) };
-    // The many choices of three start from nothing added only.
-    for (const start of n > 3 ? [0] : [0, 0.2]) {
-      const x = new Float64Array(n);
-      for (let i = 0; i < n - 1; i++)
-        x[i] = Math.min(limits.high[i] / n, start * this.#telling[variables[i]]);
-      if (start > 0 && (best.value <= aim || !keeps(limits, x))) continue;
-      descender.minimise(forward, x, limits, { smoothings, maxIterations: 60 });
-      const value = this.#value(x);
-      if (value < best.value) best = { variables, x, value };
-    }
-    return best;
-  }
-
-  /** From there, the least additions whose objective stays within the aim. */
-  smallest({ variables, x: start, value: from }: Way, aim: number, maxGrowth: number): Way {
-    const forward = this.#forward;
-    forward.use(variables);
-    const x = start.slice();
-    const problem = new WithinAim(forward, aim, urgency);
-    const descender = new Descender(variables.length, problem.grounds, 2);
-    const limits = this.#limits(variables, maxGrowth);
-    descender.minimise(problem, x, limits, { smoothings: [0.1, 0.01, 1e-3], maxIterations: 80 });
-    const value = this.#value(x);
-    return value <= aim + 0.02 && sumOf(x) < sumOf(start)
-      ? { variables, x, value }
-      : { variables, x: start, value: from };
-  }
-
-  #value(x: Float64Array): number {
-    this.#forward.smoothing = 0;
-    return this.#forward.value(x, this.#f);
-  }
-}
-
-/** Σx + urgency·max(0, greatest objective − aim), as the greatest of smooth parts: one for each ground, and Σx alone. */
-class WithinAim implements MinimaxProblem {
-  readonly #forward: ForwardModel;
-  readonly #aim: number;
-  readonly #urgency: number;
-  readonly grounds: number;
-
-  constructor(forward: ForwardModel, aim: number, urgency: number) {
-    this.#forward = forward;
-    this.#aim = aim;
-    this.#urgency = urgency;
-    this.grounds = forward.grounds + 1;
-  }
-
-  get size(): number {
-    return this.#forward.size;
-  }
-
-  get smoothing(): number {
-    return this.#forward.smoothing;
-  }
-
-  set smoothing(value: number) {
-    this.#forward.smoothing = value;
-  }
-
-  derivatives(
-    x: Float64Array,
-    f: Float64Array,
-    gradient: Float64Array,
-    hessian: Float64Array,
-    shares?: Float64Array,
-  ): number {
-    const n = x.length;
-    const own = this.#forward.grounds;
-    this.#forward.derivatives(x, f, gradient, hessian, shares);
-    const sum = sumOf(x);
-    let top = sum;
-    for (let g = 0; g < own; g++) {
-      f[g] = sum + this.#urgency * (f[g] - this.#aim);
-      top = Math.max(top, f[g]);
-      for (let i = 0; i < n; i++) gradient[g * n + i] = 1 + this.#urgency * gradient[g * n + i];
-      for (let k = 0; k < n * n; k++) hessian[g * n * n + k] *= this.#urgency;
-    }
-    f[own] = sum;
-    for (let i = 0; i < n; i++) gradient[own * n + i] = 1;
-    for (let k = 0; k < n * n; k++) hessian[own * n * n + k] = 0;
-    return top;
-  }
-
-  sensitivitiesInto(out: Float64Array): void {
-    this.#forward.sensitivitiesInto(out);
-  }
-}
-
 function checkCorrection({
   components,
   binderIndex,
@@ -454,41 +297,3 @@ function volumeShareOfPastes({ components, pot }: CorrectionRequest): number {
 }
 
 const percent = (share: number) => `${(100 * share).toFixed(1)} %`;
-
-function sumOf(values: ArrayLike<number>): number {
-  let sum = 0;
-  for (let i = 0; i < values.length; i++) sum += values[i];
-  return sum;
-}
-
-function keeps({ a, b }: Limits, x: Float64Array): boolean {
-  for (let r = 0; r < b.length; r++) {
-    let used = 0;
-    for (let i = 0; i < x.length; i++) used += a[r * x.length + i] * x[i];
-    if (used > b[r] + 1e-12) return false;
-  }
-  return true;
-}
-
-/** What is wrong with a colour, in words: "too dark and too blue". */
-function faults(target: ArrayLike<number>, Lab: ArrayLike<number>): string {
-  const { lightness, chroma, hue } = tradeWords(
-    target,
-    Array.from({ length: 3 }, (_, i) => Lab[i]),
-  );
-  const tooWords: [string, string][] = [
-    ["darker", "too dark"],
-    ["lighter", "too light"],
-    ["duller", "too dull"],
-    ["stronger", "too strong"],
-    ["yellower", "too yellow"],
-    ["bluer", "too blue"],
-    ["redder", "too red"],
-    ["greener", "too green"],
-  ];
-  const found = [lightness, chroma, hue].flatMap((word) =>
-    tooWords.filter(([ends]) => word.endsWith(ends)).map(([, too]) => too),
-  );
-  if (found.length === 0) return "off target";
-  return found.length === 1 ? found[0] : `${found.slice(0, -1).join(", ")} and ${found[found.length - 1]}`;
-}

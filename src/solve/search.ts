@@ -59,7 +59,7 @@ const kept = 64;
 const proveFrom = 100;
 /** Ruled out is what provably cannot come near the match of the recipe this far behind the end of the short list … */
 const spare = 4;
-/** … within this much of ΔE00, more than price, robustness and number of pastes make up in the ranking. */
+/** … within this much of ΔE00, more than price, robustness and number of pastes make up at the usual weights of the ranking. */
 const margin = 0.5;
 /** An extra paste must earn at least this much (ΔE00), or the recipe counts as that of the smaller choice. */
 export const worthAPaste = 0.005;
@@ -140,13 +140,16 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
     });
   };
 
+  const weights = { ...usualRankWeights, ...request.rank };
+  const { pastes, robustness, cost } = usualRankWeights;
+  const heaviest = Math.max(1, weights.pastes / pastes, weights.robustness / robustness, weights.cost / cost);
   const sizes = Math.min(maxPastes, candidates.length);
   let pruned = 0;
   for (let size = Math.max(1, must.length); size <= sizes; size++) {
     let packed = subsetsOfSize(rule, size);
     const ranked = worthwhile(solved, must);
     const last = ranked[(request.show ?? 8) + spare - 1];
-    const limit = last ? last.value + margin : Number.POSITIVE_INFINITY;
+    const limit = last ? last.value + margin * heaviest : Number.POSITIVE_INFINITY;
     if (last && packed.length >= proveFrom * size) {
       const proof: PruneRequest = {
         setting,
@@ -188,7 +191,7 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
   context.onProgress(1, "ranking");
   return {
     status: "converged",
-    candidates: shortList(match, best, request, { ...usualRankWeights, ...request.rank }),
+    candidates: shortList(match, best, request, weights),
     subsets,
     solved: solved.size,
     pruned,

@@ -10,6 +10,7 @@ import { prunePart } from "./pruning.ts";
 import { searchRecipes } from "./search.ts";
 import { searchPart } from "./searchPart.ts";
 import { splitting, type Task } from "./taskTypes.ts";
+import { exactOpinionTask, unevenHand } from "./unevenHand.ts";
 
 /** The long tasks by name. Adding one is a line here; arguments and results are plain data. */
 export const tasks: Readonly<Record<string, Task>> = {
@@ -18,6 +19,7 @@ export const tasks: Readonly<Record<string, Task>> = {
   "calibration-refits-part": refitPart,
   "correct-batch": correctBatch,
   "exact-curve": exactCurveTask,
+  "exact-opinion": exactOpinionTask,
   "fit-amounts": fitAmounts,
   "ground-ranking": splitting(rankGrounds),
   "ground-ranking-part": rankGroundsPart,
@@ -29,4 +31,5 @@ export const tasks: Readonly<Record<string, Task>> = {
   "recipe-search": splitting(searchRecipes),
   "recipe-search-part": searchPart,
   "recipe-search-prune": prunePart,
+  "uneven-hand": unevenHand,
 };

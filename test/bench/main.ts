@@ -3,10 +3,14 @@ import { benchColourInput } from "./colourInput.ts";
 import { benchFilms } from "./films.ts";
 import { benchGround } from "./ground.ts";
 import { benchRecompute } from "./recompute.ts";
+import { benchSearch } from "./search.ts";
 
-console.log("Each line: ours beside a plain baseline in the same run. A ratio above 1 means that ours is faster.\n");
+console.log(
+  "Each line: ours beside a plain baseline in the same run. A ratio above 1 means that ours is faster.\n",
+);
 await benchRecompute();
 await benchFilms();
 await benchCalibration();
 await benchColourInput();
 await benchGround();
+await benchSearch();

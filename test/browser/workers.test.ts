@@ -76,6 +76,28 @@ describe("worker pool", () => {
     );
   });
 
+  test("a worker that does not come back from a stopped task is ended and replaced", async () => {
+    const url = URL.createObjectURL(
+      new Blob(["onmessage = () => { for (;;); };"], { type: "text/javascript" }),
+    );
+    const pool = new WorkerPool(1, () => new Worker(url));
+    const stop = new AbortController();
+    const running = pool.run("fit-amounts", {}, stop.signal);
+    const next = pool.run("fit-amounts", {});
+    const start = performance.now();
+    stop.abort(new Error("enough"));
+    await expect(running).rejects.toThrow("enough");
+    expect(performance.now() - start).toBeLessThan(100);
+    expect(pool.workers).toBe(1);
+    await new Promise((resolve) => setTimeout(resolve, 150));
+    // The one behind it has got a worker of its own by now; closing settles it.
+    expect(pool.workers).toBe(1);
+    pool.close();
+    await expect(next).rejects.toThrow("closed");
+    expect(pool.workers).toBe(0);
+    URL.revokeObjectURL(url);
+  });
+
   test("a worker that cannot start is an error, not silence", async () => {
     const broken = new WorkerPool(1, () => new Worker("/there-is-no-such-worker.js", { type: "module" }));
     await expect(runTaskOn(() => broken)("recipe-search", request)).rejects.toThrow("worker");

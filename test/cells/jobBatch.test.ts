@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
 import type { JobBatch } from "../../src/ports/batch.ts";
 import { layerOf } from "../../src/ports/batch.ts";
+import { batchOf, planOf } from "../../src/ports/batchOf.ts";
 import type { DayPlan } from "../../src/ports/dayPlan.ts";
 import { computed, jobCells, okValue } from "./jobFixture.ts";
 
@@ -65,18 +66,12 @@ describe("the batch of the demo job", () => {
   });
 
   test("grain adds paint to the parts that have it", async () => {
-    const cells = jobCells({ batch: { roundTo: 0, step: 0.001 } });
-    const [smooth, grained] = await computed(cells, (outcome) => {
-      const batch = okValue<JobBatch>(outcome("batch"));
-      return [batch, batch];
-    }).then(async ([batch]) => {
-      const { batchOf, planOf } = await import("../../src/ports/batchOf.ts");
-      const plan = planOf(batch.coverage);
-      const rough = plan.parts.map((part) =>
-        part.name === "Banquette seats" ? { ...part, textureFactor: 1.2, material: "vinyl" } : part,
-      );
-      return [batch, batchOf({ ...plan, parts: rough }, batch.settings)];
-    });
+    const smooth = await batchWith({ roundTo: 0, step: 0.001 });
+    const plan = planOf(smooth.coverage);
+    const rough = plan.parts.map((part) =>
+      part.name === "Banquette seats" ? { ...part, textureFactor: 1.2, material: "vinyl" } : part,
+    );
+    const grained = batchOf({ ...plan, parts: rough }, smooth.settings);
     // identity: 4.95 m² of seats times 0.2 more
     expect(grained.surface - smooth.surface).toBeCloseTo(4.95 * 0.2, 12);
     expect(grained.parts[0].material).toBe("vinyl");

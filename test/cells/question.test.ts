@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { judge, question } from "../../cells/question/define.ts";
+import { type AskedQuestion, judge, question } from "../../cells/question/define.ts";
 import type { ComputeContext } from "../../src/graph/defineCell.ts";
 import type { Offered, Quantity } from "../../src/graph/offered.ts";
 import { InputError } from "../../src/graph/outcome.ts";
@@ -47,7 +47,7 @@ const ask = (parameters: Partial<Parameters>, about = [film], moves: Offered | u
     { about, moves },
     { ...(initialParameters(question.parameters) as Parameters), ...parameters },
     context,
-  ) as Exclude<ReturnType<typeof question.compute>, Promise<unknown>>;
+  ) as AskedQuestion;
 
 const ranges = [
   { label: "little", to: 10 },
@@ -94,8 +94,8 @@ describe("the answer is computed", () => {
     expect(ask({ ask: "least", answers }, [film, other]).right).toBe(0);
     expect(ask({ ask: "greatest", answers }, [film, other]).right).toBe(1);
     expect(ask({ ask: "least", answers }, [film, other]).choices.map(({ shown }) => shown)).toEqual([
-      "12.3 %",
-      "40.0 %",
+      "12.3\u00a0%",
+      "40.0\u00a0%",
     ]);
   });
 
@@ -122,7 +122,7 @@ describe("the answer is computed", () => {
       film,
       other,
     ]);
-    expect(text).toBe("At 0.25: 12.3 %?");
+    expect(text).toBe("At 0.25: 12.3\u00a0%?");
     expect(after).toBe("never, 20.0°"); // identity: from 350° to 10° is 20°
   });
 });
@@ -181,12 +181,12 @@ describe("the verdict", () => {
 
 describe("numbers in words", () => {
   test.each([
-    [number("x", 1, "coats", 0), "1 coat"],
-    [number("x", 2, "coats", 0), "2 coats"],
+    [number("x", 1, "coats", 0), "1\u00a0coat"],
+    [number("x", 2, "coats", 0), "2\u00a0coats"],
     [number("x", undefined, "coats", 0), "never"],
     [number("x", -0.04, "°", 1), "0.0°"],
     [number("x", -1.26, "", 1), "−1.3"],
-    [number("x", 20, "µm", 1), "20.0 µm"],
+    [number("x", 20, "µm", 1), "20.0\u00a0µm"],
   ])("%j", (quantity, text) => expect(quantityText(quantity)).toBe(text));
 
   test("a turn of hue never takes the long way", () => {

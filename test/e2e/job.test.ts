@@ -246,6 +246,27 @@ describe("job sheets of any content", () => {
   });
 });
 
+test("the check of pages finds what is cut off, sticks out or overlaps", async () => {
+  const { page } = await openJob();
+  const looked = await page.context().newPage();
+  const faults = async (inside: string) => {
+    const css =
+      ".page { position: relative; width: 300px; height: 200px } .page * { position: absolute; white-space: nowrap }";
+    await looked.setContent(`<style>${css}</style><div class="page">${inside}</div>`);
+    return (await layoutFaults(looked)).join("; ");
+  };
+  expect(await faults('<p style="top: 0">one</p><p style="top: 60px">two</p>')).toBe("");
+  expect(await faults('<p style="top: 0">one</p><p style="top: 6px">two</p>')).toMatch(
+    /“one” and p “two” overlap/,
+  );
+  expect(await faults('<p style="left: 280px">long words</p>')).toMatch(/sticks out sideways/);
+  expect(await faults('<p style="top: 195px">low</p>')).toMatch(/sticks out of the page/);
+  expect(await faults('<p style="width: 30px">long words</p>')).toMatch(/wider than its place/);
+  const tall = '<div style="height: 1500px; background: red">x</div>';
+  await looked.setContent(`<style>@page { margin: 12mm }</style>${tall}`);
+  expect(readPdf(await looked.pdf({ format: "A4" })).pages).toBe(2);
+});
+
 /** Print a document to PDF and look at it: one page of that paper, nothing cut off, nothing on top of anything. */
 async function printsWell(around: Page, html: string, paper: Paper): Promise<void> {
   const page = await around.context().newPage();

@@ -149,18 +149,6 @@ export async function layoutFaults(page: Page, selector = ".page"): Promise<stri
   }, selector);
 }
 
-/** Share of the page's height that is used, 1 when it is full; the room of the notes counts as free. */
-export async function filled(page: Page): Promise<number> {
-  return page.evaluate(() => {
-    const sheet = document.querySelector(".page")!.getBoundingClientRect();
-    const notes = document.querySelector(".notes");
-    if (!notes) return sheet.height;
-    const box = notes.getBoundingClientRect();
-    const least = Number.parseFloat(getComputedStyle(notes).minBlockSize);
-    return (sheet.height - box.height + least) / sheet.height;
-  });
-}
-
 /**
  * The ink of a PDF as a picture, when this computer can draw one (Poppler's pdftoppm): where the first page is not
  * white, in points from the top left. Undefined without that program.

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { cellNamed, openDemo, panelFigures, textOf } from "./demo.ts";
+import { openPage } from "./harness.ts";
 
 describe("recipes in a real browser", () => {
   test("search, take a result, weigh it out in drops", async () => {
@@ -50,6 +51,53 @@ describe("recipes in a real browser", () => {
     await page.keyboard.press("Enter");
     await expect.poll(() => stop.count()).toBe(0);
     expect(await recipe.getByRole("button", { name: /Take recipe/ }).count()).toBe(0);
+    expect(problems).toEqual([]);
+  });
+
+  test("correct a batch, by keyboard alone", async () => {
+    const { page, problems } = await openPage("/?notebook=put-a-mix-right", { height: 1000 });
+    await page.locator("bole-panels .figure").first().waitFor();
+    await page.getByRole("button", { name: "Notebooks" }).focus();
+    await page.keyboard.press("Enter");
+    await page.getByRole("button", { name: "Copy this notebook" }).focus();
+    await page.keyboard.press("Enter");
+    await expect.poll(() => page.url()).not.toMatch(/put-a-mix-right$/);
+    const cell = cellNamed(page, "Put it right");
+    await expect
+      .poll(() => textOf(cell), { timeout: 20_000 })
+      .toMatch(/expected ΔE00 on the worst part from 1\.\d+ to 0\.\d+/);
+    const added = cell.getByRole("button", { name: "I have added this: keep it as the pot" });
+    await added.focus();
+    await page.keyboard.press("Enter");
+    await expect.poll(() => textOf(cell)).toContain("The test panel is not measured yet");
+    // What was added is in the pot now.
+    expect(await cell.getByLabel("Naphthol scarlet", { exact: true }).count()).toBe(1);
+
+    const choice = cell.getByLabel("The panel was");
+    await choice.focus();
+    await page.keyboard.type("read");
+    await expect.poll(() => choice.evaluate((select: HTMLSelectElement) => select.value)).toBe("lab");
+    await expect.poll(() => cell.getByLabel("L*", { exact: true }).count()).toBe(1);
+    expect(problems).toEqual([]);
+  });
+
+  test("a result is taken and drops are chosen by keyboard alone", async () => {
+    const { page, problems } = await openDemo();
+    const recipe = cellNamed(page, "The red");
+    await recipe.getByText("Search every combination of pastes").focus();
+    await page.keyboard.press("Enter");
+    await recipe.getByRole("button", { name: "Search every combination" }).focus();
+    await page.keyboard.press("Enter");
+    const take = recipe.getByRole("button", { name: "Take recipe 1" });
+    await take.waitFor({ timeout: 40_000 });
+    const before = await panelFigures(page);
+    await take.focus();
+    await page.keyboard.press("Enter");
+    await expect.poll(() => panelFigures(page)).not.toEqual(before);
+    const measure = cellNamed(page, "On the balance").getByLabel("Measure in");
+    await measure.focus();
+    await page.keyboard.type("drops");
+    await expect.poll(() => textOf(cellNamed(page, "On the balance"))).toMatch(/\d+ drops/);
     expect(problems).toEqual([]);
   });
 

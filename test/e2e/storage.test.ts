@@ -3,11 +3,11 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { describe, expect, onTestFinished, test } from "vitest";
+import { cellNamed, textOf } from "./demo.ts";
 import { openPage } from "./harness.ts";
 import { type RealServer, startRealServer } from "./realServer.ts";
 import {
   allSaved,
-  cellNamed,
   countShown,
   fileOf,
   putNotebook,
@@ -55,7 +55,8 @@ describe("undo and redo", () => {
     const { page, problems } = await openSmall(server);
     await setCount(page, "Seat", 7);
     await cellNamed(page, "Seat").getByLabel("Title of this cell").fill("Bench");
-    await cellNamed(page, "Bench").getByLabel("Title of this cell").press("Enter");
+    await cellNamed(page, "Seat").getByLabel("Title of this cell").press("Enter");
+    await cellNamed(page, "Bench").waitFor();
     const bolster = cellNamed(page, "Bolster");
     await bolster.getByRole("button", { name: "More for Bolster" }).click();
     await bolster.getByRole("button", { name: "Remove…" }).click();
@@ -177,9 +178,7 @@ describe("two windows on one notebook", () => {
     const server = await started();
     const { page: first, problems } = await openSmall(server);
     const second = await anotherWindow(first, server.address);
-    await expect
-      .poll(() => second.locator("bole-save-bar").innerText())
-      .toContain("also open in another window");
+    await expect.poll(() => textOf(second.locator("bole-save-bar"))).toContain("also open in another window");
     await setCount(first, "Seat", 2);
     await expect.poll(() => countShown(second, "Seat")).toBe("2");
     await setCount(second, "Bolster", 3);
@@ -246,7 +245,7 @@ describe("files that others change", () => {
     await writeFile(fileOf(server.folder, "small"), text.replace('"count": 5', '"count": 6'));
     await expect.poll(() => countShown(page, "Seat")).toBe("6");
     await expect
-      .poll(() => page.locator("bole-save-bar").innerText())
+      .poll(() => textOf(page.locator("bole-save-bar")))
       .toContain("Changed elsewhere and taken in here: settings of “Seat”");
 
     await writeFile(fileOf(server.folder, "small"), text.slice(0, text.length / 2));
@@ -302,7 +301,7 @@ describe("the notebook menu", () => {
       () => expect.unreachable(),
       () => undefined,
     );
-    await page.getByRole("button", { name: "Notebooks" }).click();
+    await page.getByText("All notebooks, and notebooks from files").click();
     await page.getByRole("button", { name: "Bin", exact: true }).click();
     await page.getByRole("button", { name: "Bring front room back" }).click();
     await expect.poll(() => page.url()).toMatch(/notebook=front%20room/);
@@ -335,7 +334,7 @@ describe("the notebook menu", () => {
     expect(await differs.count()).toBe(3);
     await differs.nth(1).click();
     await expect
-      .poll(() => page.locator("bole-revisions").innerText())
+      .poll(() => textOf(page.locator("bole-revisions")))
       .toContain("“Seat” then and now: How many 2 → 3");
     await page
       .getByRole("button", { name: /^Go back to/ })
@@ -364,7 +363,7 @@ describe("the library", () => {
       await seat.getByRole("button", { name: button }).click();
     };
     await keep(/^Keep it$/);
-    await expect.poll(() => seat.innerText()).toContain("From the library: “Seat”, version 1.");
+    await expect.poll(() => textOf(seat)).toContain("From the library: “Seat”, version 1.");
     await allSaved(page);
     expect((await readNotebook(server.folder, "small")).cells[1].library).toEqual({
       name: "seat",
@@ -382,14 +381,14 @@ describe("the library", () => {
     expect(await countShown(other, "Seat")).toBe("9");
 
     await setCount(page, "Seat", 11);
-    await expect.poll(() => seat.innerText()).toContain("version 1, changed here since");
+    await expect.poll(() => textOf(seat)).toContain("version 1, changed here since");
     await seat.getByRole("button", { name: "More for Seat" }).click();
     await keep(/^Keep as version 2/);
-    await expect.poll(() => seat.innerText()).toContain("version 2.");
-    await expect.poll(() => taken.innerText()).toContain("Version 2 is there");
+    await expect.poll(() => textOf(seat)).toContain("version 2.");
+    await expect.poll(() => textOf(taken)).toContain("Version 2 is there");
     expect(await countShown(other, "Seat")).toBe("9");
     await taken.getByRole("button", { name: "What differs?" }).click();
-    await expect.poll(() => taken.innerText()).toContain("How many 9 → 11");
+    await expect.poll(() => textOf(taken)).toContain("How many 9 → 11");
     await taken.getByRole("button", { name: "Take version 2" }).click();
     await expect.poll(() => countShown(other, "Seat")).toBe("11");
     await allSaved(other);

@@ -3,10 +3,7 @@ import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { expect } from "vitest";
 import type { NotebookDocument } from "../../src/document/notebook.ts";
-
-/** A cell of the page by its title. */
-export const cellNamed = (page: Page, title: string) =>
-  page.locator("bole-cell", { has: page.getByRole("heading", { name: title, exact: true }) });
+import { cellNamed } from "./demo.ts";
 
 /** A notebook of a note and some parts, which compute at once and need nothing. */
 export function smallNotebook(

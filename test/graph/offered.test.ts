@@ -92,6 +92,20 @@ describe('a port of type "any"', () => {
     expect((outcome as { value: { about: Offered[] } }).value.about[0].settings[0].value).toBe(1);
   });
 
+  test("settings follow when only the giver is changed", async () => {
+    const graph = new NotebookGraph(registry);
+    const asking = cell("c", "asker", { inputs: { about: "a" } });
+    const settingAt = async (value: number) => {
+      graph.setCells([cell("a", "source", { parameters: { value } }), asking]);
+      await graph.settled();
+      const { about } = (graph.outcome("c") as { value: { about: Offered[] } }).value;
+      return [about[0].settings[0].value, about[0].quantities[0].value];
+    };
+    expect(await settingAt(2)).toEqual([2, 4]);
+    expect(await settingAt(5)).toEqual([5, 25]);
+    graph.dispose();
+  });
+
   test("a broken cell blocks the one that asks about it", async () => {
     const outcome = await outcomeOf(
       [cell("a", "source", { parameters: { value: 99 } }), cell("c", "asker", { inputs: { about: "a" } })],

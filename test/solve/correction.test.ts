@@ -84,7 +84,7 @@ describe("correction by additions", () => {
     });
   });
 
-  const recipe = rack.map((_, j) => (j === 2 ? 15 : j === 7 ? 3 : j === 0 ? 0.4 : 0));
+  const recipe: number[] = rack.map((_, j) => (j === 2 ? 15 : j === 7 ? 3 : j === 0 ? 0.4 : 0));
   recipe[binderIndex] = 81.6;
   const target = seenOfVolumes(rack, binderIndex, recipe, over(0));
   const request = (pot: ArrayLike<number>, change: Partial<CorrectionRequest> = {}): CorrectionRequest => ({
@@ -182,7 +182,7 @@ describe("correction by additions", () => {
 });
 
 describe("estimating what is in the pot", () => {
-  const recipe = rack.map((_, j) => (j === 2 ? 15 : j === 7 ? 3 : j === 0 ? 0.4 : 0));
+  const recipe: number[] = rack.map((_, j) => (j === 2 ? 15 : j === 7 ? 3 : j === 0 ? 0.4 : 0));
   recipe[binderIndex] = 81.6;
 
   test("a pot as believed has no discrepancy", () => {

@@ -192,6 +192,63 @@ describe("readSpectrumCsv refuses", () => {
   });
 });
 
+describe("mended faults of readSpectrumCsv", () => {
+  // Nine samples named 401 to 409: names that look like wavelengths, and as they rise they could be some.
+  const names = Array.from({ length: 9 }, (_, i) => String(401 + i));
+  const readings = (nm: number, i: number) => String(Number((0.05 + nm / 4000 + i / 100).toFixed(4)));
+  const down = (corner: string, at: readonly number[] = wavelengths.slice(0, 8)) =>
+    [[corner, ...names], ...at.map((nm) => [String(nm), ...names.map((_, i) => readings(nm, i))])]
+      .map((row) => row.join(","))
+      .join("\n");
+  const across = (corner: string) =>
+    [[corner, ...wavelengths], ...names.map((name, i) => [name, ...wavelengths.map((nm) => readings(nm, i))])]
+      .map((row) => row.join(","))
+      .join("\n");
+
+  test.each(["wavelength_nm", "nm", "Wavelength (nm)", "λ"])(
+    "samples with numbers for names are columns when the corner says %s, not wavelengths read the wrong way",
+    (corner) => {
+      const { samples } = readSpectrumCsv(down(corner), "numbered.csv");
+      expect(samples.map(({ label }) => label)).toEqual(names);
+      expect(samples[2].wavelengths).toEqual(wavelengths.slice(0, 8));
+      expect(samples[2].values[0]).toBe(Number(readings(380, 2)));
+    },
+  );
+
+  test("they are rows when the corner says that names stand below it", () => {
+    const { samples } = readSpectrumCsv(across("Sample name"), "numbered.csv");
+    expect(samples.map(({ label }) => label)).toEqual(names);
+    expect(samples[8].wavelengths).toEqual(wavelengths);
+  });
+
+  test.each(["", "no.", "nm \\ sample"])("they are refused as ambiguous under the corner “%s”", (corner) => {
+    for (const text of [down(corner), across(corner)]) {
+      expect(() => readSpectrumCsv(text, "numbered.csv")).toThrow(
+        /numbered\.csv: first row and first column could both be wavelengths\. Write "wavelength_nm"/,
+      );
+    }
+  });
+
+  test.each([
+    ["a comma and a quotation mark", ',"'],
+    ["a semicolon and an empty line", ";\n"],
+    ["a comment in quotation marks", '"#a",b\n'],
+    ["separators only", ",,,\n,,,\n"],
+  ])("a file of %s is refused and no fault of the program", (_, text) => {
+    const error = errorOf(text);
+    expect(error).toBeInstanceOf(SpectrumFileError);
+    expect(error.message).toMatch(/^panel\.csv/);
+  });
+
+  test("a field of very many blanks before nm takes no longer than the file is long", () => {
+    const text = columns().replace("400,", `400${" ".repeat(200_000)}x,`);
+    const start = performance.now();
+    expect(errorOf(text).message).toMatch(/is not a wavelength/);
+    // With a pattern that tries every blank this takes most of a minute.
+    expect(performance.now() - start).toBeLessThan(500);
+  });
+});
+
 describe("readSpectrumCsv on any text", () => {
   const isWhole = (text: string) => {
     try {

@@ -10,9 +10,9 @@ import { type CurveFromLab, curveNearest, smoothestCurve } from "./smoothestCurv
 export interface LightSpread {
   readonly illuminant: string;
   readonly observer: ObserverName;
-  /** Lab of the smoothest curve in this light. */
+  /** Lab of the chosen curve (as a rule the smoothest) in this light. */
   readonly Lab: Float64Array;
-  /** ΔE00 of the other curves to the smoothest in this light: half of them lie within `median`, 90 % within `ninety`. */
+  /** ΔE00 of the other curves to it in this light: half of them lie within `median`, 90 % within `ninety`. */
   readonly median: number;
   readonly ninety: number;
   readonly largest: number;
@@ -73,10 +73,23 @@ export function curveSpread(
 ): CurveSpread {
   const smoothest = smoothestCurve(Lab, weights);
   const curves = smoothest.status === "converged" ? curvesWithLab(Lab, weights, count, seed) : [];
-  const lights = others.map((other): LightSpread => {
-    const own = reflectanceToLab(smoothest.reflectance, other, new Float64Array(3));
+  return { smoothest, others: curves, lights: spreadAbout(smoothest.reflectance, curves, others) };
+}
+
+/**
+ * How far curves lie from one curve in other lights.
+ *
+ * @param curve reflectance on the grid of the weights   @param curves others with the same Lab
+ */
+export function spreadAbout(
+  curve: ArrayLike<number>,
+  curves: readonly ArrayLike<number>[],
+  lights: readonly TristimulusWeights[],
+): LightSpread[] {
+  return lights.map((other): LightSpread => {
+    const own = reflectanceToLab(curve, other, new Float64Array(3));
     const there = new Float64Array(3);
-    const differences = curves.map((curve) => deltaE2000(own, reflectanceToLab(curve, other, there)));
+    const differences = curves.map((another) => deltaE2000(own, reflectanceToLab(another, other, there)));
     differences.sort((a, b) => a - b);
     return {
       illuminant: other.illuminant,
@@ -87,7 +100,6 @@ export function curveSpread(
       largest: quantile(differences, 1),
     };
   });
-  return { smoothest, others: curves, lights };
 }
 
 /** Correlated random steps of ln(R / (1 − R)): independent draws under a Gaussian window. */

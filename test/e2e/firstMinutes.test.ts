@@ -1,0 +1,313 @@
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import type { Page } from "playwright-core";
+import { describe, expect, test } from "vitest";
+import targetCsv from "../../data/lantern-room/target-reference.csv?raw";
+import { runNotebook } from "../../src/cli/runNotebook.ts";
+import { textOf } from "./demo.ts";
+import { accessibilityFaults, notebookFolder, openPage } from "./harness.ts";
+
+const start = "/";
+const widths = [390, 820, 1280] as const;
+const themes = ["light", "dark"] as const;
+
+/** Text of the page as a person sees it, shadow trees and all. */
+const shownText = (page: Page) => textOf(page.locator("body"));
+
+const sidewaysScroll = (page: Page) =>
+  page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+
+/** What the focus is on: the text or label of the innermost element. */
+const focused = (page: Page) =>
+  page.evaluate(() => {
+    let active = document.activeElement;
+    while (active?.shadowRoot?.activeElement) active = active.shadowRoot.activeElement;
+    if (!active) return "";
+    const root = active.getRootNode() as Document | ShadowRoot;
+    const named = (active.getAttribute("aria-labelledby") ?? "")
+      .split(/\s+/)
+      .map((id) => (id ? (root.getElementById(id)?.textContent ?? "") : ""))
+      .join(" ");
+    const labels = [...((active as HTMLInputElement).labels ?? [])]
+      .map((label) => label.textContent)
+      .join(" ");
+    const text = named.trim() || active.getAttribute("aria-label") || labels || active.textContent || "";
+    return `${text} (${active.localName})`.replace(/\s+/g, " ").trim();
+  });
+
+/** Go on with Tab until the focus is on something that fits. */
+async function tabTo(page: Page, wanted: RegExp, most = 120): Promise<void> {
+  const passed: string[] = [];
+  for (let presses = 0; presses < most; presses++) {
+    await page.keyboard.press("Tab");
+    const now = await focused(page);
+    if (wanted.test(now)) return;
+    passed.push(now);
+  }
+  throw new Error(`Tab did not reach ${wanted}. It passed: ${passed.slice(0, 60).join(" | ")}`);
+}
+
+/** The file on disk of the notebook that is open, once it has been saved. */
+async function savedNotebook(page: Page): Promise<string> {
+  await expect.poll(() => shownText(page)).toContain("✓ Saved");
+  const name = new URL(page.url()).searchParams.get("notebook");
+  return readFileSync(join(notebookFolder(), `${name}.bole.json`), "utf8");
+}
+
+describe("the opening page", () => {
+  test("at the bare address: the ways to begin, the lessons, and the recent notebooks", async () => {
+    const { page, problems } = await openPage(start);
+    for (const way of ["Try the demo", "Start from a target", "Calibrate a paste", "Lessons"]) {
+      await page
+        .getByRole("button", { name: new RegExp(`^${way}`) })
+        .first()
+        .waitFor();
+    }
+    expect(await page.getByRole("button", { name: /^Lesson \d:/ }).count()).toBe(6);
+    await page.getByRole("heading", { name: "Recent notebooks" }).waitFor();
+    expect(await page.title()).toBe("Bole");
+    await page.getByRole("button", { name: /^Try the demo/ }).click();
+    await page.getByRole("heading", { name: "The Lantern Room", exact: true }).waitFor();
+    await page.getByRole("link", { name: "Bole" }).click();
+    await page.getByRole("button", { name: /^Start from a target/ }).waitFor();
+    expect(new URL(page.url()).search).toBe("");
+    await page.goBack();
+    await page.getByRole("heading", { name: "The Lantern Room", exact: true }).waitFor();
+    expect(problems).toEqual([]);
+  });
+
+  test("“Lessons” leads to the list of lessons", async () => {
+    const { page, problems } = await openPage(start, { width: 390, height: 700 });
+    await page.getByRole("button", { name: /^Lessons/ }).click();
+    await expect.poll(() => focused(page)).toBe("Lessons (h2)");
+    await page.getByRole("button", { name: /^Lesson 1:/ }).click();
+    await page.getByRole("heading", { name: "The puzzle", exact: true }).waitFor();
+    expect(problems).toEqual([]);
+  });
+
+  test.each(themes.flatMap((theme) => widths.map((width) => [theme, width] as const)))(
+    "axe finds nothing in %s at %i px, and nothing sticks out",
+    async (colorScheme, width) => {
+      const { page, problems } = await openPage(start, { colorScheme, width });
+      await page.getByRole("button", { name: /^Lesson 1:/ }).waitFor();
+      expect(await accessibilityFaults(page)).toEqual([]);
+      expect(await sidewaysScroll(page)).toBeLessThanOrEqual(0);
+      await page.getByText("All notebooks, and notebooks from files").click();
+      await page.getByRole("button", { name: "Start an empty notebook" }).waitFor();
+      expect(await accessibilityFaults(page)).toEqual([]);
+      expect(problems).toEqual([]);
+    },
+  );
+});
+
+describe("from nothing to the best basecoat ratio for a measured red", () => {
+  const measured = { name: "my red.csv", mimeType: "text/csv", buffer: Buffer.from(targetCsv) };
+
+  test("by visible labels alone, in under three minutes", async () => {
+    const began = Date.now();
+    const { page, problems } = await openPage(start);
+    await page.getByRole("button", { name: /^Start from a target/ }).click();
+    // The note says what to do; the guide says where to go.
+    await page.getByText("In My target give the measured file.").waitFor();
+    await page
+      .getByRole("region", { name: "Next step" })
+      .getByRole("button", { name: "Go to “My target”" })
+      .click();
+    const [chooser] = await Promise.all([
+      page.waitForEvent("filechooser"),
+      page
+        .getByRole("button", { name: /Choose a file/ })
+        .first()
+        .click(),
+    ]);
+    await chooser.setFiles(measured);
+    const offered = page.getByRole("button", { name: /^Use “/ });
+    const best = page.getByText(/^\s*Best:/).first();
+    await expect.poll(async () => (await offered.count()) + (await best.count())).toBeGreaterThan(0);
+    if ((await offered.count()) > 0) await offered.first().click();
+    await best.waitFor();
+    await page.getByRole("button", { name: "Fit to target" }).click();
+    await expect.poll(() => shownText(page), { timeout: 20_000 }).toMatch(/My part\s+ΔE00 [\d.]+ ✓ passes/);
+    await page.getByRole("button", { name: "Take the best ratio" }).click();
+    await expect.poll(() => best.innerText()).toMatch(/Best:[\s\S]*Now: \d+\s%, ΔE00 0\.\d+/);
+    const seconds = (Date.now() - began) / 1000;
+    console.log(`from the bare address to the best ratio: ${seconds.toFixed(1)} s`);
+    expect(seconds).toBeLessThan(180);
+
+    // What the page tells is what the saved notebook computes with no page at all.
+    await expect
+      .poll(async () => {
+        const report = await runNotebook(await savedNotebook(page));
+        const { best: found, current } = report.cells.find(({ kind }) => kind === "ratio-sweep")!.result as {
+          best: { ratio: number; difference: number };
+          current: { ratio: number };
+        };
+        return [
+          report.ok,
+          (await best.innerText()).includes(`ΔE00 ${found.difference.toFixed(2)}`),
+          Math.abs(current.ratio - found.ratio) < 0.006,
+        ];
+      })
+      .toEqual([true, true, true]);
+    expect(problems).toEqual([]);
+  });
+
+  test("an empty notebook guides to it, cell by cell", async () => {
+    const { page, problems } = await openPage(start);
+    await page.getByText("All notebooks, and notebooks from files").click();
+    await page.getByRole("button", { name: "Start an empty notebook" }).click();
+    await page.getByRole("heading", { name: "This notebook is empty" }).waitFor();
+    expect(await accessibilityFaults(page)).toEqual([]);
+    await page.getByRole("button", { name: "Add Target" }).click();
+    await page.getByText("Next: “Target” needs you.").waitFor();
+    const [chooser] = await Promise.all([
+      page.waitForEvent("filechooser"),
+      page
+        .getByRole("button", { name: /Choose a file/ })
+        .first()
+        .click(),
+    ]);
+    await chooser.setFiles(measured);
+    const offered = page.getByRole("button", { name: /^Use “/ });
+    for (const next of [
+      "Viewing",
+      "Base paints",
+      "Basecoat blend",
+      "Pastes",
+      "Part",
+      "Coat plan",
+      "Recipe",
+      "Coverage",
+      "Ratio sweep",
+    ]) {
+      const add = page.getByRole("button", { name: `Add ${next}`, exact: true });
+      await expect.poll(async () => (await add.count()) + (await offered.count())).toBeGreaterThan(0);
+      if ((await add.count()) === 0) await offered.first().click();
+      await add.click();
+    }
+    await page
+      .getByText(/^\s*Best:/)
+      .first()
+      .waitFor();
+    expect(await page.getByRole("region", { name: "Next step" }).count()).toBe(0);
+    expect(problems).toEqual([]);
+  });
+
+  test("the guide can be put away", async () => {
+    const { page, problems } = await openPage(start);
+    await page.getByRole("button", { name: /^Start from a target/ }).click();
+    await page.getByRole("button", { name: "Hide the guide" }).click();
+    await expect.poll(() => page.getByRole("region", { name: "Next step" }).count()).toBe(0);
+    expect(problems).toEqual([]);
+  });
+});
+
+describe("with the keyboard alone", () => {
+  test("the bench: from the opening page to another ratio", async () => {
+    const { page, problems } = await openPage(start);
+    await page.getByRole("button", { name: /^Try the demo/ }).waitFor();
+    await tabTo(page, /^\s*Try the demo/);
+    await page.keyboard.press("Enter");
+    await page.getByRole("heading", { name: "The Lantern Room", exact: true }).waitFor();
+    await tabTo(page, /^Share of the second paint .*input/, 400);
+    const before = await shownText(page);
+    const figure = /Banquette seats\s+ΔE00 [\d.]+/;
+    await page.keyboard.press("PageUp");
+    await page.keyboard.press("ArrowRight");
+    await expect
+      .poll(async () => (await shownText(page)).match(figure)?.[0])
+      .not.toBe(before.match(figure)?.[0]);
+    await page.keyboard.press("Control+z");
+    await page.keyboard.press("Control+z");
+    await expect.poll(async () => (await shownText(page)).match(figure)?.[0]).toBe(before.match(figure)?.[0]);
+    expect(problems).toEqual([]);
+  });
+
+  test("the apprentice: predict, show, move", async () => {
+    const { page, problems } = await openPage(start);
+    await page.getByRole("button", { name: /^Lesson 1:/ }).waitFor();
+    await tabTo(page, /^\s*Lesson 1:/);
+    await page.keyboard.press("Enter");
+    await page.getByRole("heading", { name: "Red light, no basecoat", exact: true }).waitFor();
+    await tabTo(page, /^\s*Most of it/);
+    await page.keyboard.press("Space");
+    await page.keyboard.press("ArrowDown");
+    await tabTo(page, /^Show the answer/);
+    await page.keyboard.press("Enter");
+    await page.getByText("You said: About half of it.").waitFor();
+    await tabTo(page, /^Wavelength of the light .*input/);
+    await page.keyboard.press("Home");
+    await page.getByText("At 380 nm").first().waitFor();
+    await tabTo(page, /^Put it back/);
+    await page.keyboard.press("Enter");
+    await page.getByText("At 630 nm").first().waitFor();
+    expect(problems).toEqual([]);
+  });
+
+  test("the owner: a new paste, to the button that takes its drawdowns", async () => {
+    const { page, problems } = await openPage(start);
+    await page.getByRole("button", { name: /^Calibrate a paste/ }).waitFor();
+    await tabTo(page, /^\s*Calibrate a paste/);
+    await page.keyboard.press("Enter");
+    await page.getByRole("heading", { name: "The new paste", exact: true }).waitFor();
+    // Listened for from here on: the browser needs a moment to begin.
+    const choosing = page.waitForEvent("filechooser");
+    await tabTo(page, /Choose a file/);
+    await page.keyboard.press("Enter");
+    const chooser = await choosing;
+    await chooser.setFiles({
+      name: "rose.csv",
+      mimeType: "text/csv",
+      buffer: readFileSync("data/examples/drawdowns-rose.csv"),
+    });
+    await expect.poll(() => shownText(page), { timeout: 20_000 }).toContain("The data suffice");
+    await tabTo(page, /^\s*Add “/, 200);
+    expect(problems).toEqual([]);
+  });
+
+  test("from cell to cell, and cells up and down", async () => {
+    const { page, problems } = await openPage("/?notebook=lesson-2-grey-cream-or-both");
+    const titles = () => page.locator("bole-cell h2").allTextContents();
+    await expect.poll(async () => (await titles()).length).toBeGreaterThan(10);
+    const here = () =>
+      page.evaluate(
+        () =>
+          document.querySelector("bole-workbench")!.shadowRoot!.activeElement?.shadowRoot?.querySelector("h2")
+            ?.textContent,
+      );
+    const order = await titles();
+    await page.keyboard.press("Alt+ArrowDown");
+    await expect.poll(here).toBe(order[0]);
+    await page.keyboard.press("Alt+ArrowDown");
+    await expect.poll(here).toBe(order[1]);
+    await page.keyboard.press("Alt+Shift+ArrowDown");
+    await expect.poll(titles).toEqual([order[0], order[2], order[1], ...order.slice(3)]);
+    await expect.poll(here).toBe(order[1]);
+    await page.keyboard.press("Alt+Shift+ArrowUp");
+    await expect.poll(titles).toEqual(order);
+    await page.keyboard.press("Alt+ArrowUp");
+    await expect.poll(here).toBe(order[0]);
+    expect(problems).toEqual([]);
+  });
+});
+
+describe("keys and words", () => {
+  test("F1 opens the sheet, a word is found, Escape closes it and the focus goes back", async () => {
+    const { page, problems } = await openPage("/?notebook=the-lantern-room");
+    const help = page.getByRole("button", { name: "Help", exact: true });
+    await help.focus();
+    await page.keyboard.press("F1");
+    const sheet = page.getByRole("dialog", { name: "Keys and words" });
+    await sheet.waitFor();
+    await sheet.getByText("Alt + ↓, Alt + ↑").waitFor();
+    await sheet.getByLabel("Find a word").fill("metamer");
+    await expect
+      .poll(() => sheet.locator(".words dt").allInnerTexts())
+      .toEqual(["metamerism", "metamerism index"]);
+    expect(await accessibilityFaults(page)).toEqual([]);
+    await page.keyboard.press("Escape");
+    await expect.poll(() => sheet.count()).toBe(0);
+    await expect.poll(() => focused(page)).toBe("Help (button)");
+    expect(problems).toEqual([]);
+  });
+});
