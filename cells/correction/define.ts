@@ -8,6 +8,7 @@ import { matchOf } from "../../src/ports/matchOf.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
+import { specularParameter } from "../../src/ports/specularParameter.ts";
 import type { Additions, Correction, CorrectionRequest } from "../../src/solve/correction.ts";
 
 /** A mixed pot, its test panel, and what to add. */
@@ -91,15 +92,7 @@ export const correction = defineCell<{ coverage: Coverage; record: JobRecord | u
     L: { type: "number", label: "L*", min: 0, max: 100, step: 0.1, digits: 2, initial: 40 },
     a: { type: "number", label: "a*", min: -128, max: 128, step: 0.1, digits: 2, initial: 50 },
     b: { type: "number", label: "b*", min: -128, max: 128, step: 0.1, digits: 2, initial: 30 },
-    specular: {
-      type: "choice",
-      label: "Surface reflection",
-      options: [
-        { value: "included", label: "included (sphere, SCI)" },
-        { value: "excluded", label: "excluded (45/0 or SCE)" },
-      ],
-      initial: "included",
-    },
+    specular: specularParameter,
     panelPart: {
       type: "number",
       label: "The panel is",

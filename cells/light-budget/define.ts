@@ -1,7 +1,7 @@
 import { defineCell } from "../../src/graph/defineCell.ts";
-import { InputError } from "../../src/graph/outcome.ts";
 import { type LightBudget, lightBudget } from "../../src/optics/budget.ts";
 import type { Coverage, CoveragePart } from "../../src/ports/coverage.ts";
+import { partNumbered, partParameter } from "../../src/ports/partParameter.ts";
 import { amount, share } from "../../src/ports/quantities.ts";
 
 /** Where the light goes in one painted part, with the basecoat and without it. */
@@ -23,29 +23,11 @@ export const budget = defineCell<{ coverage: Coverage }>()({
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
   output: "light-budget",
   parameters: {
-    part: {
-      type: "number",
-      label: "Part",
-      help: "Its place among the parts of the coverage cell, counted from 1.",
-      whole: true,
-      min: 1,
-      max: 64,
-      step: 1,
-      initial: 1,
-    },
+    part: partParameter,
     wavelength: { type: "number", label: "Look at", unit: "nm", min: 380, max: 730, step: 10, initial: 630 },
   },
   compute: ({ coverage }, { part: number, wavelength }): BudgetOfPart => {
-    const part = coverage.parts[number - 1];
-    if (!part) {
-      throw new InputError(
-        `There is no part number ${number}: the coverage cell has ${coverage.parts.length}`,
-        {
-          field: "part",
-          wayOut: `Choose 1 to ${coverage.parts.length}`,
-        },
-      );
-    }
+    const part = partNumbered(coverage, number);
     const { recipe, basecoat, viewing, colourDryThickness } = coverage;
     const colour = {
       absorption: recipe.absorption,

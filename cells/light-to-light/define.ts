@@ -5,6 +5,7 @@ import type { TristimulusWeights } from "../../src/colour/weights.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { partNumbered, partParameter } from "../../src/ports/partParameter.ts";
 import { difference } from "../../src/ports/quantities.ts";
 import { labelOfIlluminant } from "../../src/tables/illuminants.ts";
 
@@ -35,44 +36,43 @@ export const lightToLight = defineCell<{ coverage: Coverage }>()({
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
   output: "light-to-light",
   parameters: {
-    part: {
-      type: "number",
-      label: "Part",
-      help: "Its place among the parts of the coverage cell, counted from 1.",
-      whole: true,
-      min: 1,
-      max: 64,
-      step: 1,
-      initial: 1,
-    },
+    part: partParameter,
   },
   compute: ({ coverage }, { part: number }, { note }): FromLightToLight => {
-    const { viewing, target, targetSeen, parts } = coverage;
-    const part = parts[number - 1];
-    if (!part) {
-      throw new InputError(`There is no part number ${number}: the coverage cell has ${parts.length}`, {
-        field: "part",
-        wayOut: `Choose 1 to ${parts.length}`,
-      });
-    }
-    if (target?.kind !== "spectrum" || !targetSeen?.reflectance) {
+    const { viewing, target, targetSeen } = coverage;
+    const part = partNumbered(coverage, number);
+    const reflectance = target?.kind === "lab" ? target.curve?.reflectance : target?.reflectance;
+    if (!target || !targetSeen || !reflectance) {
       throw new InputError("The target has no curve, so its colour in other lights is not known", {
         field: "coverage",
-        wayOut: "Measure a spectrum of the target",
+        wayOut: "Measure a spectrum of the target, or choose a curve for other lights in the target cell",
       });
+    }
+    if (target.kind === "lab" && target.curve) {
+      const widest = target.curve.lights.reduce((most, { ninety }) => Math.max(most, ninety), 0);
+      note(
+        "The target is known as Lab alone: its curve is one of many, and in another light it may look " +
+          `ΔE00 ${widest.toFixed(1)} different from what is shown (nine of ten curves)`,
+      );
     }
     const formula = differenceOf(viewing.formula);
     const main = viewing.weights;
     const all = [main, ...viewing.others.map((other) => other.weights)];
     if (all.length === 1) note("The viewing cell names no other light");
-    const seen = targetSeen.reflectance;
+    const seen =
+      targetSeen.reflectance ??
+      seenFromMeasured(reflectance, target.specular, {
+        weights: main,
+        surface: viewing.surface,
+        sheen: viewing.sheen,
+      }).reflectance;
     return {
       coverage,
       part: part.substrate.name,
       lights: all.map((weights, index) => {
         const conditions = { weights, surface: viewing.surface, sheen: viewing.sheen };
         const sample = seenUnder(part.painted.reflectance, conditions);
-        const reference = seenFromMeasured(target.reflectance, target.specular, conditions);
+        const reference = seenFromMeasured(reflectance, target.specular, conditions);
         return {
           label: labelOfIlluminant(weights.illuminant),
           weights,

@@ -4,6 +4,7 @@ import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/drops.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
+import { partNumbered, partParameter } from "../../src/ports/partParameter.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import { type DropEffects, dropEffects } from "../../src/solve/dropEffects.ts";
 
@@ -36,16 +37,7 @@ export const oneDrop = defineCell<{ coverage: Coverage }>()({
       digits: 1,
       initial: 50,
     },
-    part: {
-      type: "number",
-      label: "Part",
-      help: "Its place among the parts of the coverage cell, counted from 1.",
-      whole: true,
-      min: 1,
-      max: 64,
-      step: 1,
-      initial: 1,
-    },
+    part: partParameter,
     arrows: {
       type: "choice",
       label: "Arrows show",
@@ -58,13 +50,7 @@ export const oneDrop = defineCell<{ coverage: Coverage }>()({
     drops: { type: "value", label: "Drops to the mL", schema: dropsSchema, initial: [] as CountedDrops },
   },
   compute: ({ coverage }, { pot, part, drops }): OneDrop => {
-    const { recipe, parts, viewing } = coverage;
-    if (part > parts.length) {
-      throw new InputError(`There is no part number ${part}: the coverage cell has ${parts.length}`, {
-        field: "part",
-        wayOut: `Choose 1 to ${parts.length}`,
-      });
-    }
+    const { recipe, viewing } = coverage;
     const others = recipe.available.filter(
       (component) => component.role === "paste" && !recipe.components.some((own) => own.id === component.id),
     );
@@ -89,7 +75,7 @@ export const oneDrop = defineCell<{ coverage: Coverage }>()({
       surface,
       sheen,
     });
-    return { ...result, coverage, components, part: parts[part - 1].substrate.name, pot };
+    return { ...result, coverage, components, part: partNumbered(coverage, part).substrate.name, pot };
   },
   view: () => import("./view.ts"),
   summarise: ({ effects, components, part }) => ({

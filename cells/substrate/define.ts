@@ -4,6 +4,7 @@ import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { internalFromMeasured, toMeasured } from "../../src/optics/interface.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
+import { specularParameter } from "../../src/ports/specularParameter.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
 
 const lengthField = (label: string, initial: number) =>
@@ -35,15 +36,7 @@ export const substrate = defineCell<Record<never, never>>()({
       step: 1,
       initial: 5,
     },
-    specular: {
-      type: "choice",
-      label: "Surface reflection",
-      options: [
-        { value: "included", label: "included (sphere, SCI)" },
-        { value: "excluded", label: "excluded (45/0 or SCE)" },
-      ],
-      initial: "included",
-    },
+    specular: specularParameter,
     externalReflection: {
       type: "number",
       label: "Its surface reflection k1",

@@ -18,7 +18,8 @@ export function eyeConditions(
 /**
  * The target as seen under the viewing conditions.
  * A Lab reading is moved to the viewing cell's sheen exactly: surface reflection adds the same share of white everywhere.
- * @throws InputError when a Lab reading was taken under another light or observer than the main one
+ * It is moved to another light only by a curve that was chosen for it, one of many.
+ * @throws InputError when a Lab reading was taken under another light or observer than the main one and has no curve
  */
 export function seeTarget(target: Target, viewing: Viewing): SeenTarget {
   const conditions = eyeConditions(viewing);
@@ -27,12 +28,19 @@ export function seeTarget(target: Target, viewing: Viewing): SeenTarget {
   }
   const { observer, illuminant, white } = viewing.weights;
   if (target.illuminant !== illuminant || target.observer !== observer) {
+    if (target.curve) {
+      // Lab is all that is known of it, and stays all that is handed on.
+      const { XYZ, Lab } = seenFromMeasured(target.curve.reflectance, target.specular, conditions);
+      return { label: target.label, reflectance: undefined, XYZ, Lab };
+    }
     throw new InputError(
       `The target was read under ${conditionsText(target.illuminant, target.observer)}, ` +
         `but you look under ${conditionsText(illuminant, observer)}`,
       {
         field: "target",
-        wayOut: "Set the viewing cell to the reading's light and observer, or measure a spectrum",
+        wayOut:
+          "Set the viewing cell to the reading's light and observer, choose a curve for other lights in the target cell, " +
+          "or measure a spectrum",
       },
     );
   }

@@ -1,23 +1,15 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import type { BudgetOfPart } from "../../cells/light-budget/define.ts";
 import type { SweptRatio } from "../../cells/ratio-sweep/define.ts";
-import { registry } from "../../cells/registry.ts";
 import lanternRoomText from "../../data/examples/the-lantern-room.json?raw";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { setLinks, setParameters } from "../../src/document/operations.ts";
-import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
+import type { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
-import { runDirect } from "../../src/workers/direct.ts";
 import { culoriDeltaE2000, plainFilm, plainLab, plainMix, plainSeen } from "../bench/plain.ts";
+import { computed } from "./computed.ts";
 
 const demo = parseNotebook(lanternRoomText);
-
-async function computed(document = demo) {
-  const graph = new NotebookGraph(registry, runDirect);
-  graph.setCells(document.cells);
-  await graph.settled();
-  return graph;
-}
 
 /** Difference of every part at a ratio, by the printed formulas on plain arrays: an independent slow method. */
 function plainDifferences(coverage: Coverage, ratio: number, bare = false): number[] {
@@ -41,7 +33,7 @@ describe("from target to difference, against the printed formulas on plain array
   let coverage: Coverage;
   let sweep: SweptRatio;
   beforeAll(async () => {
-    graph = await computed();
+    graph = await computed(demo);
     coverage = graph.lastValue("cover") as Coverage;
     sweep = graph.lastValue("ratio") as SweptRatio;
   });
@@ -98,7 +90,7 @@ describe("from target to difference, against the printed formulas on plain array
 describe("what the demo shows by computation", () => {
   // common practice: facts of the trade that the figures must bring out by themselves
   test("neither base paint is best: the best blend lies between, and it beats both", async () => {
-    const { best, worst } = (await computed()).lastValue("ratio") as SweptRatio;
+    const { best, worst } = (await computed(demo)).lastValue("ratio") as SweptRatio;
     expect(best.ratio).toBeGreaterThan(0.1);
     expect(best.ratio).toBeLessThan(0.9);
     expect(best.difference).toBeLessThan(worst[0] - 0.5);
@@ -106,7 +98,7 @@ describe("what the demo shows by computation", () => {
   });
 
   test("at the best blend every part passes in four coats; over bare black five coats miss by more than 5", async () => {
-    const { best } = (await computed()).lastValue("ratio") as SweptRatio;
+    const { best } = (await computed(demo)).lastValue("ratio") as SweptRatio;
     const mended = setParameters(demo, "ground", { ratio: best.ratio });
     const coverage = (await computed(mended)).lastValue("cover") as Coverage;
     expect(coverage.parts.length).toBe(3);
@@ -124,7 +116,7 @@ describe("what the demo shows by computation", () => {
 describe("targets and links", () => {
   test("a Lab reading of the spectral target gives the same differences", async () => {
     // identity: the same colour told in two ways, specular included read as a dead matt surface
-    const graph = await computed();
+    const graph = await computed(demo);
     const coverage = graph.lastValue("cover") as Coverage;
     const spectrum = coverage.target as Extract<Coverage["target"], { kind: "spectrum" }>;
     const [L, a, b] = plainLab([...spectrum.reflectance], coverage.viewing.weights);

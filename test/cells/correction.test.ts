@@ -1,25 +1,16 @@
 import { describe, expect, test } from "vitest";
 import type { CorrectedPot } from "../../cells/correction/define.ts";
-import { registry } from "../../cells/registry.ts";
 import exampleText from "../../data/examples/put-a-mix-right.json?raw";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";
-import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
-import { runDirect } from "../../src/workers/direct.ts";
+import { computed } from "./computed.ts";
 
 const example = parseNotebook(exampleText);
 
-async function computed(document = example) {
-  const graph = new NotebookGraph(registry, runDirect);
-  graph.setCells(document.cells);
-  await graph.settled();
-  return graph;
-}
-
 describe("correction by additions, in the notebook", () => {
   test("nothing is taken out, the difference falls, and what was really in the pot comes on target", async () => {
-    const graph = await computed();
+    const graph = await computed(example);
     const { correction, pot, components } = graph.lastValue("put-right") as CorrectedPot;
     const additions = correction.additions!;
     expect(additions.volumes.every((volume) => volume >= 0)).toBe(true); // identity: additions only

@@ -1,14 +1,12 @@
 import { describe, expect, test } from "vitest";
 import type { SweptRatio } from "../../cells/ratio-sweep/define.ts";
-import { registry } from "../../cells/registry.ts";
 import lanternRoomText from "../../data/examples/the-lantern-room.json?raw";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";
-import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import { componentToSave } from "../../src/ports/pigmentSet.ts";
 import type { Recipe } from "../../src/ports/recipe.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
-import { runDirect } from "../../src/workers/direct.ts";
+import { computed } from "./computed.ts";
 
 const demo = parseNotebook(lanternRoomText);
 
@@ -20,9 +18,7 @@ async function withDoubt(share: number | undefined) {
     absorptionSigma: share === undefined ? undefined : red.absorption.map((K) => share * K),
     scatteringSigma: share === undefined ? undefined : red.scattering.map((S) => share * S),
   };
-  const graph = new NotebookGraph(registry, runDirect);
-  graph.setCells(setParameters(demo, "rack", { added: [componentToSave(doubtful)] }).cells);
-  await graph.settled();
+  const graph = await computed(setParameters(demo, "rack", { added: [componentToSave(doubtful)] }));
   return {
     preview: (graph.lastValue("red") as Recipe).preview!,
     sweep: graph.lastValue("ratio") as SweptRatio,

@@ -1,26 +1,17 @@
 import { describe, expect, test } from "vitest";
-import { registry } from "../../cells/registry.ts";
 import type { WhatIf } from "../../cells/what-if/define.ts";
 import exampleText from "../../data/examples/choose-the-ground.json?raw";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";
-import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
-import { runDirect } from "../../src/workers/direct.ts";
+import { computed } from "./computed.ts";
 
 const example = parseNotebook(exampleText);
-
-async function computed(document = example) {
-  const graph = new NotebookGraph(registry, runDirect);
-  graph.setCells(document.cells);
-  await graph.settled();
-  return graph;
-}
 
 describe("what if", () => {
   test("a point of the map is what the notebook gives when it is really set so", async () => {
     // independent slow method: change the notebook itself
-    const graph = await computed();
+    const graph = await computed(example);
     const { x, y, values } = graph.lastValue("what-if") as WhatIf;
     for (const [i, j] of [
       [0, 0],
@@ -35,7 +26,7 @@ describe("what if", () => {
   });
 
   test("asking leaves the notebook as it is", async () => {
-    const graph = await computed();
+    const graph = await computed(example);
     const { parts, worst, basecoat } = graph.lastValue("cover") as Coverage;
     expect(basecoat!.ratio).toBe(0.2);
     const { result } = graph.lastValue("what-if") as WhatIf;
