@@ -13,20 +13,32 @@ export function basePaintsOf(set: PigmentSet): Component[] {
   return proper.length > 0 ? proper : set.components.filter((component) => component.role !== "binder");
 }
 
-export const basecoatBlend = defineCell<{ paints: PigmentSet }>()({
+/** Base paints, then the pastes that may tint them. */
+export function groundPaintsOf(set: PigmentSet, tints: PigmentSet | undefined): Component[] {
+  const paints = basePaintsOf(set);
+  const pastes = (tints?.components ?? []).filter(
+    ({ id, role }) => role === "paste" && !paints.some((paint) => paint.id === id),
+  );
+  return [...paints, ...pastes];
+}
+
+export const basecoatBlend = defineCell<{ paints: PigmentSet; tints: PigmentSet | undefined }>()({
   kind: "basecoat-blend",
   label: "Basecoat blend",
   about:
     "Two or three opaque base paints mixed by wet volume, laid under the colour. " +
     "Reds let light through: what lies under them makes or breaks the colour.",
   source: "Mixing by dry volume: Duncan 1940 (from memory); film on a ground: Kubelka 1948",
-  inputs: { paints: { type: "pigment-set", label: "Base paints" } },
+  inputs: {
+    paints: { type: "pigment-set", label: "Base paints" },
+    tints: { type: "pigment-set", label: "Tinting pastes", optional: true },
+  },
   output: "basecoat",
   parameters: {
     paints: {
       type: "value",
       label: "Paints in the blend",
-      help: "Two or three of the linked set, by name. Empty: the first two.",
+      help: "Two or three of the linked sets, by name. Empty: the first two.",
       schema: v.pipe(v.array(v.string()), v.maxLength(3, "two or three paints can be blended")),
       initial: [] as string[],
     },
@@ -47,6 +59,7 @@ export const basecoatBlend = defineCell<{ paints: PigmentSet }>()({
       min: 0,
       max: 1,
       step: 0.01,
+      digits: 3,
       initial: 0,
     },
     coats: { type: "number", label: "Basecoats", whole: true, min: 0, max: 8, step: 1, initial: 2 },
@@ -60,8 +73,8 @@ export const basecoatBlend = defineCell<{ paints: PigmentSet }>()({
       initial: 30,
     },
   },
-  compute: ({ paints: set }, p, { note, id }): Basecoat => {
-    const available = basePaintsOf(set);
+  compute: ({ paints: set, tints }, p, { note, id }): Basecoat => {
+    const available = groundPaintsOf(set, tints);
     const ids = p.paints.length > 0 ? p.paints : available.slice(0, 2).map((paint) => paint.id);
     if (ids.length < 2) {
       throw new InputError(`The blend has ${ids.length} paint: two or three are needed`, {
@@ -76,7 +89,7 @@ export const basecoatBlend = defineCell<{ paints: PigmentSet }>()({
       });
     }
     const paints = ids.map((id) => {
-      const paint = set.components.find((component) => component.id === id);
+      const paint = [...available, ...set.components].find((component) => component.id === id);
       if (!paint) {
         throw new InputError(`The set "${set.name}" has no paint "${id}"`, {
           field: "paints",
@@ -91,6 +104,7 @@ export const basecoatBlend = defineCell<{ paints: PigmentSet }>()({
     return {
       cell: id,
       paints,
+      available,
       shares,
       ratio: p.ratio,
       thirdShare: paints.length > 2 ? p.thirdShare : 0,

@@ -12,7 +12,7 @@ import { reflectivityInto } from "../../src/optics/film.ts";
 import type { Basecoat } from "../../src/ports/basecoat.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
-import { basecoatBlend, basePaintsOf } from "./define.ts";
+import { basecoatBlend, groundPaintsOf } from "./define.ts";
 
 const tag = "bole-view-basecoat-blend";
 export default tag;
@@ -27,7 +27,7 @@ const eye = new Eye({
 export class BasecoatBlendView extends CellView<
   Basecoat,
   ParameterValues<typeof basecoatBlend.parameters>,
-  { paints: PigmentSet }
+  { paints: PigmentSet; tints: PigmentSet }
 > {
   protected override render() {
     const field = (name: keyof typeof basecoatBlend.parameters, as?: "slider") =>
@@ -51,7 +51,7 @@ export class BasecoatBlendView extends CellView<
     const [first, second, third] = value.paints;
     return html`<p class="verdict">
       ${first.name} and ${second.name}: <strong>${inParts(value.ratio)}</strong>
-      ${third ? html`, with ${percentText(value.thirdShare)} of ${third.name}` : nothing}
+      ${third ? html`, with ${percentText(value.thirdShare, value.thirdShare < 0.02 ? 1 : 0)} of ${third.name}` : nothing}
       · ${value.coats} ${value.coats === 1 ? "coat" : "coats"}, ${value.dryThickness.toFixed(1)} µm dry
     </p>`;
   }
@@ -72,9 +72,9 @@ export class BasecoatBlendView extends CellView<
   }
 
   #choices() {
-    const set = this.linked.paints;
+    const { paints: set, tints } = this.linked;
     if (!set) return nothing;
-    const options = basePaintsOf(set).map((paint) => ({ value: paint.id, label: paint.name }));
+    const options = groundPaintsOf(set, tints).map(({ id, name }) => ({ value: id, label: name }));
     const ids = this.value?.paints.map((paint) => paint.id) ?? this.parameters.paints;
     return [0, 1, 2].map(
       (index) => html`<bole-choice

@@ -1,6 +1,5 @@
 import * as v from "valibot";
 import type { Component } from "../../src/coating/component.ts";
-import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
@@ -8,49 +7,66 @@ import { amount, difference } from "../../src/ports/quantities.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
 import type { CoefficientBands } from "../../src/solve/calibration/bootstrap.ts";
 import { calibratedComponent } from "../../src/solve/calibration/calibratedComponent.ts";
-import type { CalibrateArgs, RefitArgs } from "../../src/solve/calibration/calibrationTasks.ts";
-import { type ComponentComparison, compareComponents } from "../../src/solve/calibration/compare.ts";
-import { problemFromTable } from "../../src/solve/calibration/fromTable.ts";
-import { type CalibrationResult, usualCalibrationOptions } from "../../src/solve/calibration/result.ts";
+import type { RefitArgs } from "../../src/solve/calibration/calibrationTasks.ts";
+import type { Finding } from "../../src/solve/calibration/finding.ts";
+import type { WavelengthStatus } from "../../src/solve/calibration/identifiability.ts";
+import type { QuickResult } from "../../src/solve/calibration/quick.ts";
+import type { CalibrationResult } from "../../src/solve/calibration/result.ts";
+import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { type Curves, curveBands, type DoubtfulCurves, fingerprint } from "./defineBands.ts";
+import { type Comparison, compareWith } from "./defineComparison.ts";
 import {
   type KeptBands,
+  type KeptColours,
   type KeptDrawdowns,
   keptBandsSchema,
+  keptColoursSchema,
   keptDrawdownsSchema,
-  tableOf,
 } from "./defineDrawdowns.ts";
+import { calibrateColours, coarseComponent, coarseCurves } from "./defineQuick.ts";
+import {
+  type Contradicting,
+  calibrateSpectra,
+  remarksOn,
+  type SpectralCalibration,
+} from "./defineSpectra.ts";
 
 /** A calibration with the component it gives and how that compares. */
 export interface Calibration {
-  readonly result: CalibrationResult;
+  readonly from: "spectra" | "colours";
+  readonly status: "accepted" | "accepted with cautions" | "coarse" | "refused";
+  /** most severe first */
+  readonly findings: readonly Finding[];
+  readonly contradicting: readonly Contradicting[];
+  /** Undefined when there was nothing to fit. */
+  readonly curves: (DoubtfulCurves & { readonly status?: readonly WavelengthStatus[] }) | undefined;
+  readonly thicknessUnit: "µm" | "amount";
   /** Undefined when the data do not suffice; `withoutComponent` tells why. */
   readonly component: Component | undefined;
   readonly withoutComponent: string | undefined;
   /** 90 % bands: from the covariance, or from refits when they were asked for and still fit. */
   readonly bands: { readonly low: Curves; readonly high: Curves; readonly from: string } | undefined;
-  readonly comparison: { readonly with: string; readonly figures: ComponentComparison } | undefined;
-  readonly viewing: Pick<Viewing, "weights" | "surface" | "gamut">;
+  /** Refits were made, but for another table or other settings. */
+  readonly refitsAreOld: boolean;
+  readonly comparison: Comparison | undefined;
+  readonly viewing: Pick<Viewing, "weights" | "surface" | "gamut" | "sheen">;
   readonly pigments: PigmentSet;
   /** Median over the drawdowns of ΔE00 as predicted from the others. */
   readonly predicts: number | undefined;
+  /** The whole result, of the one way or the other. */
+  readonly spectral: CalibrationResult | undefined;
+  readonly quick: QuickResult | undefined;
+  /** What was assumed when the table was read. */
+  readonly assumptions: readonly string[];
 }
-
-interface Curves {
-  readonly absorption: Float64Array;
-  readonly scattering: Float64Array;
-}
-
-const grid = wavelengths(workingGrid);
-/** Half-width of a 90 % band in standard deviations. */
-const z90 = 1.645;
 
 export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing | undefined }>()({
   kind: "calibration",
   label: "Calibration",
   about:
     "K and S of a new paste, per µm of dry film, from drawdowns over a black and white card, with error bars and a verdict on " +
-    "whether the data suffice. A good one becomes a component of your pigment set.",
+    "whether the data suffice. Colours alone (Lab) give a coarse one. A good one becomes a component of your pigment set.",
   source:
     "Start: Walowit, McCarthy, Berns 1987; films: Kubelka 1948; bounded weighted least squares; refits: Efron 1979",
   inputs: {
@@ -59,11 +75,52 @@ export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing |
   },
   output: "calibration",
   parameters: {
+    source: {
+      type: "choice",
+      label: "Measured as",
+      options: [
+        { value: "spectra", label: "spectra" },
+        { value: "colours", label: "colours only (Lab, or from a photograph)" },
+      ],
+      initial: "spectra",
+    },
     drawdowns: {
       type: "value",
       label: "Drawdowns",
       schema: v.nullable(keptDrawdownsSchema),
       initial: null as KeptDrawdowns | null,
+    },
+    colours: {
+      type: "value",
+      label: "Drawdowns, colours only",
+      schema: v.nullable(keptColoursSchema),
+      initial: null as KeptColours | null,
+    },
+    readIlluminant: {
+      type: "choice",
+      label: "Colours read under",
+      options: illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) })),
+      initial: "D65",
+    },
+    readObserver: {
+      type: "choice",
+      label: "Observer of the colours",
+      options: [
+        { value: "1964-10", label: "10°" },
+        { value: "1931-2", label: "2°" },
+      ],
+      initial: "1964-10",
+    },
+    colourError: {
+      type: "number",
+      label: "Error of one colour, 1σ",
+      unit: "each of L*, a*, b*",
+      help: "About 0.3 for a hand-held sensor, 1.5 or more for a photograph (common practice).",
+      min: 0.05,
+      max: 10,
+      step: 0.1,
+      digits: 2,
+      initial: 0.5,
     },
     name: { type: "text", label: "Name of the paste", initial: "New paste", maxLength: 120 },
     colourIndex: { type: "text", label: "Colour Index name, if known", initial: "", maxLength: 40 },
@@ -148,37 +205,17 @@ export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing |
     },
   },
   compute: async ({ pigments, viewing }, p, context): Promise<Calibration> => {
-    const { args, weights, surface } = questionOf(pigments, viewing, p);
-    for (const note of p.drawdowns?.notes ?? []) context.note(note);
-    const result = await context.run<CalibrationResult>("calibrate", args);
-    let component: Component | undefined;
-    let withoutComponent: string | undefined;
-    try {
-      component = calibratedComponent(result, {
-        id: idOf(p.name),
-        name: p.name,
-        role: "paste",
-        colourIndex: p.colourIndex || undefined,
-        density: p.density,
-        volumeSolids: p.volumeSolids / 100,
-        by: p.by || undefined,
-        when: p.when || undefined,
-      });
-    } catch (error) {
-      withoutComponent = (error as Error).message;
-    }
-    const errors = result.drawdowns
-      .flatMap(({ used, leaveOneOut }) => (used && leaveOneOut !== undefined ? [leaveOneOut] : []))
-      .sort((a, b) => a - b);
+    const weights = viewing?.weights ?? weightsFor("1964-10", "D65");
+    const surface = { externalReflection: p.externalReflection, internalReflection: p.internalReflection };
+    const part = await (p.source === "colours"
+      ? fromColours(pigments, p, context)
+      : fromSpectra(pigments, viewing, p, context));
     return {
-      result,
-      component,
-      withoutComponent,
-      bands: bandsOf(result, p.refits),
-      comparison: component && compare(component, pigments, p.compareWith, weights, surface),
-      viewing: { weights, surface, gamut: viewing?.gamut ?? "srgb" },
+      ...part,
+      findings: [...part.findings].sort((a, b) => severity[a.severity] - severity[b.severity]),
+      comparison: part.component && compareWith(p.compareWith, part.component, pigments, weights, surface),
+      viewing: { weights, surface, gamut: viewing?.gamut ?? "srgb", sheen: viewing?.sheen ?? 0.25 },
       pigments,
-      predicts: errors.length > 0 ? errors[Math.floor(errors.length / 2)] : undefined,
     };
   },
   actions: {
@@ -186,10 +223,13 @@ export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing |
       label: "Check the error bars by 200 refits",
       run: async ({ pigments, viewing }, p, context) => {
         if (!pigments) throw new InputError("Link a pigment set first", { field: "pigments" });
-        const result = await context.run<CalibrationResult>(
-          "calibrate",
-          questionOf(pigments, viewing, p).args,
-        );
+        if (p.source === "colours") {
+          throw new InputError("The bands of a coarse calibration come from the fit alone", {
+            field: "source",
+            wayOut: "Measure spectra to have them checked by refits",
+          });
+        }
+        const { result } = await solveSpectra(pigments, viewing, p, context);
         if (!result.fit || result.status === "refused") {
           throw new InputError("There is no result whose error bars could be checked", {
             field: "drawdowns",
@@ -202,125 +242,211 @@ export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing |
           refits: {
             absorption: kept(bands.absorption),
             scattering: kept(bands.scattering),
-            fits: fingerprint(result),
+            fits: fingerprint(result.curves),
           },
         };
       },
     },
   },
   view: () => import("./view.ts"),
-  summarise: ({ result, component, predicts }) => ({
-    status: result.status,
-    verdict: result.findings.map(({ severity, text }) => `${severity}: ${text}`),
-    absorption: result.curves && [...result.curves.absorption],
-    scattering: result.curves && [...result.curves.scattering],
-    absorptionSigma: result.curves && [...result.curves.absorptionSigma],
-    scatteringSigma: result.curves && [...result.curves.scatteringSigma],
+  summarise: ({ from, status, findings, curves, component, predicts, contradicting, assumptions }) => ({
+    from,
+    status,
+    verdict: findings.map(({ severity: how, text }) => `${how}: ${text}`),
+    contradicting: contradicting.map(({ label, cause, used }) => ({ label, cause, used })),
+    absorption: curves && [...curves.absorption],
+    scattering: curves && [...curves.scattering],
+    absorptionSigma: curves && [...curves.absorptionSigma],
+    scatteringSigma: curves && [...curves.scatteringSigma],
     predictsWithin: predicts,
     component: component?.name,
+    assumptions,
   }),
-  quantities: ({ predicts, result, comparison }) => [
+  quantities: ({ predicts, spectral, quick, comparison }) => [
     difference(
       "predicts",
       "ΔE00 of a drawdown as predicted from the others",
       predicts,
       "not to be said from these panels",
     ),
-    amount("drawdowns", "drawdowns used", result.drawdowns.filter((drawdown) => drawdown.used).length, "", 0),
-    amount("strength", "relative tinting strength", comparison && 100 * comparison.figures.strength, "%"),
+    amount(
+      "drawdowns",
+      "drawdowns used",
+      spectral ? spectral.drawdowns.filter((drawdown) => drawdown.used).length : quick?.drawdowns.length,
+      "",
+      0,
+    ),
+    amount(
+      "strength",
+      "relative tinting strength",
+      comparison?.figures && 100 * comparison.figures.strength,
+      "%",
+    ),
   ],
 });
 
-function questionOf(
+const severity = { refused: 0, caution: 1, note: 2 } as const;
+
+interface Settings {
+  readonly drawdowns: KeptDrawdowns | null;
+  readonly colours: KeptColours | null;
+  readonly readIlluminant: string;
+  readonly readObserver: "1964-10" | "1931-2";
+  readonly colourError: number;
+  readonly name: string;
+  readonly colourIndex: string;
+  readonly density: number;
+  readonly volumeSolids: number;
+  readonly by: string;
+  readonly when: string;
+  readonly noise: number;
+  readonly externalReflection: number;
+  readonly internalReflection: number;
+  readonly estimateK2: boolean;
+  readonly smooth: "none" | "cross-validated";
+  readonly outliers: "set aside" | "keep";
+  readonly refits: KeptBands | null;
+}
+
+type Part = Omit<Calibration, "comparison" | "viewing" | "pigments">;
+type Context = Parameters<typeof calibrateSpectra>[4];
+
+function solveSpectra(
   pigments: PigmentSet,
   viewing: Viewing | undefined,
-  p: {
-    drawdowns: KeptDrawdowns | null;
-    name: string;
-    density: number;
-    volumeSolids: number;
-    noise: number;
-    externalReflection: number;
-    internalReflection: number;
-    estimateK2: boolean;
-    smooth: "none" | "cross-validated";
-    outliers: "set aside" | "keep";
-  },
-) {
-  if (!p.drawdowns) {
-    throw new InputError("There are no drawdowns yet", {
-      field: "drawdowns",
-      wayOut: "Load a table of drawdowns; “What to draw down” says what is needed",
-    });
-  }
-  const surface = { externalReflection: p.externalReflection, internalReflection: p.internalReflection };
-  const weights = viewing?.weights ?? weightsFor("1964-10", "D65");
-  const problem = problemFromTable(
-    tableOf(p.drawdowns),
-    { name: p.name, density: p.density, volumeSolids: p.volumeSolids / 100 },
+  p: Settings,
+  context: Context,
+): Promise<SpectralCalibration> {
+  if (!p.drawdowns) throw nothingYet("drawdowns");
+  return calibrateSpectra(
+    p.drawdowns,
     pigments.components,
-    { surface, noise: p.noise / 100 },
-  );
-  const args: CalibrateArgs = {
-    problem,
-    options: {
-      ...usualCalibrationOptions,
-      smoothness: p.smooth,
-      outliers: p.outliers,
-      k2Sigma: p.estimateK2 ? 0.1 : undefined,
+    viewing?.weights ?? weightsFor("1964-10", "D65"),
+    {
+      ...measuring(p),
+      noise: p.noise / 100,
+      options: {
+        smoothness: p.smooth,
+        outliers: p.outliers,
+        k2Sigma: p.estimateK2 ? 0.1 : undefined,
+      },
     },
-    wavelengths: grid,
-    weights,
-  };
-  return { args, weights, surface };
+    context,
+  );
 }
 
-function bandsOf(result: CalibrationResult, refits: KeptBands | null): Calibration["bands"] {
-  const { curves } = result;
-  if (!curves) return undefined;
-  if (refits && refits.fits === fingerprint(result)) {
-    const side = (which: "low" | "high") => ({
-      absorption: Float64Array.from(refits.absorption[which]),
-      scattering: Float64Array.from(refits.scattering[which]),
-    });
-    return { low: side("low"), high: side("high"), from: "200 refits" };
-  }
-  const shifted = (sign: number) => ({
-    absorption: curves.absorption.map((K, i) => Math.max(0, K + sign * z90 * curves.absorptionSigma[i])),
-    scattering: curves.scattering.map((S, i) => Math.max(0, S + sign * z90 * curves.scatteringSigma[i])),
-  });
-  return { low: shifted(-1), high: shifted(1), from: "the fit" };
-}
-
-/** Tells whether kept bands belong to this result. */
-function fingerprint({ curves }: CalibrationResult): string {
-  const total = (values: ArrayLike<number> | undefined) =>
-    Array.from(values ?? []).reduce((sum, value, i) => sum + value * (i + 1), 0);
-  return `${total(curves?.absorption).toPrecision(10)} ${total(curves?.scattering).toPrecision(10)}`;
-}
-
-function compare(
-  fresh: Component,
+async function fromSpectra(
   pigments: PigmentSet,
-  id: string,
-  weights: Viewing["weights"],
-  surface: Viewing["surface"],
-): Calibration["comparison"] {
-  const existing = pigments.components.find((component) => component.id === id);
-  if (!existing) return undefined;
-  const whitest = pigments.components
-    .filter((component) => component.role !== "binder")
-    .reduce((best, other) => (lightness(other) > lightness(best) ? other : best));
+  viewing: Viewing | undefined,
+  p: Settings,
+  context: Context,
+): Promise<Part> {
+  const { result, findings, contradicting } = await solveSpectra(pigments, viewing, p, context);
+  const errors = result.drawdowns
+    .flatMap(({ used, leaveOneOut }) => (used && leaveOneOut !== undefined ? [leaveOneOut] : []))
+    .sort((a, b) => a - b);
+  const refitted = p.refits !== null && p.refits.fits === fingerprint(result.curves);
   return {
-    with: existing.name,
-    figures: compareComponents(existing, fresh, whitest, 0.05, weights, surface),
+    from: "spectra",
+    status:
+      result.status === "accepted" && findings.some(cautious) ? "accepted with cautions" : result.status,
+    findings,
+    contradicting,
+    curves: result.curves,
+    thicknessUnit: result.thicknessUnit,
+    ...attempt(() => finite(calibratedComponent(result, labelOf(p)))),
+    // Of a refused fit the doubt is not known either: what is not settled has no band.
+    bands:
+      result.curves && result.status !== "refused"
+        ? curveBands(result.curves, refitted ? p.refits : null)
+        : undefined,
+    refitsAreOld: p.refits !== null && !refitted,
+    predicts: errors.length > 0 ? errors[Math.floor(errors.length / 2)] : undefined,
+    spectral: result,
+    quick: undefined,
+    assumptions: p.drawdowns?.notes ?? [],
   };
 }
 
-/** How white a component is: scattering over absorption in the middle of the spectrum. */
-function lightness({ absorption, scattering }: Component): number {
-  const i = Math.floor(absorption.length / 2);
-  return scattering[i] / (absorption[i] + 1e-9);
+async function fromColours(pigments: PigmentSet, p: Settings, context: Context): Promise<Part> {
+  if (!p.colours) throw nothingYet("colours");
+  const weights = weightsFor(p.readObserver, p.readIlluminant);
+  const result = await calibrateColours(
+    p.colours,
+    pigments.components,
+    { ...measuring(p), labSigma: p.colourError, weights },
+    context,
+  );
+  const curves = result.drawdowns.length > 0 ? coarseCurves(result) : undefined;
+  return {
+    from: "colours",
+    status: result.status,
+    findings: [...result.findings, ...remarksOn(p.colours)],
+    contradicting: [],
+    curves,
+    thicknessUnit: "µm",
+    ...attempt(() => finite(coarseComponent(result, labelOf(p)))),
+    bands: curves && result.status !== "refused" ? curveBands(curves, null, result) : undefined,
+    refitsAreOld: false,
+    predicts: result.expectedError,
+    spectral: undefined,
+    quick: result,
+    assumptions: p.colours.notes,
+  };
+}
+
+function cautious({ severity: how }: Finding): boolean {
+  return how === "caution";
+}
+
+function measuring(p: Settings) {
+  return {
+    paste: { name: p.name, density: p.density, volumeSolids: p.volumeSolids / 100 },
+    surface: { externalReflection: p.externalReflection, internalReflection: p.internalReflection },
+  };
+}
+
+function labelOf(p: Settings) {
+  return {
+    id: idOf(p.name),
+    name: p.name.trim() || "New paste",
+    role: "paste",
+    colourIndex: p.colourIndex || undefined,
+    density: p.density,
+    volumeSolids: p.volumeSolids / 100,
+    by: p.by || undefined,
+    when: p.when || undefined,
+  } as const;
+}
+
+/** A component, or in words why there is none. */
+function attempt(make: () => Component): Pick<Calibration, "component" | "withoutComponent"> {
+  try {
+    return { component: make(), withoutComponent: undefined };
+  } catch (error) {
+    if (!(error instanceof RangeError || error instanceof TypeError)) throw error;
+    return { component: undefined, withoutComponent: error.message };
+  }
+}
+
+/** Where nothing is known of a coefficient its σ is infinite; a notebook keeps numbers, so that a very wide one stands for it. */
+function finite(component: Component): Component {
+  const capped = (sigma: Float64Array | undefined, values: Float64Array) => {
+    const most = 10 * Math.max(...values, 1e-3);
+    return sigma?.map((one) => (Number.isFinite(one) ? one : most));
+  };
+  return {
+    ...component,
+    absorptionSigma: capped(component.absorptionSigma, component.absorption),
+    scatteringSigma: capped(component.scatteringSigma, component.scattering),
+  };
+}
+
+function nothingYet(field: "drawdowns" | "colours"): InputError {
+  return new InputError("There are no drawdowns yet", {
+    field,
+    wayOut: "Load a table of drawdowns or add them by hand; “What to draw down” says what is needed",
+  });
 }
 
 /** An id from a name: lower-case letters, digits and hyphens. */

@@ -1,30 +1,28 @@
 import { css, html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
-import { curvesChart } from "../../src/charts/curvesChart.ts";
-import { reflectanceChart } from "../../src/charts/reflectanceChart.ts";
-import { residualChart } from "../../src/charts/residualChart.ts";
-import { seenFromMeasured } from "../../src/coating/eye.ts";
-import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
-import type { ChartDraw } from "../../src/controls/boleChart.ts";
+import type { Component } from "../../src/coating/component.ts";
+import "../../src/controls/bolePaper.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { differenceText, percentText } from "../../src/controls/numbers.ts";
-import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { saveText } from "../../src/controls/saveFile.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { componentToSave, type PigmentSet } from "../../src/ports/pigmentSet.ts";
-import type { DrawdownReport } from "../../src/solve/calibration/result.ts";
+import { holdsColoursOnly, readDrawdownColours } from "../../src/tables/drawdownColours.ts";
 import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
+import { weightsFor } from "../../src/tables/weights.ts";
+import { writeDrawdownFile } from "../../src/tables/writeDrawdownFile.ts";
 import { type Calibration, calibration } from "./define.ts";
-import { keptDrawdowns } from "./defineDrawdowns.ts";
+import { type KeptTable, keptColours, keptDrawdowns, ownLabels } from "./defineDrawdowns.ts";
+import { type AnyReading, emptyTable, withFilm } from "./drawdownEdits.ts";
 import "./drawdownTable.ts";
-import { worksheetHtml, worksheetSteps } from "./worksheet.ts";
+import type { OpenRow } from "./filmForm.ts";
+import "./findings.ts";
+import "./verdict.ts";
+import { worksheetFile, worksheetPage, worksheetSteps } from "./worksheet.ts";
 
 const tag = "bole-view-calibration";
 export default tag;
-
-const grid = wavelengths(workingGrid);
 
 @customElement(tag)
 export class CalibrationView extends CellView<
@@ -33,50 +31,68 @@ export class CalibrationView extends CellView<
   { pigments: PigmentSet }
 > {
   @state() private trouble = "";
-  @state() private chosen = 0;
-  #drawn:
-    | {
-        value: Calibration;
-        chosen: number;
-        curves: ChartDraw;
-        residuals: ChartDraw;
-        fit: ChartDraw | undefined;
-      }
-    | undefined;
+  @state() private open: OpenRow | undefined;
+  #worksheet: { name: string; page: ReturnType<typeof worksheetPage> } | undefined;
 
   protected override render() {
     const field = (name: keyof typeof calibration.parameters) =>
       parameterField(this, calibration.parameters, name);
-    const { drawdowns } = this.parameters;
+    const { parameters } = this;
+    const colours = parameters.source === "colours";
+    const table = this.#table;
+    // A result of the other way of measuring, or of a table that cannot be computed, is not shown as if it were this one's.
+    const value =
+      table && this.outcome.status !== "error" && this.value?.from === parameters.source
+        ? this.value
+        : undefined;
+    const known = this.linked.pigments?.components ?? [];
     return html`
-      ${this.value && this.outcome.status === "ok" ? this.#verdict(this.value) : nothing}
-      <bole-file
-        label="Drawdowns (CSV)"
-        accept=".csv,.txt,.tsv"
-        .maxBytes=${10_000_000}
-        hint="One row for each reading: label, ground, amounts, thickness, then one column for each wavelength."
-        @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#read(event.detail)}
-      ></bole-file>
-      ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} field="Drawdowns"><p>What was loaded before stays.</p></bole-message>` : nothing}
-      <details ?open=${!drawdowns}>
-        <summary>What to draw down, and why</summary>
-        <ol>
-          ${worksheetSteps.map(({ what, why }) => html`<li><strong>${what}</strong> ${why}</li>`)}
-        </ol>
-        <button @click=${() => saveText("drawdown-worksheet.html", worksheetHtml(this.parameters.name), "text/html")}>
-          Save the worksheet for printing
-        </button>
-      </details>
       ${
-        drawdowns
-          ? html`<bole-drawdown-table
-              .drawdowns=${drawdowns}
-              .result=${this.value?.result}
-              @bole-drawdowns=${(event: CustomEvent) => this.set({ drawdowns: event.detail, refits: null })}
-            ></bole-drawdown-table>`
+        value && this.outcome.status !== "blocked"
+          ? html`<bole-calibration-verdict
+              .value=${value}
+              .labels=${table ? ownLabels(table.films) : []}
+              @bole-add=${(event: CustomEvent<Component>) => this.#add(event.detail)}
+              @bole-use=${(event: CustomEvent<{ label: string; use: boolean; always: true | undefined }>) => this.#use(event.detail)}
+              @bole-change=${(event: CustomEvent<string>) => this.#change(event.detail)}
+            ></bole-calibration-verdict>`
           : nothing
       }
-      ${this.value ? this.#pictures(this.value) : nothing}
+      ${table ? nothing : this.#start()}
+      ${
+        table
+          ? html`<h3 tabindex="-1">${table.films.length} ${table.films.length === 1 ? "drawdown" : "drawdowns"} of ${table.file}</h3>
+              <bole-drawdown-table
+                .table=${table}
+                .kind=${parameters.source}
+                .value=${value}
+                .known=${known}
+                .conditions=${{
+                  illuminant: parameters.readIlluminant,
+                  observer: parameters.readObserver,
+                  weights: weightsFor(parameters.readObserver, parameters.readIlluminant),
+                }}
+                .open=${this.open}
+                @bole-table=${(event: CustomEvent<KeptTable<AnyReading>>) => this.#setTable(event.detail)}
+                @bole-open=${(event: CustomEvent<OpenRow | undefined>) => (this.open = event.detail ?? undefined)}
+              ></bole-drawdown-table>
+              ${table.notes.length > 0 ? html`<details><summary>How it was read</summary><ul>${table.notes.map((text) => html`<li>${text}</li>`)}</ul></details>` : nothing}
+              ${this.#files(table)}`
+          : nothing
+      }
+      ${
+        value
+          ? html`<bole-calibration-findings
+              .value=${value}
+              .compareWith=${parameters.compareWith}
+              .read=${{ illuminant: parameters.readIlluminant, observer: parameters.readObserver }}
+              ?refitting=${this.acting === "refit"}
+              @bole-refit=${() => this.act("refit")}
+              @bole-compare=${(event: CustomEvent<string>) => this.set({ compareWith: event.detail })}
+            ></bole-calibration-findings>`
+          : nothing
+      }
+      ${this.#howTo(table === null)}
       <details>
         <summary>The paste</summary>
         <div class="fields">
@@ -84,237 +100,196 @@ export class CalibrationView extends CellView<
         </div>
       </details>
       <details>
-        <summary>How it is computed</summary>
+        <summary>How it is measured and computed</summary>
         <div class="fields">
-          ${(["noise", "smooth", "outliers", "estimateK2", "externalReflection", "internalReflection"] as const).map(field)}
+          ${field("source")}
+          ${(colours ? (["readIlluminant", "readObserver", "colourError"] as const) : (["noise", "smooth", "outliers", "estimateK2"] as const)).map(field)}
+          ${(["externalReflection", "internalReflection"] as const).map(field)}
         </div>
-        <p class="soft">${this.value ? this.#figures(this.value) : nothing}</p>
+        <p class="soft">${value ? figures(value) : nothing}</p>
       </details>
     `;
   }
 
+  get #table(): KeptTable<AnyReading> | null {
+    const { source, drawdowns, colours } = this.parameters;
+    return source === "colours" ? colours : drawdowns;
+  }
+
+  /** A cell without a table: how the drawdowns come in. */
+  #start() {
+    return html`
+      <p class="verdict">
+        <strong>Nothing to calibrate from yet.</strong> Draw the paste down as the worksheet says, then load the readings or
+        add the drawdowns one by one.
+      </p>
+      ${parameterField(this, calibration.parameters, "source")} ${this.#loader()}
+      <div class="row"><button @click=${() => this.#setTable(emptyTable())}>Start a table by hand</button></div>
+    `;
+  }
+
+  #files(table: KeptTable<AnyReading>) {
+    return html`<div class="row">
+        <button @click=${() => this.#save(table)}>Save the table as CSV</button>
+      </div>
+      <details>
+        <summary>Load another table</summary>
+        ${this.#loader()}
+        <p class="soft">It takes the place of this one; “Undo” brings this one back.</p>
+      </details>
+      ${this.trouble ? this.#troubleMessage() : nothing}`;
+  }
+
+  #loader() {
+    return html`<bole-file
+        label="Table of drawdowns (CSV)"
+        accept=".csv,.txt,.tsv"
+        .maxBytes=${10_000_000}
+        hint="One row for each reading: label, ground, amounts, thickness, then one column for each wavelength, or L*, a*, b*."
+        @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#read(event.detail)}
+      ></bole-file>
+      ${this.#table === null && this.trouble ? this.#troubleMessage() : nothing}`;
+  }
+
+  #troubleMessage() {
+    return html`<bole-message kind="error" .text=${this.trouble} field="Drawdowns"><p>What was loaded before stays.</p></bole-message>`;
+  }
+
+  #howTo(open: boolean) {
+    const { name } = this.parameters;
+    if (this.#worksheet?.name !== name) this.#worksheet = { name, page: worksheetPage(name) };
+    return html`<details ?open=${open}>
+        <summary>What to draw down, and why</summary>
+        <ol>${worksheetSteps.map(({ what, why }) => html`<li><strong>${what}</strong> ${why}</li>`)}</ol>
+      </details>
+      <details>
+        <summary>The worksheet to print</summary>
+        <bole-paper
+          label="the worksheet"
+          .page=${this.#worksheet.page}
+          .makeFile=${() => worksheetFile(name)}
+          file-name="drawdown-worksheet.html"
+        ></bole-paper>
+      </details>`;
+  }
+
   #read({ name, text }: { name: string; text: string }): void {
     this.trouble = "";
+    const first = this.#table === null;
     try {
-      const file = readDrawdownFile(text, name);
-      const { paste, density, volumeSolids, colourIndex } = file.settings;
+      const { settings, kept } = keptFrom(text, name);
+      const { paste, density, volumeSolids, colourIndex } = settings;
+      this.open = undefined;
       this.set({
-        drawdowns: keptDrawdowns(file),
+        ...kept,
         refits: null,
         ...(paste ? { name: paste.slice(0, 120) } : {}),
         ...(density === undefined ? {} : { density }),
         ...(volumeSolids === undefined ? {} : { volumeSolids: Math.round(volumeSolids * 1000) / 10 }),
         ...(colourIndex ? { colourIndex: colourIndex.slice(0, 40) } : {}),
       });
+      // The place for the file is gone with the empty cell; who works by keys goes on from the table.
+      if (first) void this.updateComplete.then(() => this.renderRoot.querySelector("h3")?.focus());
     } catch (error) {
       this.trouble = (error as Error).message;
     }
   }
 
-  #verdict({ result, component, withoutComponent, predicts, pigments }: Calibration) {
-    const words = {
-      accepted: "The data suffice.",
-      "accepted with cautions": "Usable, with cautions.",
-      refused: "The data do not suffice.",
-    }[result.status];
-    const inSet = component && pigments.components.some((other) => other.id === component.id);
-    return html`
-      <p class="verdict">
-        <strong>${words}</strong>
-        ${predicts === undefined ? nothing : html` A drawdown is predicted from the others within ΔE00 ${differenceText(predicts)} (median).`}
-      </p>
-      <ul class="findings">
-        ${result.findings.map(({ severity, text }) => html`<li class=${severity}><strong>${{ refused: "Refused", caution: "Caution", note: "Note" }[severity]}:</strong> ${text}</li>`)}
-      </ul>
-      ${
-        component
-          ? html`<button class="act" @click=${() => this.#add(component)}>
-              ${inSet ? `Renew “${component.name}” in ${pigments.name}` : `Add “${component.name}” to ${pigments.name}`}
-            </button>`
-          : html`<p class="soft">No component comes of it yet: ${withoutComponent}.</p>`
-      }
-    `;
+  #save(table: KeptTable<AnyReading>): void {
+    this.trouble = "";
+    const { name, density, volumeSolids, colourIndex } = this.parameters;
+    const settings = {
+      paste: name || undefined,
+      density,
+      volumeSolids: volumeSolids / 100,
+      colourIndex: colourIndex || undefined,
+    };
+    const out = table.films.filter(({ use }) => !use).map(({ label }) => label);
+    try {
+      const text = writeDrawdownFile({ settings, ...table }, [
+        "drawdowns of a paste, as kept in a notebook",
+        ...(out.length > 0 ? [`left out of the calibration: ${out.join(", ")}`] : []),
+      ]);
+      saveText(table.file.endsWith(".csv") ? table.file : "drawdowns.csv", text, "text/csv");
+    } catch (error) {
+      this.trouble = `It cannot be saved as CSV yet: ${(error as Error).message}`;
+    }
   }
 
-  #add(component: NonNullable<Calibration["component"]>): void {
+  #setTable(table: KeptTable<AnyReading>): void {
+    this.trouble = "";
+    // The table holds readings of one kind: its own.
+    this.set(
+      this.parameters.source === "colours"
+        ? { colours: table as NonNullable<typeof this.parameters.colours> }
+        : { drawdowns: table as NonNullable<typeof this.parameters.drawdowns> },
+    );
+  }
+
+  #use({ label, use, always }: { label: string; use: boolean; always: true | undefined }): void {
+    const table = this.#table;
+    const index = table ? ownLabels(table.films).indexOf(label) : -1;
+    if (table && index >= 0) this.#setTable(withFilm(table, index, { use, always }));
+  }
+
+  #change(label: string): void {
+    const index = this.#table ? ownLabels(this.#table.films).indexOf(label) : -1;
+    if (index < 0) return;
+    this.open = index;
+    void this.updateComplete.then(async () => {
+      const table = this.renderRoot.querySelector("bole-drawdown-table");
+      await table?.updateComplete;
+      table?.renderRoot.querySelector("bole-film-form")?.scrollIntoView({ block: "nearest" });
+    });
+  }
+
+  #add(component: Component): void {
     const { cell, added } = this.value!.pigments;
     const others = added.filter((other) => other.id !== component.id);
     this.setElsewhere(cell, { added: [...others, componentToSave(component)] });
   }
 
-  #pictures(value: Calibration) {
-    const { result, comparison, pigments } = value;
-    if (!result.curves) return nothing;
-    const drawn = this.#draw(value);
-    const report = result.drawdowns[this.chosen] ?? result.drawdowns[0];
-    return html`
-      <bole-chart
-        label="K and S with their 90 % bands"
-        .summary=${`Absorption and scattering per ${result.thicknessUnit} of dry film; the grey bands are from ${value.bands?.from ?? "the fit"}.`}
-        .draw=${drawn.curves}
-        .height=${360}
-      ></bole-chart>
-      <button ?disabled=${this.acting === "refit"} @click=${() => this.act("refit")}>${calibration.actions?.refit.label}</button>
-      <div class="fields">
-        <bole-choice
-          label="Compare with"
-          .options=${[{ value: "", label: "nothing" }, ...pigments.components.filter((c) => c.role === "paste").map((c) => ({ value: c.id, label: c.name }))]}
-          .value=${this.parameters.compareWith}
-          @change=${(event: CustomEvent<{ value: string }>) => this.set({ compareWith: event.detail.value })}
-        ></bole-choice>
-        ${
-          comparison
-            ? html`<p>
-                Against ${comparison.with}: relative tinting strength <strong>${percentText(comparison.figures.strength)}</strong>${
-                  comparison.figures.strengthSigma === undefined
-                    ? nothing
-                    : html` ± ${percentText(comparison.figures.strengthSigma)}`
-                }; masstone ΔE00 ${differenceText(comparison.figures.masstone.deltaE)}, let down with white ΔE00
-                ${differenceText(comparison.figures.tint.deltaE)}, at equal strength ${differenceText(comparison.figures.tintAtEqualStrength)}.
-              </p>`
-            : nothing
-        }
-      </div>
-      <bole-choice
-        label="Look at a drawdown"
-        .options=${result.drawdowns.map((drawdown, index) => ({ value: String(index), label: drawdown.used ? drawdown.label : `${drawdown.label} (set aside)` }))}
-        .value=${String(this.chosen)}
-        @change=${(event: CustomEvent<{ value: string }>) => (this.chosen = Number(event.detail.value))}
-      ></bole-choice>
-      ${report ? this.#panels(value, report) : nothing}
-      ${drawn.fit ? html`<bole-chart label=${`${report.label}: measured and fitted`} summary="Full lines as measured, dashed as fitted." .draw=${drawn.fit}></bole-chart>` : nothing}
-      <bole-chart
-        label="What the fit leaves over"
-        summary="Each row is a reading. A row of one tone speaks of a wrong thickness or label; a pattern that all rows share, of the surface constants."
-        .draw=${drawn.residuals}
-        .height=${Math.max(180, 60 + 24 * result.drawdowns.reduce((sum, { readings }) => sum + readings.length, 0))}
-      ></bole-chart>
-    `;
-  }
-
-  #panels({ viewing }: Calibration, report: DrawdownReport) {
-    const see = (values: Float64Array, specular: "included" | "excluded") =>
-      seenFromMeasured(values, specular, { weights: viewing.weights, surface: viewing.surface, sheen: 0.25 });
-    return html`<div class="panels">
-      ${report.readings.map((reading) => {
-        const predicted = reading.predicted ?? reading.fitted;
-        return panel(
-          {
-            label: `${report.label} over ${reading.ground}`,
-            subLabel:
-              reading.deltaE === undefined
-                ? ""
-                : `predicted from the others: ΔE00 ${differenceText(reading.deltaE)}`,
-            targetLabel: "measured",
-            sampleLabel: reading.predicted ? "predicted" : "fitted",
-          },
-          see(predicted, reading.specular).XYZ,
-          viewing,
-          see(reading.measured, reading.specular).XYZ,
-        );
-      })}
-    </div>`;
-  }
-
-  #draw(value: Calibration) {
-    const { chosen } = this;
-    if (this.#drawn?.value === value && this.#drawn.chosen === chosen) return this.#drawn;
-    const { result, bands, pigments } = value;
-    const curves = result.curves!;
-    const other = pigments.components.find((component) => component.id === this.parameters.compareWith);
-    const band = (which: "absorption" | "scattering") =>
-      bands && { low: bands.low[which], high: bands.high[which] };
-    const report = result.drawdowns[chosen] ?? result.drawdowns[0];
-    const rows = result.drawdowns.flatMap(({ label, readings }) =>
-      readings.map((reading) => ({
-        label: `${label}, ${reading.ground}`,
-        values: reading.fitted.map((fitted, i) => fitted - reading.measured[i]),
-      })),
-    );
-    this.#drawn = {
-      value,
-      chosen,
-      curves: (Plot, size) =>
-        curvesChart(
-          Plot,
-          {
-            x: grid,
-            xLabel: "Wavelength, nm",
-            yLabel: result.thicknessUnit === "µm" ? "1/µm of dry film" : "per laid amount",
-            logarithmic: true,
-            curves: [
-              { label: "K, absorption", y: curves.absorption, band: band("absorption"), emphasis: true },
-              { label: "S, scattering", y: curves.scattering, band: band("scattering"), emphasis: true },
-              ...(other
-                ? [
-                    { label: `K of ${other.name}`, y: other.absorption },
-                    { label: `S of ${other.name}`, y: other.scattering },
-                  ]
-                : []),
-            ],
-          },
-          size,
-        ),
-      fit:
-        report &&
-        ((Plot, size) =>
-          reflectanceChart(
-            Plot,
-            {
-              wavelengths: grid,
-              curves: report.readings.flatMap(({ ground, measured, fitted }) => [
-                {
-                  label: `${ground}, measured`,
-                  values: measured,
-                  colour: "var(--bole-ink)",
-                  role: "target" as const,
-                },
-                {
-                  label: `${ground}, fitted`,
-                  values: fitted,
-                  colour: "var(--bole-ink-soft)",
-                  role: "film" as const,
-                },
-              ]),
-            },
-            size,
-          )),
-      residuals: (Plot, size) => residualChart(Plot, { wavelengths: grid, rows }, size),
-    };
-    return this.#drawn;
-  }
-
-  #figures({ result }: Calibration): string {
-    return [
-      `${result.search.steps} steps to the answer`,
-      `${result.rank} of ${result.unknowns} shared unknowns settled`,
-      `noise found ${result.noiseScale.toFixed(2)} times the stated one`,
-      `k2 ${result.k2.value.toFixed(3)}${result.k2.sigma > 0 ? ` ± ${result.k2.sigma.toFixed(3)}` : ", as stated"}`,
-    ].join("; ");
-  }
-
   static override styles = [
     ...viewStyles,
     css`
-      .findings {
-        padding-left: 1.2rem;
-        max-width: 80ch;
-      }
-      .findings li {
-        margin-block: 4px;
-      }
-      .findings .refused,
-      .findings .caution {
-        font-weight: 500;
-      }
-      .act {
+      h3 {
         font-size: 1.1rem;
+        margin-block: 20px 4px;
+        overflow-wrap: anywhere;
       }
-      bole-file,
-      bole-choice,
-      bole-chart {
+      .row {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 10px;
+        margin-block: 12px;
+      }
+      bole-file {
         margin-block: 14px;
       }
     `,
   ];
+}
+
+/** A file of drawdowns in the form kept, spectra or colours as it holds them. @throws SpectrumFileError */
+function keptFrom(text: string, name: string) {
+  if (holdsColoursOnly(text, name)) {
+    const file = readDrawdownColours(text, name);
+    return { settings: file.settings, kept: { source: "colours" as const, colours: keptColours(file) } };
+  }
+  const file = readDrawdownFile(text, name);
+  return { settings: file.settings, kept: { source: "spectra" as const, drawdowns: keptDrawdowns(file) } };
+}
+
+/** Figures for those who want to know how the fit went. */
+function figures({ spectral, quick }: Calibration): string {
+  if (quick)
+    return "K is a curve of nine numbers along the spectrum, S a power of the wavelength; both held near what pigments are usually like.";
+  if (!spectral) return "";
+  const { search, rank, unknowns, noiseScale, k2 } = spectral;
+  return [
+    `${search.steps} steps to the answer`,
+    `${rank} of ${unknowns} shared unknowns settled`,
+    `noise found ${noiseScale.toFixed(2)} times the stated one`,
+    `k2 ${k2.value.toFixed(3)}${k2.sigma > 0 ? ` ± ${k2.sigma.toFixed(3)}` : ", as stated"}`,
+  ].join("; ");
 }

@@ -34,7 +34,7 @@ export const coatPlan = defineCell<Record<never, never>>()({
     lightWet: { type: "number", label: "Light coat", unit: "µm wet", min: 3, max: 60, step: 1, initial: 15 },
     heavyWet: { type: "number", label: "Heavy coat", unit: "µm wet", min: 5, max: 120, step: 1, initial: 30 },
   },
-  compute: (_, plan, { note }): ColourCoats => {
+  compute: (_, plan, { note, id }): ColourCoats => {
     const coats = coatsOf(plan);
     if (coats.length === 0) {
       throw new InputError("The plan has no coats", {
@@ -45,7 +45,13 @@ export const coatPlan = defineCell<Record<never, never>>()({
     if (plan.lightCoats === 0)
       note("Without a light first coat the film may run or grip badly (common practice)");
     if (plan.lightWet > plan.heavyWet) note("The light coats are thicker than the heavy ones");
-    return { coats, wetThicknesses: Float64Array.from(coats, (coat) => coat.wetThickness) };
+    return {
+      cell: id,
+      lightWet: plan.lightWet,
+      heavyWet: plan.heavyWet,
+      coats,
+      wetThicknesses: Float64Array.from(coats, (coat) => coat.wetThickness),
+    };
   },
   view: () => import("./view.ts"),
   summarise: ({ coats }) => ({ coats: coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm wet`) }),

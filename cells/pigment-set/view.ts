@@ -8,7 +8,9 @@ import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
+import "../../src/controls/saveButtons.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
+import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { filmReflectanceInto } from "../../src/optics/film.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
@@ -44,6 +46,15 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
       <ul class="shelf" aria-label="Components">
         ${rows.map((component) => this.#row(component, leftOut.includes(component.id), ownIds.has(component.id)))}
       </ul>
+      ${
+        this.value
+          ? html`<bole-save-buttons
+              label="K and S of the whole shelf"
+              .name=${this.cell.title}
+              .files=${coefficientFiles(this.value.components, `"${this.cell.title}", K and S of its components`)}
+            ></bole-save-buttons>`
+          : nothing
+      }
       ${chosen ? this.#about(chosen, leftOut.includes(chosen.id), ownIds.has(chosen.id)) : nothing}
     `;
   }
@@ -90,6 +101,11 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
         .summary=${"K and S in 1/µm of dry film, on a logarithmic scale, from 380 to 730 nm"}
         .draw=${this.#draw(component)}
       ></bole-chart>
+      <bole-save-buttons
+        label="its K and S"
+        .name=${component.name}
+        .files=${coefficientFiles([component], `K and S of "${component.name}", known from: ${component.provenance.kind}`)}
+      ></bole-save-buttons>
       ${
         own
           ? html`<button @click=${() => this.set({ added: added.filter((other) => other.id !== component.id) })}>Remove it from the shelf</button>`

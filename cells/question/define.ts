@@ -168,6 +168,18 @@ export const question = defineCell<{ about: Offered[]; moves: Offered | undefine
       schema: v.nullable(v.pipe(v.number(), v.finite())),
       initial: null as number | null,
     },
+    /** The words as they were filled when the answer was shown: they tell of that moment, not of what is moved later. */
+    told: {
+      type: "value",
+      label: "Words when shown",
+      schema: v.nullable(
+        v.strictObject({
+          text: v.pipe(v.string(), v.maxLength(6000)),
+          after: v.pipe(v.string(), v.maxLength(12_000)),
+        }),
+      ),
+      initial: null as { text: string; after: string } | null,
+    },
     /** Where the moved parameter stood when the answer was shown, to put it back. */
     home: {
       type: "value",

@@ -26,9 +26,10 @@ export class QuestionView extends CellView<AskedQuestion, ParameterValues<typeof
 
   protected override render() {
     const { value } = this;
+    const { revealed, told } = this.parameters;
     return html`
-      ${value ? html`<div class="ask">${paragraphs(value.text)}</div>` : nothing}
-      ${value ? (this.parameters.revealed ? this.#revealed(value) : this.#asking(value)) : nothing}
+      ${value ? html`<div class="ask">${paragraphs((revealed && told?.text) || value.text)}</div>` : nothing}
+      ${value ? (revealed ? this.#revealed(value) : this.#asking(value)) : nothing}
       ${this.#editor(value)}
     `;
   }
@@ -98,11 +99,13 @@ export class QuestionView extends CellView<AskedQuestion, ParameterValues<typeof
       revealed: true,
       seen: (value.choices.length > 0 ? value.right : value.answer.value) ?? null,
       home: value.moves?.value ?? null,
+      told: { text: value.text, after: value.after },
     });
   }
 
   #revealed(value: AskedQuestion) {
-    const { prediction, seen } = this.parameters;
+    const { prediction, seen, told } = this.parameters;
+    const after = told?.after ?? value.after;
     const verdict = judge(value, prediction, seen);
     const { answer, choices } = value;
     const then = choices.length > 0 ? "" : quantityText({ ...answer, value: seen ?? undefined });
@@ -122,19 +125,21 @@ export class QuestionView extends CellView<AskedQuestion, ParameterValues<typeof
         }
       </div>
       ${this.#numbers(value)}
-      ${value.after ? html`<div class="after">${paragraphs(value.after)}</div>` : nothing} ${this.#mover(value)}
+      ${after ? html`<div class="after">${paragraphs(after)}</div>` : nothing} ${this.#mover(value)}
       <div class="row">
         <button
-          @click=${() => this.set({ revealed: false, prediction: null, seen: null, home: null })}
+          @click=${() => this.set({ revealed: false, prediction: null, seen: null, home: null, told: null })}
         >Ask me again</button>
       </div>
     `;
   }
 
   /** Behind each answer its computed number, as it is now. */
-  #numbers({ choices, answer, right }: AskedQuestion) {
+  #numbers({ choices, answer, right, moves }: AskedQuestion) {
     if (choices.length === 0) return nothing;
     if (choices.every(({ shown }) => shown === undefined)) {
+      // With something to move, the line there tells the number.
+      if (moves) return nothing;
       return html`<p>Computed: ${answer.label}, <strong>${quantityText(answer)}</strong>.</p>`;
     }
     return html`<ul class="numbers">

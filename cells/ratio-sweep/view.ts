@@ -4,6 +4,7 @@ import { ratioChart } from "../../src/charts/ratioChart.ts";
 import { inParts } from "../../src/coating/blend.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
+import type { ChartTable } from "../../src/controls/chartFile.ts";
 import { differenceText, percentText } from "../../src/controls/numbers.ts";
 import { screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
@@ -43,6 +44,7 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
         .onPick=${(ratio: number, live: boolean) => this.#pick(value, ratio, live)}
         .picked=${current.ratio}
         .pickStep=${0.01}
+        .table=${() => tableOf(value)}
       ></bole-chart>
       <button @click=${() => this.#pick(value, best.ratio)}>Take the best ratio</button>
       <details>
@@ -94,4 +96,16 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
   }
 
   static override styles = viewStyles;
+}
+
+function tableOf({ ratios, worst, differences, coverage }: SweptRatio): ChartTable {
+  const { formula } = coverage.viewing;
+  return {
+    columns: [
+      `share of ${coverage.basecoat?.paints[1]?.name}`,
+      `${formula} of the worst part`,
+      ...coverage.parts.map(({ substrate }) => `${formula} of ${substrate.name}`),
+    ],
+    rows: Array.from(ratios, (ratio, k) => [ratio, worst[k], ...differences.map((part) => part[k])]),
+  };
 }

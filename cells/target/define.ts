@@ -1,18 +1,49 @@
 import * as v from "valibot";
+import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
+import { LabToXYZ, reflectanceToLab, XYZToLab } from "../../src/colour/Lab.ts";
+import type { ObserverName } from "../../src/colour/observer.ts";
+import { convertSpecularMode, specularHint } from "../../src/exchange/specularMode.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
+import type { SpecularMode } from "../../src/optics/interface.ts";
+import { mixtureFor, type StatedLab, smoothestFor } from "../../src/ports/labCurve.ts";
+import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
+import { colourQuantities } from "../../src/ports/quantities.ts";
+import { type Reading, readingsSchema } from "../../src/ports/reading.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
-import type { Target } from "../../src/ports/target.ts";
+import type { AssumedCurve, Target } from "../../src/ports/target.ts";
 import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
+import { weightsFor } from "../../src/tables/weights.ts";
+import { type ReadingsReport, readingsTogether } from "./defineReadings.ts";
 
-export const target = defineCell<Record<never, never>>()({
+/** The target, and what it was made from. */
+export type TargetValue = Target & {
+  /** Undefined for a single reading. */
+  readonly readings?: ReadingsReport;
+};
+
+const grid = wavelengths(workingGrid);
+/** Light and observer in which several spectra are compared and named. */
+const usual = { observer: "1964-10", illuminant: "D65" } as const;
+
+/** What a file may leave unsaid, and the words for it. */
+export const unsaidWords = {
+  specular: "whether the surface reflection is included",
+  illuminant: "for which light the Lab is stated",
+  observer: "for which observer the Lab is stated",
+} as const;
+export type Unsaid = keyof typeof unsaidWords;
+
+export const target = defineCell<{ pigments: PigmentSet | undefined }>()({
   kind: "target",
   label: "Target",
   about:
     "The colour to reach: best measured on a spot that never saw the sun, such as the underside of a seat pad. " +
-    "A spectrum (0 to 1) says most; a Lab reading works as well.",
-  source: "CIE 15:2018; specular included or excluded as in Saunderson 1942",
-  inputs: {},
+    "A spectrum (0 to 1) says most; a Lab reading works as well, and several readings are averaged.",
+  source:
+    "CIE 15:2018; specular included or excluded as in Saunderson 1942; smoothest curve after Burns 2020; mean colour " +
+    "difference from the mean (MCDM) in ΔE00",
+  inputs: { pigments: { type: "pigment-set", label: "Pastes for a curve from Lab", optional: true } },
   output: "target",
   parameters: {
     source: {
@@ -57,42 +88,218 @@ export const target = defineCell<Record<never, never>>()({
       ],
       initial: "included",
     },
+    readings: {
+      type: "value",
+      label: "Readings",
+      help: "Several readings of one surface; they take the place of the single spectrum or Lab.",
+      schema: readingsSchema,
+      initial: [] as Reading[],
+    },
+    outliers: {
+      type: "choice",
+      label: "A reading far from the others",
+      options: [
+        { value: "leave out", label: "is left out" },
+        { value: "count", label: "counts like the others" },
+      ],
+      initial: "leave out",
+    },
+    assumptions: {
+      type: "value",
+      label: "Assumed when it was read",
+      schema: v.pipe(
+        v.array(v.pipe(v.string(), v.maxLength(600))),
+        v.maxLength(60, "at most 60 lines are allowed"),
+      ),
+      initial: [] as string[],
+    },
+    unsaid: {
+      type: "value",
+      label: "Not said by the file",
+      schema: v.array(v.picklist(["specular", "illuminant", "observer"])),
+      initial: [] as Unsaid[],
+    },
+    handOn: {
+      type: "choice",
+      label: "Hand it on",
+      help: "Between the two lies the surface reflection. Other cells allow for it by themselves; this is for comparing with figures that were read the other way.",
+      options: [
+        { value: "as read", label: "as it was read" },
+        { value: "included", label: "with the surface reflection" },
+        { value: "excluded", label: "without the surface reflection" },
+      ],
+      initial: "as read",
+    },
+    externalReflection: {
+      type: "number",
+      label: "Surface reflection k1",
+      help: "Share of light that the surface reflects from outside. 0.04 belongs to a refractive index of 1.5.",
+      min: 0,
+      max: 0.2,
+      step: 0.005,
+      initial: 0.04,
+    },
+    curve: {
+      type: "choice",
+      label: "A curve for other lights",
+      help: "A Lab says nothing of other lights. A curve with this Lab does, but it is one of many.",
+      options: [
+        { value: "none", label: "none: Lab alone" },
+        { value: "mixture", label: "like the nearest mixture of the linked pastes" },
+        { value: "smoothest", label: "the smoothest one" },
+      ],
+      initial: "none",
+    },
   },
-  compute: (_, p, { note, title }): Target => {
-    if (p.source === "lab") {
-      return {
-        kind: "lab",
-        label: title,
-        Lab: Float64Array.of(p.L, p.a, p.b),
-        observer: p.observer,
-        illuminant: p.illuminant,
-        specular: p.specular,
-      };
+  compute: ({ pigments }, p, { note, title, run, signal }): TargetValue | Promise<TargetValue> => {
+    for (const what of p.unsaid) {
+      note(`The file does not say ${unsaidWords[what]}: ${sayAssumed(what, p)} is taken`);
     }
-    if (!p.spectrum) {
-      throw new InputError("No spectrum is loaded", {
-        field: "spectrum",
-        wayOut: "Drop a CSV file here, or type a Lab reading",
-      });
-    }
-    const reflectance = onWorkingGrid(p.spectrum, note);
-    const lowest = Math.min(...reflectance);
-    if (p.specular === "included" && lowest < 0.035) {
-      note(
-        `The lowest value is ${(100 * lowest).toFixed(1)} %: with the surface reflection included a smooth surface ` +
-          "gives about 4 % or more. Was it measured with the reflection excluded?",
+    if (p.source === "spectrum") return spectral(p, title, note);
+    const stated = LabOf(p, note);
+    const value = {
+      kind: "lab" as const,
+      label: title,
+      Lab: stated.Lab,
+      observer: stated.observer,
+      illuminant: stated.illuminant,
+      specular: stated.specular,
+      ...(stated.report ? { readings: stated.report } : {}),
+    };
+    const withCurve = (curve: AssumedCurve): TargetValue => ({ ...value, curve });
+    if (p.curve === "none") return value;
+    if (p.curve === "mixture" && pigments) {
+      return mixtureFor(stated, pigments, (args) => run("fit-amounts", args, { signal }), note).then(
+        withCurve,
       );
     }
-    return { kind: "spectrum", label: title, reflectance, specular: p.specular };
+    if (p.curve === "mixture") note("No pigment set is linked: the smoothest curve is taken instead");
+    return withCurve(smoothestFor(stated, note));
   },
   view: () => import("./view.ts"),
-  summarise: (value) =>
-    value.kind === "lab"
+  summarise: (value) => ({
+    ...(value.kind === "lab"
       ? {
           Lab: [...value.Lab],
           observer: value.observer,
           illuminant: value.illuminant,
-          specular: value.specular,
+          ...(value.curve ? { curve: summariseCurve(value.curve) } : {}),
         }
-      : { reflectance: [...value.reflectance], specular: value.specular },
+      : { reflectance: [...value.reflectance] }),
+    specular: value.specular,
+    ...(value.readings ? { readings: summariseReadings(value.readings) } : {}),
+  }),
+  quantities: (value) =>
+    colourQuantities(
+      "",
+      "the target",
+      value.kind === "lab"
+        ? value.Lab
+        : reflectanceToLab(
+            value.reflectance,
+            weightsFor(usual.observer, usual.illuminant),
+            new Float64Array(3),
+          ),
+    ),
 });
+
+interface Given {
+  readonly spectrum: SpectrumParameter | null;
+  readonly readings: readonly Reading[];
+  readonly outliers: "leave out" | "count";
+  readonly L: number;
+  readonly a: number;
+  readonly b: number;
+  readonly illuminant: string;
+  readonly observer: ObserverName;
+  readonly specular: SpecularMode;
+  readonly handOn: "as read" | SpecularMode;
+  readonly externalReflection: number;
+}
+
+function sayAssumed(what: Unsaid, p: Given): string {
+  if (what === "specular") return p.specular;
+  return what === "illuminant" ? labelOfIlluminant(p.illuminant) : p.observer === "1931-2" ? "2°" : "10°";
+}
+
+function spectral(p: Given, label: string, note: (text: string) => void): TargetValue {
+  const { specular, externalReflection: k1 } = p;
+  const spectra = p.readings.filter((reading) => reading.kind === "spectrum");
+  let measured: Float64Array;
+  let readings: ReadingsReport | undefined;
+  if (spectra.length > 0) {
+    const together = readingsTogether(
+      p.readings,
+      weightsFor(usual.observer, usual.illuminant),
+      p.outliers === "count",
+      note,
+    );
+    measured = together.reflectance!;
+    readings = together.report;
+  } else if (p.spectrum) measured = onWorkingGrid(p.spectrum, note);
+  else {
+    throw new InputError("No spectrum is loaded", {
+      field: "spectrum",
+      wayOut: "Drop a file here, or type a Lab reading",
+    });
+  }
+  const hint = specular === "included" ? specularHint(grid, measured, k1) : undefined;
+  if (hint) note(`${hint[0].toUpperCase()}${hint.slice(1)}. Was it measured with the reflection excluded?`);
+  const to = p.handOn === "as read" ? specular : p.handOn;
+  const { values, notes } = convertSpecularMode(measured, specular, to, k1);
+  for (const text of notes) note(text);
+  return { kind: "spectrum", label, reflectance: values, specular: to, ...(readings ? { readings } : {}) };
+}
+
+function LabOf(
+  p: Given,
+  note: (text: string) => void,
+): StatedLab & { Lab: Float64Array; report: ReadingsReport | undefined } {
+  const { observer, illuminant, specular, externalReflection: k1 } = p;
+  const weights = weightsFor(observer, illuminant);
+  const several = p.readings.filter((reading) => reading.kind === "lab");
+  const together =
+    several.length > 0 ? readingsTogether(p.readings, weights, p.outliers === "count", note) : undefined;
+  const Lab = together?.Lab ?? Float64Array.of(p.L, p.a, p.b);
+  const to = p.handOn === "as read" ? specular : p.handOn;
+  if (to !== specular) {
+    // The surface adds the same share of the light at every wavelength, so that no spectrum is needed.
+    const XYZ = LabToXYZ(Lab, weights.white, new Float64Array(3));
+    const shares = XYZ.map((value, i) => value / weights.white[i]);
+    const { values, notes } = convertSpecularMode(shares, specular, to, k1);
+    note(notes[0]);
+    for (let i = 0; i < 3; i++) XYZ[i] = values[i] * weights.white[i];
+    if (XYZ.some((value) => value <= 0)) {
+      throw new InputError(`Without a surface reflection of ${k1} nothing is left of this Lab`, {
+        field: "handOn",
+        wayOut: "Hand it on as it was read, or lower k1",
+      });
+    }
+    XYZToLab(XYZ, weights.white, Lab);
+  }
+  return { Lab, observer, illuminant, specular: to, report: together?.report };
+}
+
+function summariseReadings({ labels, statistics }: ReadingsReport) {
+  return {
+    count: labels.length,
+    meanDifferenceFromMean: statistics.meanDifference,
+    largestDifferenceFromMean: statistics.largestDifference,
+    leftOut: statistics.outliers.map((i) => labels[i]),
+  };
+}
+
+function summariseCurve({ from, mixture, lights }: AssumedCurve) {
+  return {
+    from,
+    ...(mixture
+      ? { parts: mixture.parts.map(({ name, share }) => ({ name, share })), deltaE: mixture.deltaE }
+      : {}),
+    lights: lights.map(({ illuminant, Lab, median, ninety }) => ({
+      illuminant,
+      Lab: [...Lab],
+      median,
+      ninety,
+    })),
+  };
+}

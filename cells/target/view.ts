@@ -1,68 +1,205 @@
-import { html, nothing } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
-import { type ReflectanceData, reflectanceChart } from "../../src/charts/reflectanceChart.ts";
+import { type ReflectanceCurve, reflectanceChart } from "../../src/charts/reflectanceChart.ts";
 import { seenFromMeasured } from "../../src/coating/eye.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { LabToXYZ } from "../../src/colour/Lab.ts";
+import type { ObserverName } from "../../src/colour/observer.ts";
+import { assumedCurve } from "../../src/controls/assumedCurve.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { LabText } from "../../src/controls/numbers.ts";
+import "../../src/controls/colourInput.ts";
+import type { TakenColours } from "../../src/controls/colourInput.ts";
+import { differenceText, LabText } from "../../src/controls/numbers.ts";
 import { panel, screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
-import "../../src/controls/spectrumInput.ts";
-import type { KeptSpectrum } from "../../src/controls/spectrumInput.ts";
+import "../../src/controls/saveButtons.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
+import type { ColourSample } from "../../src/exchange/colourSample.ts";
+import { curveSamples, type ExportFile, LabFiles, reflectanceFiles } from "../../src/exchange/exportFiles.ts";
+import { previewOf } from "../../src/exchange/preview.ts";
+import { readColourFile } from "../../src/exchange/readColourFile.ts";
+import { readLabText } from "../../src/exchange/readLab.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import type { Target } from "../../src/ports/target.ts";
-import { readSpectrumCsv } from "../../src/tables/spectrumFile.ts";
+import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
-import { target } from "./define.ts";
+import { type TargetValue, target, type Unsaid } from "./define.ts";
+import type { ReadingsReport } from "./defineReadings.ts";
+import { takenColours } from "./taken.ts";
 
 const tag = "bole-view-target";
 export default tag;
 
+type Parameters = ParameterValues<typeof target.parameters>;
+
 const grid = wavelengths(workingGrid);
 const surface = { externalReflection: 0.04, internalReflection: 0.6 };
+const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
+const readLab = (text: string) => readLabText(text, "typed text");
+
+/** Questions for what a file may leave unsaid; the field of the same name answers them. */
+const questions: Record<Unsaid, string> = {
+  specular: "Was it read with the surface reflection included (sphere, SCI) or excluded (45/0, SCE)?",
+  illuminant: "Under which light is the Lab stated?",
+  observer: "For which observer is it stated?",
+};
 
 @customElement(tag)
-export class TargetView extends CellView<Target, ParameterValues<typeof target.parameters>> {
-  #chart: { value: Target; draw: ChartDraw } | undefined;
+export class TargetView extends CellView<TargetValue, Parameters> {
+  #chart: { value: TargetValue; draw: ChartDraw } | undefined;
 
   protected override render() {
-    const { source } = this.parameters;
+    const { source, unsaid, curve } = this.parameters;
+    const { value } = this;
     const field = (name: keyof typeof target.parameters) => parameterField(this, target.parameters, name);
     return html`
-      <div class="fields">${field("source")} ${field("specular")}</div>
-      ${source === "spectrum" ? this.#spectrum() : html`<div class="fields">${(["L", "a", "b", "illuminant", "observer"] as const).map(field)}</div>`}
-      ${this.value ? this.#shown(this.value) : nothing}
-    `;
-  }
-
-  #spectrum() {
-    const { spectrum } = this.parameters;
-    return html`
-      ${spectrum ? html`<p>Loaded: <strong>${spectrum.label}</strong>${spectrum.origin ? html` <span class="soft">(${spectrum.origin})</span>` : nothing}</p>` : nothing}
-      <bole-spectrum-input
-        label="Measured spectrum (CSV)"
+      ${value && this.outcome.status === "ok" ? this.#verdict(value) : nothing}
+      ${unsaid.length > 0 ? this.#ask(unsaid, field) : nothing}
+      ${value ? this.#shown(value) : nothing}
+      ${value?.readings ? this.#readings(value.readings) : nothing}
+      <bole-colour-input
+        label=${value ? "Another measured colour" : "Measured colour"}
         stays="The target stays as it was."
-        .read=${readSpectrumCsv}
-        @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ source: "spectrum", spectrum: event.detail.spectrum })}
-      ></bole-spectrum-input>
-    `;
-  }
-
-  #shown(value: Target) {
-    const seen = this.#seen(value);
-    return html`
-      <div class="panels">
-        ${panel({ label: "As measured", subLabel: LabText(seen.Lab) }, seen.XYZ, { weights: seen.weights, gamut: "srgb" })}
+        .readFile=${readColourFile}
+        .readText=${readLab}
+        .preview=${previewOf}
+        .lights=${lights}
+        @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.set(takenColours(event.detail, this.parameters))}
+      ></bole-colour-input>
+      <div class="fields settings">
+        ${field("source")} ${unsaid.includes("specular") ? nothing : field("specular")}
+        ${source === "lab" ? this.#LabFields(field) : nothing}
       </div>
       ${
-        value.kind === "spectrum"
+        source === "lab"
+          ? html`<details ?open=${curve !== "none"}>
+              <summary>Other lights</summary>
+              <div class="fields">${field("curve")}</div>
+              ${value?.kind === "lab" && value.curve ? assumedCurve(value.curve, labelOfIlluminant) : nothing}
+            </details>`
+          : nothing
+      }
+      ${this.#assumed()}
+      <details>
+        <summary>Surface reflection: with or without</summary>
+        <p>
+          Other cells allow for the surface reflection by themselves. Change this only to compare with figures that were read the
+          other way: it is right for a glossy surface, and only roughly for a matt or grained one.
+        </p>
+        <div class="fields">${field("handOn")} ${field("externalReflection")}</div>
+      </details>
+      ${value ? html`<bole-save-buttons label="this colour" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>` : nothing}
+    `;
+  }
+
+  #verdict(value: TargetValue) {
+    const { spectrum, source } = this.parameters;
+    const { readings } = value;
+    const seen = this.#seen(value);
+    const what = readings
+      ? html`The mean of <strong>${readings.labels.length - readings.statistics.outliers.length} readings</strong>`
+      : source === "lab"
+        ? html`A Lab reading`
+        : html`A measured spectrum, <strong>${spectrum?.label}</strong>${spectrum?.origin ? html` <span class="soft">(${spectrum.origin})</span>` : nothing}`;
+    const light =
+      value.kind === "lab"
+        ? `${labelOfIlluminant(value.illuminant)}, ${value.observer === "1931-2" ? "2°" : "10°"}`
+        : "D65 daylight, 10°";
+    return html`<p class="verdict">
+      ${what}: ${LabText(seen.Lab)} in ${light}, surface reflection ${value.specular}.
+      ${readings ? html`Mean difference from the mean (MCDM): ΔE00 ${differenceText(readings.statistics.meanDifference)}.` : nothing}
+    </p>`;
+  }
+
+  #ask(unsaid: readonly Unsaid[], field: (name: Unsaid) => unknown) {
+    return html`<bole-message kind="note" text="The file does not say everything. Until you do, the answers below are taken.">
+      ${unsaid.map(
+        (what) => html`<div class="question">
+          <p>${questions[what]}</p>
+          ${field(what)}
+          <button @click=${() => this.set({ unsaid: unsaid.filter((other) => other !== what) })}>It is so</button>
+        </div>`,
+      )}
+    </bole-message>`;
+  }
+
+  /** An answer given is no longer asked for. */
+  override change(patch: Record<string, unknown>, live: boolean): void {
+    const { unsaid } = this.parameters;
+    const left = unsaid.filter((what) => !(what in patch));
+    super.change(left.length < unsaid.length ? { ...patch, unsaid: left } : patch, live);
+  }
+
+  #LabFields(field: (name: keyof typeof target.parameters) => unknown) {
+    const { readings, unsaid } = this.parameters;
+    const several = readings.some(({ kind }) => kind === "lab");
+    return [
+      ...(several ? [] : (["L", "a", "b"] as const)),
+      ...(["illuminant", "observer"] as const).filter((what) => !unsaid.includes(what)),
+    ].map(field);
+  }
+
+  #readings({ labels, Labs, statistics }: ReadingsReport) {
+    const { outliers, differences, spread, largestDifference } = statistics;
+    return html`
+      <div class="scroll" tabindex="0" role="region" aria-label="Readings">
+        <table>
+          <caption class="unseen">Each reading, and how far it lies from the mean</caption>
+          <thead>
+            <tr>
+              <th scope="col">Reading</th>
+              <th scope="col">Colour</th>
+              <th scope="col" class="number">ΔE00 from the mean</th>
+              <th scope="col"><span class="unseen">Take it out</span></th>
+            </tr>
+          </thead>
+          <tbody>
+            ${labels.map(
+              (label, i) => html`<tr>
+                <th scope="row">${label}${outliers.includes(i) ? html` <span class="soft">(left out)</span>` : nothing}</th>
+                <td>${LabText(Labs[i])}</td>
+                <td class="number">${differenceText(differences[i])}</td>
+                <td>
+                  <button aria-label=${`Take out ${label}`} @click=${() => this.#takeOut(i)}>Take out</button>
+                </td>
+              </tr>`,
+            )}
+          </tbody>
+        </table>
+      </div>
+      <p>
+        Spread (1σ): L* ${spread[0].toFixed(2)}, a* ${spread[1].toFixed(2)}, b* ${spread[2].toFixed(2)}; the farthest reading that
+        counts lies ΔE00 ${differenceText(largestDifference)} from the mean.
+      </p>
+      <div class="fields">${parameterField(this, target.parameters, "outliers")}</div>
+    `;
+  }
+
+  #takeOut(index: number): void {
+    const { readings, source } = this.parameters;
+    const kind = source === "lab" ? "lab" : "spectrum";
+    const own = readings.filter((reading) => reading.kind === kind);
+    const left = own.filter((_, i) => i !== index);
+    this.set({ readings: left });
+  }
+
+  #shown(value: TargetValue) {
+    const seen = this.#seen(value);
+    const curve = value.kind === "spectrum" ? value.reflectance : value.curve?.reflectance;
+    return html`
+      <div class="panels">
+        ${panel({ label: "As read", subLabel: LabText(seen.Lab) }, seen.XYZ, { weights: seen.weights, gamut: "srgb" })}
+      </div>
+      ${
+        curve
           ? html`<bole-chart
-              label="Reflectance of the target"
-              .summary=${`Measured reflectance from ${grid[0]} to ${grid[grid.length - 1]} nm, ${LabText(seen.Lab)} in daylight D65`}
-              .draw=${this.#draw(value, seen.XYZ, seen.weights)}
+              label=${value.kind === "lab" ? "A curve with this Lab, one of many" : "Reflectance of the target"}
+              .summary=${
+                value.kind === "lab"
+                  ? "Not measured: one of the many reflectances with this Lab"
+                  : `Measured reflectance from ${grid[0]} to ${grid[grid.length - 1]} nm, ${LabText(seen.Lab)} in daylight D65`
+              }
+              .draw=${this.#draw(value, curve, seen)}
             ></bole-chart>`
           : nothing
       }
@@ -70,39 +207,97 @@ export class TargetView extends CellView<Target, ParameterValues<typeof target.p
   }
 
   #draw(
-    value: Target & { kind: "spectrum" },
-    XYZ: Float64Array,
-    weights: { white: ArrayLike<number> },
+    value: TargetValue,
+    curve: Float64Array,
+    { XYZ, weights }: { XYZ: Float64Array; weights: { white: ArrayLike<number> } },
   ): ChartDraw {
     if (this.#chart?.value !== value) {
-      const data: ReflectanceData = {
-        wavelengths: grid,
-        curves: [
-          {
-            label: "target as measured",
-            values: value.reflectance,
-            colour: screenColour(XYZ, { weights, gamut: "srgb" }).css,
-            role: "target",
-          },
-        ],
+      const colour = screenColour(XYZ, { weights, gamut: "srgb" }).css;
+      const { readings } = value;
+      const label = value.kind === "lab" ? "one of many" : readings ? "mean" : "target as measured";
+      const curves: ReflectanceCurve[] = [
+        { label, values: curve, colour, role: value.kind === "lab" ? "opaque" : "target" },
+      ];
+      // More than a few would only be a thicket; those left out are always among them.
+      readings?.curves?.forEach((values, i) => {
+        const outlier = readings.statistics.outliers.includes(i);
+        if (outlier || (i < 6 && readings.labels.length <= 6)) {
+          curves.push({
+            label: outlier ? `${readings.labels[i]}, left out` : readings.labels[i],
+            values,
+            colour,
+            role: outlier ? "other" : "film",
+          });
+        }
+      });
+      this.#chart = {
+        value,
+        draw: (Plot, size) => reflectanceChart(Plot, { wavelengths: grid, curves }, size),
       };
-      this.#chart = { value, draw: (Plot, size) => reflectanceChart(Plot, data, size) };
     }
     return this.#chart.draw;
   }
 
-  /** The reading itself, as measured, in daylight; the viewing cell has its own light and sheen. */
-  #seen(value: Target) {
+  #assumed() {
+    const { assumptions } = this.parameters;
+    if (assumptions.length === 0) return nothing;
+    return html`<details>
+      <summary>How it was read</summary>
+      <ul>
+        ${assumptions.map((text) => html`<li>${text}</li>`)}
+      </ul>
+    </details>`;
+  }
+
+  #files(value: TargetValue): ExportFile[] {
+    const { title } = this.cell;
+    const { specular, readings } = value;
+    if (value.kind === "spectrum") {
+      const each = (readings?.curves ?? []).map((values, i) => ({ label: readings!.labels[i], values }));
+      return reflectanceFiles(
+        curveSamples([{ label: title, values: value.reflectance }, ...each], specular),
+        `target "${title}", reflectance`,
+      );
+    }
+    const [L, a, b] = value.Lab;
+    const observer = value.observer as ObserverName;
+    const { illuminant } = value;
+    return LabFiles(
+      [{ kind: "Lab", label: title, Lab: [L, a, b], observer, illuminant, specular }],
+      `target "${title}", CIELAB`,
+    );
+  }
+
+  /** The reading itself, as read, in daylight; the viewing cell has its own light and sheen. */
+  #seen(value: TargetValue) {
     if (value.kind === "spectrum") {
       const weights = weightsFor("1964-10", "D65");
       const seen = seenFromMeasured(value.reflectance, "included", { weights, surface, sheen: 1 });
       return { ...seen, weights };
     }
-    const weights = weightsFor(value.observer as "1964-10", value.illuminant);
+    const weights = weightsFor(value.observer as ObserverName, value.illuminant);
     const XYZ = new Float64Array(3);
     LabToXYZ(value.Lab, weights.white, XYZ);
     return { XYZ, Lab: value.Lab, weights };
   }
 
-  static override styles = viewStyles;
+  static override styles = [
+    ...viewStyles,
+    css`
+      bole-colour-input,
+      .settings {
+        margin-block: 16px;
+      }
+      .question {
+        max-width: 34rem;
+        margin-block: 10px;
+      }
+      .question button {
+        margin-block-start: 8px;
+      }
+      td button {
+        font-weight: 400;
+      }
+    `,
+  ];
 }

@@ -119,7 +119,7 @@ export const whatIf = defineCell<{ results: Offered[]; settings: Offered[] }>()(
         }
         index++;
         if (clock() > sliceEnd) {
-          if (index > values.length / 8) context.progress(index / values.length, "looking at every point");
+          context.progress(index / values.length, "looking at every point");
           await new Promise((resolve) => setTimeout(resolve));
           sliceEnd = clock() + sliceMs;
         }

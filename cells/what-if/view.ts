@@ -4,8 +4,8 @@ import { curvesChart } from "../../src/charts/curvesChart.ts";
 import { mapChart } from "../../src/charts/mapChart.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
+import type { ChartTable } from "../../src/controls/chartFile.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
-import { saveText } from "../../src/controls/saveFile.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { quantityText } from "../../src/ports/askedQuantity.ts";
@@ -81,6 +81,7 @@ export class WhatIfView extends CellView<WhatIf, ParameterValues<typeof whatIf.p
         .onPick=${y ? undefined : (place: number, live: boolean) => this.#pick(x, place, live)}
         .picked=${y ? undefined : x.value}
         .pickStep=${x.spec.step}
+        .table=${() => tableOf(value)}
       ></bole-chart>
       <div class="fields">
         ${this.#setter(x)} ${y ? this.#setter(y) : nothing} ${parameterField(this, whatIf.parameters, y ? "mapPoints" : "points")}
@@ -88,7 +89,6 @@ export class WhatIfView extends CellView<WhatIf, ParameterValues<typeof whatIf.p
       <p>
         ${y ? nothing : html`<button @click=${() => this.#pin(value)} ?disabled=${pinned.length >= 8}>Keep this curve for comparison</button>`}
         ${pinned.length > 0 ? html`<button @click=${() => this.set({ pinned: [] })}>Drop the kept curves</button>` : nothing}
-        <button @click=${() => saveText("what-if.csv", csvOf(value), "text/csv")}>Save as CSV</button>
       </p>
     `;
   }
@@ -111,11 +111,10 @@ export class WhatIfView extends CellView<WhatIf, ParameterValues<typeof whatIf.p
 
   #place(x: Axis, y: Axis, first: number, second: number): void {
     const [a, b] = [snapped(x, first), snapped(y, second)];
-    if (x.cell === y.cell) this.setElsewhere(x.cell, { [x.name]: a, [y.name]: b });
-    else {
-      this.setElsewhere(x.cell, { [x.name]: a }, true);
-      this.setElsewhere(y.cell, { [y.name]: b });
-    }
+    this.setTogether([
+      { id: x.cell, patch: { [x.name]: a } },
+      { id: y.cell, patch: { [y.name]: b } },
+    ]);
   }
 
   #readPlace({ x, values, result }: WhatIf, y: Axis, first: number, second: number): string {
@@ -196,15 +195,18 @@ function nearest(values: Float64Array, place: number): number {
   return best;
 }
 
-function csvOf({ x, y, values, result }: WhatIf): string {
-  const quote = (text: string) => `"${text.replaceAll('"', '""')}"`;
-  const head = [quote(x.spec.label), ...(y ? [quote(y.spec.label)] : []), quote(result.label)].join(",");
-  const lines = Array.from(values, (value, index) =>
-    [
+function tableOf({ x, y, values, result }: WhatIf): ChartTable {
+  const named = ({ spec }: Axis) => (spec.unit ? `${spec.label}, ${spec.unit}` : spec.label);
+  return {
+    columns: [
+      named(x),
+      ...(y ? [named(y)] : []),
+      result.unit ? `${result.label}, ${result.unit}` : result.label,
+    ],
+    rows: Array.from(values, (value, index) => [
       x.values[index % x.values.length],
       ...(y ? [y.values[Math.floor(index / x.values.length)]] : []),
-      Number.isFinite(value) ? value : "",
-    ].join(","),
-  );
-  return `${[head, ...lines].join("\n")}\n`;
+      value,
+    ]),
+  };
 }

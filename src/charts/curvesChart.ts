@@ -68,7 +68,7 @@ export function curvesChart(Plot: PlotLibrary, data: CurvesData, size: ChartSize
     return { label, x: toPixel(frame.x, x[Math.max(0, at)]), y: toPixel(frame.y, y), bold: emphasis };
   });
   const bands = curves.flatMap(({ band }) =>
-    band ? [bandMark(Plot, x, band, logarithmic ? low : undefined)] : [],
+    band ? [bandMark(Plot, x, band, logarithmic ? low : undefined, high)] : [],
   );
   return plotOptions(frame, [
     ...bands,
@@ -88,9 +88,10 @@ function bandMark(
   x: ArrayLike<number>,
   band: { low: ArrayLike<number>; high: ArrayLike<number> },
   floor: number | undefined,
+  ceiling: number,
 ): Mark {
   const kept = (values: ArrayLike<number>) =>
-    Array.from(values, (value) => (floor === undefined ? value : Math.max(floor, value)));
+    Array.from(values, (value) => Math.min(ceiling, floor === undefined ? value : Math.max(floor, value)));
   return Plot.areaY(rows(x.length), {
     x: Array.from(x),
     y1: kept(band.low),

@@ -11,6 +11,11 @@ export interface ResidualData {
   rows: readonly { label: string; values: ArrayLike<number> }[];
 }
 
+/** The residual that is drawn black or white: the largest, but never so small that noise would look loud. */
+export function largestResidual(list: ResidualData["rows"]): number {
+  return Math.max(0.005, ...list.flatMap(({ values }) => Array.from(values, Math.abs)));
+}
+
 /** Residuals of every reading at every wavelength: mid grey is none, dark is fitted too dark, light fitted too light. */
 export function residualChart(
   Plot: PlotLibrary,
@@ -20,8 +25,8 @@ export function residualChart(
   const n = wavelengths.length;
   const step = (wavelengths[n - 1] - wavelengths[0]) / (n - 1);
   const longest = Math.min(
-    size.width * 0.36,
-    Math.max(40, ...list.map(({ label }) => textWidth(label))) + 10,
+    size.width * 0.45,
+    Math.max(40, ...list.map(({ label }) => textWidth(label, true))) + 10,
   );
   const frame = frameOf(
     size,
@@ -29,7 +34,7 @@ export function residualChart(
     { domain: [wavelengths[0] - step / 2, wavelengths[n - 1] + step / 2] },
     { domain: [list.length, 0] },
   );
-  const most = Math.max(0.005, ...list.flatMap(({ values }) => Array.from(values, Math.abs)));
+  const most = largestResidual(list);
   const tone = (value: number) => {
     const grey = Math.round(128 + 127 * Math.max(-1, Math.min(1, value / most)));
     return `rgb(${grey},${grey},${grey})`;
@@ -47,7 +52,7 @@ export function residualChart(
     ...axisMarks(Plot, frame, {
       xTicks: wavelengthTicks(wavelengths[0], wavelengths[n - 1], frame.right - frame.left),
       yTicks: [],
-      xLabel: `Wavelength, nm (black or white: off by ${(100 * most).toFixed(1)} % reflectance)`,
+      xLabel: "Wavelength, nm",
       yLabel: "",
     }),
     labelMark(
@@ -55,9 +60,17 @@ export function residualChart(
       list.map(({ label }, row) => ({
         x: 2,
         y: toPixel(frame.y, row + 0.5),
-        text: fitText(label, longest - 6),
+        text: fitMiddle(label, longest - 6),
       })),
     ),
     Plot.ruleY([0], { stroke: ink, strokeOpacity: 0 }),
   ]);
+}
+
+/** A label that is too wide loses its middle: its end tells the ground. */
+function fitMiddle(label: string, width: number): string {
+  if (textWidth(label, true) <= width) return label;
+  const cut = label.lastIndexOf(", ");
+  const end = cut < 0 ? "" : label.slice(cut);
+  return `${fitText(label.slice(0, cut < 0 ? undefined : cut), width - textWidth(end, true))}${end}`;
 }

@@ -1,6 +1,7 @@
 import type * as PlotModule from "@observablehq/plot";
 import { css, html, LitElement, nothing, type PropertyValues } from "lit";
-import { customElement, property } from "lit/decorators.js";
+import { customElement, property, state } from "lit/decorators.js";
+import type * as ChartFiles from "./chartFile.ts";
 import { controlStyles, tokens } from "./tokens.ts";
 
 /** Makes the options of a chart for a given size; called again whenever it is replaced or the size changes. */
@@ -50,6 +51,10 @@ export class BoleChart extends LitElement {
   /** picks are rounded to whole steps; left out, they are free and a key moves by a hundredth of the axis */
   @property({ type: Number, attribute: "pick-step" }) pickStep?: number;
 
+  /** the numbers behind the chart, for saving them; without it only the picture can be saved */
+  @property({ attribute: false }) table?: () => ChartFiles.ChartTable;
+
+  @state() private saving = false;
   private width = 0;
   private visible = false;
   private stale = true;
@@ -327,9 +332,32 @@ export class BoleChart extends LitElement {
           <div class="line" hidden></div>
           <div class="reading" aria-hidden="true" hidden></div>
         </div>
-        ${this.summary ? html`<p class="hint" id="summary">${this.summary}</p>` : nothing}
+        <div class="foot">
+          <p class="hint" id="summary">${this.summary}</p>
+          <button
+            class="save"
+            aria-expanded=${this.saving}
+            aria-label=${`Save this chart: ${this.label}`}
+            @click=${() => (this.saving = !this.saving)}
+          >Save…</button>
+          ${this.saving ? this.saveMenu() : nothing}
+        </div>
       </figure>
     `;
+  }
+
+  private saveMenu() {
+    const { table, label, summary } = this;
+    const save = (way: (files: typeof ChartFiles, picture: SVGElement) => unknown) => async () => {
+      this.saving = false;
+      const picture = this.renderRoot.querySelector<SVGElement>(".picture > svg, .picture > figure > svg");
+      if (picture) await way(await import("./chartFile.ts"), picture);
+    };
+    return html`<div class="ways" role="group" aria-label="Save this chart as">
+      <button @click=${save((files, picture) => files.saveSvg(picture, label, summary))}>Picture (SVG)</button>
+      <button @click=${save((files, picture) => files.savePng(picture, label, summary))}>Picture (PNG)</button>
+      ${table ? html`<button @click=${save((files) => files.saveTable(table(), label))}>Numbers (CSV)</button>` : nothing}
+    </div>`;
   }
 
   static override styles = [
@@ -345,6 +373,38 @@ export class BoleChart extends LitElement {
       }
       .stage {
         position: relative;
+      }
+      .foot {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 0 0.75rem;
+        align-items: start;
+      }
+      .foot .hint {
+        flex: 1;
+        margin: 0.3rem 0 0;
+      }
+      .save {
+        border: none;
+        background: none;
+        padding: 0 0.3rem;
+        font-weight: 400;
+        font-size: var(--bole-text-small);
+        text-decoration: underline;
+        color: var(--bole-ink-soft);
+      }
+      .ways {
+        flex-basis: 100%;
+        display: flex;
+        flex-wrap: wrap;
+        gap: 0.5rem;
+        justify-content: end;
+      }
+      @media print {
+        .save,
+        .ways {
+          display: none;
+        }
       }
       .picture {
         overflow: hidden;

@@ -13,6 +13,8 @@ const margin = 10;
 export class BoleTerm extends LitElement {
   @property() word = "";
   @property() meaning = "";
+  /** Punctuation after the word, kept on its line. */
+  @property() tail = "";
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
@@ -46,7 +48,7 @@ export class BoleTerm extends LitElement {
   override render() {
     // No white space inside: the word stands in running text.
     return html`<button type="button" popovertarget="meaning" aria-describedby="meaning">${this.word}</button
-      ><span id="meaning" popover @toggle=${this.toggled}>${this.meaning}</span>`;
+      >${this.tail}<span id="meaning" popover @toggle=${this.toggled}>${this.meaning}</span>`;
   }
 
   static override styles = [
@@ -58,6 +60,7 @@ export class BoleTerm extends LitElement {
         font-size: inherit;
         line-height: inherit;
         color: inherit;
+        white-space: nowrap;
       }
       button {
         display: inline;

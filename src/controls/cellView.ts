@@ -15,6 +15,8 @@ export interface SetRequest {
   readonly id: string;
   readonly patch: Readonly<Record<string, unknown>>;
   readonly live: boolean;
+  /** Changes of further cells that belong to the same step. */
+  readonly also?: readonly { readonly id: string; readonly patch: Readonly<Record<string, unknown>> }[];
 }
 
 /**
@@ -55,6 +57,14 @@ export abstract class CellView<
   /** Change a parameter of another cell, e.g. the ratio from a point on a chart. */
   protected setElsewhere(id: string, patch: Readonly<Record<string, unknown>>, live = false): void {
     this.#emit("bole-set", { id, patch, live });
+  }
+
+  /** Change parameters of several cells in one step. */
+  protected setTogether(
+    changes: readonly { readonly id: string; readonly patch: Readonly<Record<string, unknown>> }[],
+  ): void {
+    const [first, ...also] = changes;
+    if (first) this.#emit("bole-set", { ...first, live: false, also } satisfies SetRequest);
   }
 
   #emit(type: string, detail: object): void {

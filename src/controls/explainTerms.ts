@@ -7,6 +7,6 @@ export function explainTerms(text: string, terms: readonly ExplainedTerm[]): (st
   return cutAtTerms(text, terms).map((piece) =>
     typeof piece === "string"
       ? piece
-      : html`<bole-term .word=${piece.word} .meaning=${piece.meaning}></bole-term>`,
+      : html`<bole-term .word=${piece.word} .meaning=${piece.meaning} .tail=${piece.tail}></bole-term>`,
   );
 }

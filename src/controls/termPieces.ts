@@ -5,8 +5,8 @@ export interface ExplainedTerm {
   readonly meaning: string;
 }
 
-/** A piece of text, or a word in it with its explanation. */
-export type TextPiece = string | { readonly word: string; readonly meaning: string };
+/** A piece of text, or a word in it with its explanation and the punctuation that must stay on its line. */
+export type TextPiece = string | { readonly word: string; readonly meaning: string; readonly tail: string };
 
 const matchers = new WeakMap<
   readonly ExplainedTerm[],
@@ -43,8 +43,10 @@ export function cutAtTerms(text: string, terms: readonly ExplainedTerm[]): TextP
     if (!entry || explained.has(entry)) continue;
     explained.add(entry);
     if (match.index > done) pieces.push(text.slice(done, match.index));
-    pieces.push({ word: match[0], meaning: entry.meaning });
-    done = match.index + match[0].length;
+    const end = match.index + match[0].length;
+    const tail = /^[.,;:?!)\]”’"]*/.exec(text.slice(end))?.[0] ?? "";
+    pieces.push({ word: match[0], meaning: entry.meaning, tail });
+    done = end + tail.length;
   }
   if (done < text.length) pieces.push(text.slice(done));
   return pieces;

@@ -65,6 +65,8 @@ export const viewStyles = [
     }
     .scroll {
       overflow-x: auto;
+      /* Words for screen readers alone, placed within, must not widen the page. */
+      position: relative;
     }
     table {
       border-collapse: collapse;

@@ -94,6 +94,11 @@ export class NotebookHistory {
     return this.#saved;
   }
 
+  /** The states since the last save, that one included: the file may hold any of them when an answer was lost. */
+  get unconfirmed(): NotebookDocument[] {
+    return [...this.#states.values()];
+  }
+
   /** What undo would take back. */
   get undoable(): HistoryEntry | undefined {
     return this.#entries[this.#position - 1];

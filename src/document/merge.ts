@@ -21,6 +21,15 @@ export interface MergeChoices {
   readonly cells?: ReadonlyMap<string, CellChoice>;
 }
 
+/**
+ * Earlier states of the sides, since the base. A side that still shows a cell as the other once had it has not changed
+ * that cell: so looks a file when the answer to a save was lost.
+ */
+export interface Pasts {
+  readonly ours?: readonly NotebookDocument[];
+  readonly theirs?: readonly NotebookDocument[];
+}
+
 export interface Merge {
   readonly document: NotebookDocument;
   readonly conflicts: readonly CellConflict[];
@@ -41,6 +50,7 @@ export function mergeNotebooks(
   given: NotebookDocument,
   theirs: NotebookDocument,
   choices: MergeChoices = {},
+  pasts: Pasts = {},
 ): Merge {
   const ours = withOwnIds(base, given, theirs);
   const [inBase, inOurs, inTheirs] = [base, ours, theirs].map(byId);
@@ -52,8 +62,8 @@ export function mergeNotebooks(
     const cells = { base: inBase.get(id), ours: inOurs.get(id), theirs: inTheirs.get(id) };
     let taken: NotebookCell | undefined;
     if (sameValue(cells.ours, cells.theirs)) taken = cells.ours;
-    else if (sameValue(cells.base, cells.theirs)) taken = cells.ours;
-    else if (sameValue(cells.base, cells.ours)) {
+    else if (sameValue(cells.base, cells.theirs) || wasOnce(cells.theirs, pasts.ours)) taken = cells.ours;
+    else if (sameValue(cells.base, cells.ours) || wasOnce(cells.ours, pasts.theirs)) {
       taken = cells.theirs;
       fromTheirs.push(id);
     } else {
@@ -82,6 +92,13 @@ export function mergeNotebooks(
     titleConflict: titles.conflict,
     fromTheirs,
   };
+}
+
+function wasOnce(cell: NotebookCell | undefined, past: readonly NotebookDocument[] = []): boolean {
+  return (
+    cell !== undefined &&
+    past.some(({ cells }) => cells.some((old) => old.id === cell.id && sameValue(old, cell)))
+  );
 }
 
 /** A wish that names a side without the cell means its removal; "both" with one side missing means the one there is. */

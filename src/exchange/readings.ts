@@ -29,6 +29,7 @@ const farOff = 4;
  * distance of the others, and further than plain repeatability. At least three readings are needed to tell one.
  *
  * @param readings CIELAB of each   @param labels to name an outlier   @param difference colour difference to use
+ * @param keepAll count the outliers too; they are only named
  * @throws RangeError for no readings or numbers not finite; TypeError for other than three numbers
  * Source: MCDM: Berns, Principles of Color Technology, 4th ed. (from memory); rule for outliers: common practice.
  */
@@ -36,12 +37,14 @@ export function readingStatistics(
   readings: readonly ArrayLike<number>[],
   labels: readonly string[],
   difference: Difference,
+  keepAll = false,
 ): ReadingStatistics {
   if (readings.length === 0) throw new RangeError("no readings: at least one is needed");
   readings.forEach((reading, i) => {
     triple(`reading ${labels[i] ?? i + 1}`, reading);
   });
-  const outliers = outliersOf(readings, difference);
+  const strange = outliersOf(readings, difference);
+  const outliers = keepAll ? [] : strange;
   const counted = readings.filter((_, i) => !outliers.includes(i));
   const Lab = meanOf(counted);
   const spread = Float64Array.from({ length: 3 }, (_, axis) => {
@@ -52,10 +55,11 @@ export function readingStatistics(
   const ofCounted = differences.filter((_, i) => !outliers.includes(i));
   const meanDifference = ofCounted.reduce((sum, value) => sum + value, 0) / ofCounted.length;
   const notes: string[] = [];
-  for (const i of outliers) {
+  for (const i of strange) {
     const name = labels[i] ?? `reading ${i + 1}`;
     notes.push(
-      `${name} does not belong to the others (${differences[i].toFixed(1)} from their mean): left out`,
+      `${name} does not belong to the others (${differences[i].toFixed(1)} from their mean): ` +
+        (keepAll ? "counted all the same" : "left out"),
     );
   }
   if (readings.length === 1)

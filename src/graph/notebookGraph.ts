@@ -84,18 +84,25 @@ export class NotebookGraph {
         known.cell = cell;
         continue;
       }
-      const node: Node = known ?? {
-        variable: this.#module.variable(this.#observer(cell.id)) as RuntimeVariable,
-        cell,
-        outcome: running,
-        lastValue: undefined,
-        seen: signature,
-      };
+      const node = known ?? this.#newNode(cell, signature);
       node.cell = cell;
       node.seen = signature;
       this.#nodes.set(cell.id, node);
       this.#define(node, present, loop);
     }
+  }
+
+  #newNode(cell: GraphCell, signature: unknown[]): Node {
+    // What a removed cell still says must not be taken for the word of a cell that came back under its id.
+    const isPresent = () => this.#nodes.get(cell.id) === node;
+    const node: Node = {
+      variable: this.#module.variable(this.#observer(cell.id, isPresent)) as RuntimeVariable,
+      cell,
+      outcome: running,
+      lastValue: undefined,
+      seen: signature,
+    };
+    return node;
   }
 
   #define(node: Node, present: ReadonlyMap<string, GraphCell>, loop: string[] | undefined): void {
@@ -153,7 +160,7 @@ export class NotebookGraph {
           wayOut: "Remove this cell, or open the notebook with a version that knows the kind",
         });
       }
-      const inputs = gatherInputs(kind, cell, outcomes, present, this.#registry);
+      const inputs = gatherInputs(kind, cell, outcomes, this.#givers(cell, present), this.#registry);
       const parameters = checkParameters(kind.parameters, cell.parameters);
       const notes: string[] = [];
       const context = this.#context(cell, notes, invalidation);
@@ -166,6 +173,16 @@ export class NotebookGraph {
     } catch (thrown) {
       return errorOutcome(thrown);
     }
+  }
+
+  /** The cells behind the links as they stand now: their parameters may have changed since this cell was laid in. */
+  #givers(cell: GraphCell, present: ReadonlyMap<string, GraphCell>): Map<string, GraphCell> {
+    const givers = new Map<string, GraphCell>();
+    for (const id of linkedIds(cell)) {
+      const giver = this.#nodes.get(id)?.cell ?? present.get(id);
+      if (giver) givers.set(id, giver);
+    }
+    return givers;
   }
 
   #context(cell: GraphCell, notes: string[], invalidation: Promise<void>): ComputeContext {
@@ -192,21 +209,21 @@ export class NotebookGraph {
     return evaluate(this.#registry, present, (id) => this.#nodes.get(id)?.settled, changes, wanted, signal);
   }
 
-  #observer(id: string) {
+  #observer(id: string, isPresent: () => boolean) {
     return {
       pending: () => {
-        this.#busy.add(id);
+        if (isPresent()) this.#busy.add(id);
       },
       fulfilled: (outcome: SettledOutcome) => {
         const node = this.#nodes.get(id);
-        if (node) {
-          node.settled = outcome;
-          if (outcome.status === "ok") node.lastValue = outcome.value;
-          if (node.outcome !== outcome) this.#publish(id, outcome);
-        }
+        if (!node || !isPresent()) return;
+        node.settled = outcome;
+        if (outcome.status === "ok") node.lastValue = outcome.value;
+        if (node.outcome !== outcome) this.#publish(id, outcome);
         this.#finish(id);
       },
       rejected: (error: unknown) => {
+        if (!isPresent()) return;
         this.#publish(id, errorOutcome(error));
         this.#finish(id);
       },

@@ -1,5 +1,5 @@
 import { aboveZero, finite } from "../colour/checks.ts";
-import { linearOf8Bit, type Picture } from "./pictureSpace.ts";
+import { linearOf8Bit, type Picture, type PictureSpace } from "./pictureSpace.ts";
 
 /** A sampling circle, in pixels of the picture; the centre of the top left pixel lies at 0.5, 0.5. */
 export interface Circle {
@@ -8,8 +8,8 @@ export interface Circle {
   readonly radius: number;
 }
 
-/** What the pixels inside a circle say. */
-export interface CircleSample {
+/** The pixels inside a circle in figures. Kept in place of the pixels, they are all that is needed to read colours. */
+export interface CircleStatistics {
   readonly circle: Circle;
   /** Mean linear red, green, blue, 0…1, of the middle 80 % of the pixels by brightness (specks and glints left out). */
   readonly rgb: Float64Array;
@@ -22,6 +22,10 @@ export interface CircleSample {
   readonly shadowed: number;
   /** Share of pixels with one channel at its lower end although another is bright: as saturated as the space goes. */
   readonly saturated: number;
+}
+
+/** What the pixels inside a circle say, and whether they are of use. */
+export interface CircleSample extends CircleStatistics {
   /** Why the sample is of no use; empty when it is. */
   readonly refusals: readonly string[];
   /** What to be careful about. */
@@ -88,23 +92,29 @@ export function sampleCircle(picture: Picture, circle: Circle): CircleSample {
   const count = pixels.length;
   const share = { clipped: clipped / count, shadowed: shadowed / count, saturated: saturated / count };
   const { rgb, spread } = meanAndSpread(data, pixels);
+  return judgedSample({ circle, rgb, spread, count, ...share }, picture.space);
+}
+
+/** What the figures of a circle are good for. */
+export function judgedSample(statistics: CircleStatistics, space: PictureSpace): CircleSample {
+  const { rgb, spread, count, clipped, shadowed } = statistics;
   const refusals: string[] = [];
   const notes: string[] = [];
   if (count < fewest) refusals.push(`only ${count} pixels: make the circle larger (at least ${fewest})`);
-  else if (share.clipped > tooMany.clipped) {
+  else if (clipped > tooMany.clipped) {
     refusals.push(
-      `overexposed: ${percent(share.clipped)} of the pixels are cut off at full brightness; ` +
+      `overexposed: ${percent(clipped)} of the pixels are cut off at full brightness; ` +
         "photograph darker or move off the highlight",
     );
-  } else if (share.shadowed > tooMany.shadowed) {
+  } else if (shadowed > tooMany.shadowed) {
     refusals.push(
-      `in shadow: ${percent(share.shadowed)} of the pixels are too dark to tell their colour; ` +
+      `in shadow: ${percent(shadowed)} of the pixels are too dark to tell their colour; ` +
         "photograph brighter or move off the shadow",
     );
   }
-  if (atRimOfSpace(share)) {
+  if (atRimOfSpace(statistics)) {
     notes.push(
-      `as saturated as ${picture.space === "srgb" ? "an sRGB" : "a Display P3"} picture can hold: ` +
+      `as saturated as ${space === "srgb" ? "an sRGB" : "a Display P3"} picture can hold: ` +
         "the part may be more saturated than measured here",
     );
   }
@@ -112,7 +122,7 @@ export function sampleCircle(picture: Picture, circle: Circle): CircleSample {
   if (brightness > 0 && Math.hypot(...spread) / Math.sqrt(3) > uneven * brightness) {
     notes.push("uneven: grain, a highlight or an edge lies in the circle; move or shrink it");
   }
-  return { circle, rgb, spread, count, ...share, refusals, notes };
+  return { ...statistics, refusals, notes };
 }
 
 /** Whether so many pixels lie at the rim of the picture's space that the true colour may be cut off. */

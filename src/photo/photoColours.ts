@@ -1,8 +1,8 @@
 import { atRimOfSpace, type Circle, type CircleSample, sampleCircle } from "./circleSample.ts";
-import { type ColourFit, fitColours, fittedLab, fittedXYZ } from "./colourFit.ts";
+import { type ColourFit, fitColours, fittedLab, fittedXYZ, type KnownPatch } from "./colourFit.ts";
 import { type ErrorEstimate, errorEstimate, type PhotoLight } from "./errorEstimate.ts";
 import { type FallOff, fallOffOf } from "./fallOff.ts";
-import { type Picture, XYZToLinear } from "./pictureSpace.ts";
+import { type Picture, type PictureSpace, XYZToLinear } from "./pictureSpace.ts";
 
 /** A circle on a patch of known colour. */
 export interface PatchCircle {
@@ -30,6 +30,19 @@ export interface PhotoQuestion {
    * colours in that light and to carry them to another by a curve (`curveSpread`) than to say "other".
    */
   readonly light: PhotoLight;
+}
+
+/** The same question with the circles already sampled: no picture is needed to answer it. */
+export interface SampledQuestion extends Omit<PhotoQuestion, "cards" | "patches" | "parts"> {
+  readonly cards: readonly CircleSample[];
+  /** Several samples of one patch, such as a card at several places, are averaged. */
+  readonly patches: readonly {
+    readonly label: string;
+    readonly samples: readonly CircleSample[];
+    readonly Lab: ArrayLike<number>;
+  }[];
+  readonly parts: readonly { readonly label: string; readonly sample: CircleSample }[];
+  readonly space: PictureSpace;
 }
 
 export interface PartColour {
@@ -70,36 +83,45 @@ const rim = 0.002;
  * @throws RangeError, TypeError for circles outside the picture or known colours that cannot be
  */
 export function photoColours(picture: Picture, question: PhotoQuestion): PhotoAnswer {
+  const sampled = (circle: Circle): CircleSample => sampleCircle(picture, circle);
+  return coloursOfSamples({
+    ...question,
+    cards: question.cards.map(sampled),
+    patches: question.patches.map(({ label, circle, Lab }) => ({ label, samples: [sampled(circle)], Lab })),
+    parts: question.parts.map(({ label, circle }) => ({ label, sample: sampled(circle) })),
+    space: picture.space,
+  });
+}
+
+/**
+ * As photoColours, from samples that were taken before.
+ *
+ * @throws RangeError for known colours that cannot be
+ */
+export function coloursOfSamples(question: SampledQuestion): PhotoAnswer {
   const refused: RefusedCircle[] = [];
   const notes: string[] = [];
-  const fallOff = fallOffOf(question.cards.map((circle) => sampleCircle(picture, circle)));
+  const fallOff = fallOffOf(question.cards);
   const evened = (sample: CircleSample): Float64Array => {
     const light = fallOff.lightAt(sample.circle.x, sample.circle.y);
     return sample.rgb.map((value) => value / light);
   };
 
-  const sampled = question.patches.map((patch) => ({ patch, sample: sampleCircle(picture, patch.circle) }));
-  for (const { patch, sample } of sampled) {
-    if (sample.refusals.length > 0) refused.push({ label: patch.label, reasons: sample.refusals });
-  }
-  const usable = sampled.filter(({ sample }) => sample.refusals.length === 0);
-  const whole = usable.filter(({ sample }) => !atRimOfSpace(sample));
-  for (const { patch } of usable.filter(({ sample }) => atRimOfSpace(sample))) {
-    refused.push({
-      label: patch.label,
-      reasons: [
-        "left out of the correction: as saturated as the picture can hold, its true colour is cut off",
-      ],
-    });
+  const whole: KnownPatch[] = [];
+  for (const { label, samples, Lab } of question.patches) {
+    const usable = samples.filter(({ refusals }) => refusals.length === 0);
+    const inside = usable.filter((sample) => !atRimOfSpace(sample));
+    if (inside.length > 0) whole.push({ label, rgb: meanOf(inside.map(evened)), Lab });
+    else if (usable.length > 0) {
+      const reason =
+        "left out of the correction: as saturated as the picture can hold, its true colour is cut off";
+      refused.push({ label, reasons: [reason] });
+    } else refused.push({ label, reasons: [...new Set(samples.flatMap(({ refusals }) => refusals))] });
   }
   let fit: ColourFit | undefined;
   if (whole.length === 0) notes.push("no patch of known colour could be used: sample a grey card or a chart");
   else {
-    fit = fitColours(
-      whole.map(({ patch, sample }) => ({ label: patch.label, rgb: evened(sample), Lab: patch.Lab })),
-      question.white,
-      picture.space,
-    );
+    fit = fitColours(whole, question.white, question.space);
     notes.push(...fit.notes);
     if (whole.length === 1) {
       notes.push("corrected with one patch only: greys will be right, strong colours only roughly");
@@ -112,12 +134,17 @@ export function photoColours(picture: Picture, question: PhotoQuestion): PhotoAn
   }
 
   const parts: PartColour[] = [];
-  for (const { label, circle } of question.parts) {
-    const sample = sampleCircle(picture, circle);
+  for (const { label, sample } of question.parts) {
     if (sample.refusals.length > 0) refused.push({ label, reasons: sample.refusals });
     else if (fit !== undefined) parts.push(partColour(label, sample, evened(sample), fit, fallOff, question));
   }
   return { fallOff, fit, parts, refused, notes: [...fallOff.notes, ...notes] };
+}
+
+function meanOf(triples: readonly Float64Array[]): Float64Array {
+  return Float64Array.from({ length: 3 }, (_, c) =>
+    triples.reduce((sum, triple) => sum + triple[c] / triples.length, 0),
+  );
 }
 
 function partColour(
@@ -126,7 +153,7 @@ function partColour(
   rgb: Float64Array,
   fit: ColourFit,
   fallOff: FallOff,
-  { white, light }: PhotoQuestion,
+  { white, light }: Pick<PhotoQuestion, "white" | "light">,
 ): PartColour {
   const XYZ = fittedXYZ(fit, rgb);
   const inSpace = XYZToLinear(XYZ, white, fit.space);

@@ -86,7 +86,7 @@ export function prepareFile(path: string, text: string | Uint8Array, temporaryFo
     },
     async discard() {
       await settled;
-      await rm(temporary, { force: true });
+      await rm(temporary, { force: true }).catch(() => undefined); // the next start clears it
     },
   };
 }

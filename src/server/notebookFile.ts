@@ -22,12 +22,7 @@ export async function readNotebookFile(
     if ((await lstat(path)).isSymbolicLink()) throw linkRefused(name);
     handle = await open(path, constants.O_RDONLY | (constants.O_NOFOLLOW ?? 0) | (constants.O_NONBLOCK ?? 0));
   } catch (error) {
-    if (codeOf(error) === "ENOENT") {
-      throw new Refusal(
-        404,
-        `There is no notebook "${name}" in the folder. It may have been renamed or moved away.`,
-      );
-    }
+    if (codeOf(error) === "ENOENT") throw noNotebook(name);
     if (codeOf(error) === "ELOOP") throw linkRefused(name);
     throw error;
   }
@@ -47,6 +42,14 @@ export async function readNotebookFile(
 /** Changes when a file does, as far as the file system tells. */
 export function stampOf(status: Stats): string {
   return `${status.mtimeMs} ${status.size} ${status.ino}`;
+}
+
+/** The refusal for a name that no file has. */
+export function noNotebook(name: string): Refusal {
+  return new Refusal(
+    404,
+    `There is no notebook "${name}" in the folder. It may have been renamed or moved away.`,
+  );
 }
 
 function decode(bytes: Uint8Array, name: string): string {

@@ -1,10 +1,17 @@
 import { lstat, readdir, readFile, rename } from "node:fs/promises";
 import { join } from "node:path";
-import { AlreadyThere, createAtomically, prepareFile, syncFolder, writeAtomically } from "./atomicWrite.ts";
+import {
+  AlreadyThere,
+  codeOf,
+  createAtomically,
+  prepareFile,
+  syncFolder,
+  writeAtomically,
+} from "./atomicWrite.ts";
 import { binNameOf, listBin, nameInBin } from "./bin.ts";
 import type { FolderPlaces } from "./folder.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
-import { largestNotebook, readNotebookFile, stampOf } from "./notebookFile.ts";
+import { largestNotebook, noNotebook, readNotebookFile, stampOf } from "./notebookFile.ts";
 import { checkName, fileEnding, freeName, nameFromTitle, nameOfFile } from "./notebookName.ts";
 import { createQueue } from "./queue.ts";
 import { Refusal } from "./refusal.ts";
@@ -93,7 +100,13 @@ export async function createStore({
   const read = async (name: string) => (await readStamped(name)).present;
 
   async function isTaken(name: string): Promise<boolean> {
-    return (await lstat(pathOf(name)).catch(() => undefined)) !== undefined;
+    try {
+      await lstat(pathOf(name));
+      return true;
+    } catch (error) {
+      if (codeOf(error) === "ENOENT") return false;
+      throw error; // not known: a guess either way could confirm what was not done
+    }
   }
 
   /** @param onTitle told the title, also of a text that is then refused */
@@ -121,7 +134,7 @@ export async function createStore({
     mayReplace: (present: StoredNotebook, revision: string) => boolean,
     client?: string,
   ): Promise<StoredNotebook> {
-    if (!(await isTaken(name))) return read(name); // refuses
+    if (!(await isTaken(name))) throw noNotebook(name);
     const bytes = Buffer.from(text);
     const revision = revisionOf(bytes);
     const file = prepareFile(pathOf(name), bytes, places.temporary);

@@ -7,6 +7,8 @@ import type { CellKind } from "../graph/defineCell.ts";
 import type { Outcome } from "../graph/outcome.ts";
 import { initialParameters } from "../graph/parameters.ts";
 import "../controls/index.ts";
+import { explainedText } from "./explainedText.ts";
+import { canBeKept } from "./libraryLine.ts";
 import "./linkEditor.ts";
 import type { NotebookStore, RunningAction } from "./notebookStore.ts";
 
@@ -22,6 +24,7 @@ export class CellFrame extends LitElement {
   @state() private menuOpen = false;
   @state() private aboutOpen = false;
   @state() private asking = false;
+  @state() private keeping = false;
   #view: CellView | undefined;
   #viewKind: string | undefined;
   #viewFault: string | undefined;
@@ -69,7 +72,7 @@ export class CellFrame extends LitElement {
     const kind = this.#kind;
     const stale = outcome.status === "error" || outcome.status === "blocked";
     return html`
-      <section aria-labelledby="title">
+      <section aria-labelledby="title" tabindex="-1">
         <header>
           <div class="names">
             <p class="kind">
@@ -99,6 +102,16 @@ export class CellFrame extends LitElement {
         </header>
         ${this.menuOpen ? this.#menu() : nothing} ${this.aboutOpen && kind ? this.#about(kind) : nothing}
         ${this.#trouble()}
+        ${
+          cell.library || this.keeping
+            ? html`<bole-library-line
+                .store=${this.store}
+                .cell=${cell}
+                ?keeping=${this.keeping}
+                @bole-close=${() => (this.keeping = false)}
+              ></bole-library-line>`
+            : nothing
+        }
         <div class="body ${stale && this.#view?.value !== undefined ? "stale" : ""}">
           ${this.#viewFault ? html`<p role="alert">${this.#viewFault}</p>` : (this.#view ?? nothing)}
         </div>
@@ -112,6 +125,11 @@ export class CellFrame extends LitElement {
     `;
   }
 
+  /** Not the element itself: one with a tabindex of −1 would take everything in it out of the tab order. */
+  override focus(options?: FocusOptions): void {
+    this.renderRoot.querySelector("section")?.focus(options);
+  }
+
   #toggleMenu(): void {
     this.menuOpen = !this.menuOpen;
     this.asking = false;
@@ -119,7 +137,7 @@ export class CellFrame extends LitElement {
 
   #about(kind: CellKind) {
     return html`<div class="about">
-      <p>${kind.about}</p>
+      <p>${explainedText(kind.about)}</p>
       ${kind.source ? html`<p class="soft">Computed by: ${kind.source}</p>` : nothing}
     </div>`;
   }
@@ -182,6 +200,7 @@ export class CellFrame extends LitElement {
       <button ?disabled=${this.first} @click=${() => store.move(cell.id, -1)}>Move up</button>
       <button ?disabled=${this.last} @click=${() => store.move(cell.id, 1)}>Move down</button>
       <button @click=${() => this.#duplicate()}>Duplicate</button>
+      ${this.#kind && canBeKept(this.#kind) ? html`<button @click=${() => (this.keeping = true)}>Keep in the library</button>` : nothing}
       <button @click=${() => (this.asking = true)}>Remove…</button>
     </div>`;
   }
@@ -207,6 +226,12 @@ export class CellFrame extends LitElement {
         border: 1px solid var(--bole-hairline);
         border-radius: 6px;
         padding: 12px 16px 14px;
+      }
+      section:focus {
+        outline: none;
+      }
+      section:focus-visible {
+        outline: 3px solid var(--bole-focus);
       }
       header {
         display: flex;
@@ -309,13 +334,31 @@ export class CellFrame extends LitElement {
         background: var(--bole-press);
         border-radius: 6px;
       }
+      /* Floats over the foot of the cell while it is in sight, and takes no room: nothing moves when it comes or goes. */
       .progress {
+        position: sticky;
+        /* Above the bar that tells whether all is saved. */
+        bottom: 80px;
+        z-index: 2;
         display: flex;
         gap: 12px;
         align-items: center;
-        margin-top: 8px;
+        height: 60px;
+        margin: 4px 0 -64px;
+        padding: 0 10px;
+        border: 1.5px solid var(--bole-line);
+        border-radius: 6px;
+        background: var(--bole-paper);
+      }
+      .progress span {
+        flex: 1;
+        min-width: 0;
+        max-height: 2.6em;
+        overflow: hidden;
+        line-height: 1.3;
       }
       progress {
+        accent-color: var(--bole-ink);
         flex: 1;
         max-width: 320px;
       }

@@ -1,81 +1,203 @@
-import { css, html, LitElement, nothing } from "lit";
+import { css, html, LitElement, nothing, type PropertyValues } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import "../controls/index.ts";
 import { controlStyles, tokens } from "../controls/tokens.ts";
-import {
-  emptyNotebook,
-  type NotebookDocument,
-  parseNotebook,
-  serialiseNotebook,
-} from "../document/notebook.ts";
-import { type NotebookEntry, service } from "./service.ts";
+import { emptyNotebook, type NotebookDocument, parseNotebook } from "../document/notebook.ts";
+import { saveAsFile } from "./notebookFile.ts";
+import { openJournals } from "./offlineJournal.ts";
+import { type LostEdits, lostEdits, type OpenNotebook } from "./openNotebook.ts";
+import { type BinEntry, type NotebookEntry, service } from "./service.ts";
+import { browserTabs } from "./tabs.ts";
+
+type Part = "revisions" | "library" | "bin" | "rename" | "delete";
 
 /**
- * The notebooks in the folder: open one, start an empty one, copy, take one in from a file, save one as a file.
- * Events: `bole-open` ({name}), `bole-tell` ({text}).
+ * The notebooks in the folder: open one, start an empty one, copy, rename, delete to the bin and bring back, take one in
+ * from a file, save one as a file; earlier states and the library.
+ *
+ * @fires bole-open - CustomEvent<{name, renamed}>: a notebook is to be shown, or the open one under its new name
+ * @fires bole-gone - the open notebook has been deleted
+ * @fires bole-go - CustomEvent<{id}>: a cell that was added is to be shown
  */
 @customElement("bole-notebooks")
 export class NotebookMenu extends LitElement {
-  /** Name of the notebook that is open now. */
-  @property() open = "";
-  @property({ attribute: false }) document: NotebookDocument | undefined;
+  /** The notebook that is open now. */
+  @property({ attribute: false }) notebook: OpenNotebook | undefined;
+  /** Name of a notebook whose file cannot be read: its earlier states are offered. */
+  @property() unreadable = "";
   @state() private entries: readonly NotebookEntry[] | undefined;
+  @state() private bin: readonly BinEntry[] = [];
+  @state() private lost: readonly LostEdits[] = [];
+  @state() private section: Part | undefined;
   @state() private trouble = "";
+  @state() private listTrouble = "";
 
   override connectedCallback(): void {
     super.connectedCallback();
     void this.#load();
   }
 
+  protected override willUpdate(changed: PropertyValues<this>): void {
+    if (changed.has("unreadable") && this.unreadable) void this.#show("revisions");
+  }
+
   async #load(): Promise<void> {
     try {
       this.entries = await service.list();
-      this.trouble = "";
+      const names = new Set(this.entries.map(({ name }) => name));
+      this.lost = await lostEdits(names, { service, journals: await openJournals(), tabs: browserTabs() });
+      this.listTrouble = "";
     } catch (error) {
-      this.trouble = `The list could not be read: ${(error as Error).message}`;
+      this.listTrouble = `The list could not be read: ${(error as Error).message}`;
     }
   }
 
   protected override render() {
+    const { notebook } = this;
     return html`<nav aria-label="Notebooks">
       <ul>
         ${this.entries?.map(
           (entry) => html`<li>
-            <button aria-current=${entry.name === this.open ? "page" : nothing} @click=${() => this.#open(entry.name)}>
-              ${entry.title || entry.name}
+            <button
+              aria-current=${entry.name === notebook?.name ? "page" : nothing}
+              title=${entry.problem ?? nothing}
+              @click=${() => this.#open(entry.name)}
+            >
+              ${entry.title || entry.name}${entry.problem ? " (cannot be read)" : ""}
             </button>
           </li>`,
         )}
       </ul>
       <div class="row">
         <button @click=${() => this.#create(emptyNotebook("New notebook"))}>Start an empty notebook</button>
-        ${this.document ? html`<button @click=${() => this.#copy()}>Copy this notebook</button>` : nothing}
-        ${this.document ? html`<button @click=${() => this.#export()}>Save as a file</button>` : nothing}
+        ${
+          notebook
+            ? html`
+                <button @click=${() => this.#copy(notebook)}>Copy this notebook</button>
+                ${this.#toggle("rename", "Rename the file…")}
+                <button @click=${() => saveAsFile(notebook.store.document, notebook.name)}>Save as a file</button>
+                ${this.#toggle("delete", "Delete…")} ${this.#toggle("revisions", "Earlier states")}
+              `
+            : nothing
+        }
+        ${this.#toggle("library", "Library")} ${this.#toggle("bin", "Bin")}
       </div>
+      ${[this.listTrouble, this.trouble].map((text) => (text ? html`<p class="trouble" role="alert">${text}</p>` : nothing))}
+      ${this.section ? html`<section>${this.#part(this.section)}</section>` : nothing}
+      ${this.lost.map((edits) => this.#lost(edits))}
       <bole-file
         label="Take in a notebook from a file"
         accept=".json"
         .maxBytes=${20_000_000}
         @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#import(event.detail)}
       ></bole-file>
-      ${this.trouble ? html`<p role="alert">${this.trouble}</p>` : nothing}
     </nav>`;
   }
 
-  #open(name: string): void {
-    this.dispatchEvent(new CustomEvent("bole-open", { detail: { name } }));
+  #toggle(part: Part, label: string) {
+    return html`<button
+      aria-expanded=${this.section === part}
+      @click=${() => this.#show(this.section === part ? undefined : part)}
+    >${label}</button>`;
   }
 
-  async #create(document: NotebookDocument): Promise<void> {
+  async #show(part: Part | undefined): Promise<void> {
+    this.trouble = "";
     try {
-      this.#open((await service.create(document)).name);
+      if (part === "revisions") await import("./revisionsPanel.ts");
+      if (part === "library") await import("./libraryPanel.ts");
+      if (part === "bin") this.bin = await service.bin();
+      this.section = part;
     } catch (error) {
       this.trouble = (error as Error).message;
     }
   }
 
-  #copy(): void {
-    const { document } = this;
-    if (document) void this.#create({ ...document, title: `${document.title} (copy)`.slice(0, 200) });
+  #part(part: Part) {
+    const { notebook } = this;
+    switch (part) {
+      case "revisions":
+        return html`<bole-revisions
+          .name=${notebook?.name ?? this.unreadable}
+          .notebook=${notebook}
+          @bole-open=${(event: CustomEvent<{ name: string }>) => this.#open(event.detail.name)}
+        ></bole-revisions>`;
+      case "library":
+        return html`<bole-library
+          .notebook=${notebook}
+          @bole-done=${(event: CustomEvent<{ id: string }>) => this.#go(event.detail.id)}
+        ></bole-library>`;
+      case "bin":
+        return this.#binPart();
+      case "rename":
+        return notebook ? this.#renamePart(notebook) : nothing;
+      case "delete":
+        return notebook ? this.#deletePart(notebook) : nothing;
+    }
+  }
+
+  #binPart() {
+    return html`
+      <h2>Bin</h2>
+      <p>${this.bin.length === 0 ? "The bin is empty." : "Nothing here is erased; the files are in the hidden folder .bole/bin."}</p>
+      <ul class="list">
+        ${this.bin.map(
+          (entry) => html`<li>
+            <span>${entry.name}, deleted ${new Date(entry.deleted).toLocaleString()}</span>
+            <button aria-label=${`Bring ${entry.name} back`} @click=${() => this.#bringBack(entry)}>Bring it back</button>
+          </li>`,
+        )}
+      </ul>
+    `;
+  }
+
+  #renamePart(notebook: OpenNotebook) {
+    return html`<form
+      @submit=${(event: SubmitEvent) => {
+        event.preventDefault();
+        void this.#rename(notebook, this.renderRoot.querySelector<HTMLInputElement>("#name")?.value ?? "");
+      }}
+    >
+      <label for="name">Name of the file (letters, digits, spaces, - and _)</label>
+      <div class="row">
+        <input id="name" class="box" maxlength="80" autocomplete="off" .value=${notebook.name} />
+        <button>Rename it</button>
+      </div>
+    </form>`;
+  }
+
+  #deletePart(notebook: OpenNotebook) {
+    return html`<p>
+        Delete “${notebook.store.document.title}”? It goes to the bin with its earlier states and can be brought back.
+      </p>
+      <div class="row">
+        <button @click=${() => this.#delete(notebook)}>Move it to the bin</button>
+        <button @click=${() => (this.section = undefined)}>Keep it</button>
+      </div>`;
+  }
+
+  #lost(edits: LostEdits) {
+    return html`<div class="row lost">
+      <span>This browser keeps unsaved changes of “${edits.document.title}”, whose file “${edits.key.name}” is gone.</span>
+      <button @click=${() => this.#saveLost(edits)}>Save them as a notebook</button>
+      <button @click=${() => this.#try(async () => void (await edits.forget()))}>Forget them</button>
+    </div>`;
+  }
+
+  #open(name: string, renamed = false): void {
+    this.dispatchEvent(new CustomEvent("bole-open", { detail: { name, renamed } }));
+  }
+
+  #go(id: string): void {
+    this.dispatchEvent(new CustomEvent("bole-go", { detail: { id }, bubbles: true, composed: true }));
+  }
+
+  #create(document: NotebookDocument): Promise<void> {
+    return this.#try(async () => this.#open((await service.create(document)).name));
+  }
+
+  #copy({ store: { document } }: OpenNotebook): void {
+    void this.#create({ ...document, title: `${document.title} (copy)`.slice(0, 200) });
   }
 
   #import({ name, text }: { name: string; text: string }): void {
@@ -86,14 +208,39 @@ export class NotebookMenu extends LitElement {
     }
   }
 
-  #export(): void {
-    const { document: notebook } = this;
-    if (!notebook) return;
-    const link = document.createElement("a");
-    link.href = URL.createObjectURL(new Blob([serialiseNotebook(notebook)], { type: "application/json" }));
-    link.download = `${this.open || "notebook"}.bole.json`;
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+  #rename(notebook: OpenNotebook, to: string): Promise<void> {
+    return this.#try(async () => this.#open(await notebook.rename(to.trim()), true));
+  }
+
+  #delete(notebook: OpenNotebook): Promise<void> {
+    return this.#try(async () => {
+      await notebook.flush();
+      await service.remove(notebook.name);
+      await notebook.discard();
+      this.dispatchEvent(new CustomEvent("bole-gone"));
+    });
+  }
+
+  #bringBack({ id }: BinEntry): Promise<void> {
+    return this.#try(async () => this.#open((await service.restoreFromBin(id)).name));
+  }
+
+  #saveLost(edits: LostEdits): Promise<void> {
+    return this.#try(async () => {
+      const { name } = await service.create(edits.document);
+      await edits.forget();
+      this.#open(name);
+    });
+  }
+
+  async #try(work: () => Promise<void>): Promise<void> {
+    this.trouble = "";
+    try {
+      await work();
+      await this.#load();
+    } catch (error) {
+      this.trouble = (error as Error).message;
+    }
   }
 
   static override styles = [
@@ -112,13 +259,58 @@ export class NotebookMenu extends LitElement {
         display: flex;
         flex-wrap: wrap;
         gap: 8px;
+        align-items: center;
         list-style: none;
         padding: 0;
         margin: 0;
       }
-      [aria-current] {
+      .list {
+        display: grid;
+      }
+      .list li {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 8px;
+        align-items: center;
+      }
+      .list span,
+      .lost span {
+        flex: 1 1 16rem;
+        overflow-wrap: anywhere;
+      }
+      [aria-current],
+      [aria-expanded="true"] {
         border-width: 3px;
+      }
+      section,
+      .lost {
+        padding: 12px 14px;
+        border: 1.5px solid var(--bole-line);
+        border-radius: var(--bole-radius);
+        background: var(--bole-sheet);
+      }
+      h2 {
+        margin: 0 0 6px;
+        font-size: 1.15rem;
+      }
+      p {
+        margin: 0 0 8px;
+      }
+      .box {
+        flex: 1 1 16rem;
+        max-inline-size: 36rem;
+        padding: 0 0.7rem;
+      }
+      button {
+        max-inline-size: 100%;
+        overflow-wrap: anywhere;
       }
     `,
   ];
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    "bole-notebooks": NotebookMenu;
+  }
 }

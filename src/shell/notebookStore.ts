@@ -58,6 +58,22 @@ export class NotebookStore extends EventTarget {
     this.#try(() => this.replace(operations.setParameters(this.#document, id, patch), live));
   }
 
+  /** Change parameters of several cells as one change of the document. */
+  setTogether(
+    changes: readonly { readonly id: string; readonly patch: Readonly<Record<string, unknown>> }[],
+    live = false,
+  ): void {
+    this.#try(() =>
+      this.replace(
+        changes.reduce(
+          (document, { id, patch }) => operations.setParameters(document, id, patch),
+          this.#document,
+        ),
+        live,
+      ),
+    );
+  }
+
   rename(id: string, title: string): void {
     this.#try(() => this.replace(operations.renameCell(this.#document, id, title)));
   }

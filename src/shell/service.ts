@@ -1,3 +1,4 @@
+import type { LibraryItem } from "../document/libraryItem.ts";
 import type { NotebookDocument } from "../document/notebook.ts";
 
 /** A notebook in the folder of the local server. */
@@ -6,12 +7,50 @@ export interface NotebookEntry {
   readonly title: string;
   readonly modified: string;
   readonly size: number;
+  /** Why the file cannot be read, where it cannot. */
+  readonly problem?: string;
 }
 
 export interface StoredNotebook {
   readonly name: string;
   readonly text: string;
   readonly revision: string;
+}
+
+/** A kept state of a notebook. */
+export interface RevisionEntry {
+  readonly id: string;
+  readonly saved: string;
+  readonly size: number;
+  readonly revision: string;
+}
+
+/** A notebook that was deleted. */
+export interface BinEntry {
+  readonly id: string;
+  readonly name: string;
+  readonly deleted: string;
+  readonly size: number;
+}
+
+/** A cell kept for many notebooks. */
+export interface LibraryEntry {
+  readonly name: string;
+  readonly kind: string;
+  readonly title: string;
+  /** Number of the latest version. */
+  readonly latest: number;
+  readonly saved: string;
+  readonly versions: number;
+  readonly problem?: string;
+}
+
+/** What is kept of a cell in the library. */
+export interface CellToKeep {
+  readonly kind: string;
+  readonly title: string;
+  readonly note: string;
+  readonly parameters: Readonly<Record<string, unknown>>;
 }
 
 /** The server answered "no", with its reason. */
@@ -26,37 +65,120 @@ export class ServiceError extends Error {
   }
 }
 
-const token = document.querySelector<HTMLMetaElement>('meta[name="bole-token"]')?.content ?? "";
+/** The server did not answer at all. */
+export class AwayError extends Error {
+  override readonly name = "AwayError";
+}
+
+const answerLimitMs = 20_000;
+/** A page that is being left may still send this much. */
+const mostWhenLeaving = 60_000;
+
+let token = globalThis.document?.querySelector<HTMLMetaElement>('meta[name="bole-token"]')?.content ?? "";
+let folder: string | undefined;
+
 /** Tells this page's own saves from those of others in the event stream. */
-export const clientName = `page-${Math.random().toString(36).slice(2, 12)}`;
+export const clientName = `page-${crypto.randomUUID()}`;
+
+interface Sending {
+  readonly text?: string;
+  readonly headers?: Record<string, string>;
+  readonly leaving?: boolean;
+}
 
 async function call<Answer>(method: string, path: string, body?: unknown): Promise<Answer> {
-  const response = await fetch(`/api/${path}`, {
-    method,
-    headers: {
-      ...(method === "GET" ? {} : { "x-bole-token": token, "x-bole-client": clientName }),
-      ...(body === undefined ? {} : { "content-type": "application/json" }),
-    },
-    body: body === undefined ? undefined : JSON.stringify(body),
-  });
-  const answer = (await response.json().catch(() => ({}))) as Record<string, unknown>;
-  if (!response.ok) throw new ServiceError(response.status, answer);
+  return send<Answer>(method, path, body === undefined ? {} : { text: JSON.stringify(body) });
+}
+
+async function send<Answer>(method: string, path: string, sending: Sending): Promise<Answer> {
+  try {
+    return await sendOnce<Answer>(method, path, sending);
+  } catch (error) {
+    if (!(error instanceof ServiceError && error.answer.reason === "token")) throw error;
+    await session(); // the server was started anew
+    return await sendOnce<Answer>(method, path, sending);
+  }
+}
+
+async function sendOnce<Answer>(
+  method: string,
+  path: string,
+  { text, headers = {}, leaving = false }: Sending,
+): Promise<Answer> {
+  let response: Response;
+  try {
+    response = await fetch(`/api/${path}`, {
+      method,
+      headers: {
+        ...(method === "GET" ? {} : { "x-bole-token": token, "x-bole-client": clientName }),
+        ...(text === undefined ? {} : { "content-type": "application/json" }),
+        ...headers,
+      },
+      body: text,
+      keepalive: leaving && (text?.length ?? 0) < mostWhenLeaving,
+      signal: AbortSignal.timeout(answerLimitMs),
+    });
+  } catch (cause) {
+    throw new AwayError("The server does not answer", { cause });
+  }
+  const answer = (await response.json().catch(() => undefined)) as Record<string, unknown> | undefined;
+  if (!response.ok) throw new ServiceError(response.status, answer ?? {});
+  if (!answer) throw new AwayError("The answer of the server was cut short");
   return answer as Answer;
 }
 
+/**
+ * The token for changes and the folder of the server. A page stays with the folder that it began with.
+ * @throws ServiceError (421) when the server now serves another folder
+ */
+async function session(): Promise<{ token: string; folder: string }> {
+  const answer = await sendOnce<{ token: string; folder: string }>("GET", "session", {});
+  folder ??= answer.folder;
+  if (answer.folder !== folder) {
+    throw new ServiceError(421, {
+      error: `The server was started anew with another folder (${answer.folder} instead of ${folder})`,
+      reason: "folder",
+    });
+  }
+  token = answer.token;
+  return answer;
+}
+
 const at = (name: string, rest = "") => `notebooks/${encodeURIComponent(name)}${rest}`;
+const inLibrary = (name: string, rest = "") => `library/${encodeURIComponent(name)}${rest}`;
 
 export const service = {
+  session,
   list: async () => (await call<{ notebooks: NotebookEntry[] }>("GET", "notebooks")).notebooks,
   open: (name: string) => call<StoredNotebook>("GET", at(name)),
-  /** A new notebook under a free name made from its title. */
-  create: (document: NotebookDocument) =>
-    call<{ name: string; revision: string }>("POST", "notebooks", { document }),
-  save: (name: string, document: NotebookDocument, basedOn: string) =>
-    call<{ revision: string }>("PUT", at(name), { document, basedOn }),
+  /** A new notebook under the given name, or under a free one made from its title. */
+  create: (document: NotebookDocument, name?: string) =>
+    call<{ name: string; revision: string }>("POST", "notebooks", { name, document }),
+  /** Write the text of a notebook that was read at the revision `basedOn`. */
+  save: (name: string, text: string, basedOn: string, leaving = false) =>
+    send<{ revision: string }>("PUT", at(name), { text, headers: { "if-match": `"${basedOn}"` }, leaving }),
   rename: (name: string, to: string) =>
     call<{ name: string; revision: string }>("POST", at(name, "/rename"), { to }),
   duplicate: (name: string, to?: string) =>
     call<{ name: string; revision: string }>("POST", at(name, "/duplicate"), { to }),
   remove: (name: string) => call<{ movedTo: string }>("DELETE", at(name)),
+  revisions: async (name: string) =>
+    (await call<{ revisions: RevisionEntry[] }>("GET", at(name, "/revisions"))).revisions,
+  revision: async (name: string, id: string) =>
+    (await call<{ text: string }>("GET", at(name, `/revisions/${encodeURIComponent(id)}`))).text,
+  restore: (name: string, id: string) =>
+    call<StoredNotebook>("POST", at(name, `/revisions/${encodeURIComponent(id)}/restore`), {}),
+  bin: async () => (await call<{ notebooks: BinEntry[] }>("GET", "bin")).notebooks,
+  restoreFromBin: (id: string) =>
+    call<{ name: string; revision: string }>("POST", `bin/${encodeURIComponent(id)}/restore`, {}),
+  library: async () => (await call<{ items: LibraryEntry[] }>("GET", "library")).items,
+  libraryItem: async (name: string) => (await call<{ item: LibraryItem }>("GET", inLibrary(name))).item,
+  /** Keep a cell as a new item of the library. */
+  keepInLibrary: (cell: CellToKeep) => call<{ name: string; version: number }>("POST", "library", cell),
+  /** Keep a cell as the next version of an item. */
+  keepVersion: (name: string, cell: CellToKeep, basedOn: number) =>
+    call<{ name: string; version: number }>("POST", inLibrary(name, "/versions"), { ...cell, basedOn }),
+  removeFromLibrary: (name: string) => call<{ movedTo: string }>("DELETE", inLibrary(name)),
 };
+
+export type Service = typeof service;

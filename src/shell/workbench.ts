@@ -4,16 +4,28 @@ import { repeat } from "lit/directives/repeat.js";
 import { registry } from "../../cells/registry.ts";
 import type { SetRequest } from "../controls/cellView.ts";
 import { controlStyles, tokens } from "../controls/tokens.ts";
-import { emptyNotebook, parseNotebook } from "../document/notebook.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import { runTask } from "../workers/pool.ts";
 import "./cellFrame.ts";
+import { library } from "./libraryIndex.ts";
+import "./nextStepGuide.ts";
 import "./notebookMenu.ts";
-import { type DocumentChange, NotebookStore } from "./notebookStore.ts";
+import type { NotebookStore } from "./notebookStore.ts";
+import { openJournals } from "./offlineJournal.ts";
+import { OpenNotebook } from "./openNotebook.ts";
 import "./panelStrip.ts";
-import { Saver, type SaveState } from "./saver.ts";
+import "./saverBar.ts";
 import { service } from "./service.ts";
+import { listenToServer } from "./serviceEvents.ts";
+import { ShortcutKeys } from "./shortcuts.ts";
+import { browserTabs } from "./tabs.ts";
+import { UndoKeys } from "./undoKeys.ts";
+
+interface Named {
+  readonly name: string;
+  readonly renamed?: boolean;
+}
 
 interface Message {
   readonly text: string;
@@ -26,15 +38,32 @@ export class Workbench extends LitElement {
   @state() private store: NotebookStore | undefined;
   @state() private trouble: Message | undefined;
   @state() private message: Message | undefined;
-  @state() private saveState: SaveState = { kind: "saved" };
   @state() private menuOpen = false;
   @state() private addingAt: number | undefined;
-  #saver: Saver | undefined;
-  #name = "";
+  @state() private merging = false;
+  #open: OpenNotebook | undefined;
+  /** Name of the notebook that is to be open. */
+  #wanted = "";
+  readonly #tabs = browserTabs();
+  readonly #keys = new UndoKeys(this, {
+    undo: () => this.renderRoot.querySelector("bole-save-bar")?.undo(),
+    redo: () => this.renderRoot.querySelector("bole-save-bar")?.redo(),
+  });
+  readonly #help = async () => {
+    await import("./helpSheet.ts");
+    this.renderRoot.querySelector("bole-help")?.show();
+  };
   #messageTimer: ReturnType<typeof setTimeout> | undefined;
   #resize = new ResizeObserver(([entry]) => {
     document.documentElement.style.scrollPaddingTop = `${Math.ceil(entry.contentRect.height) + 12}px`;
   });
+
+  constructor() {
+    super();
+    this.addController(
+      new ShortcutKeys(this, { help: this.#help, move: (id, by) => this.store?.move(id, by) }),
+    );
+  }
 
   override connectedCallback(): void {
     super.connectedCallback();
@@ -50,44 +79,63 @@ export class Workbench extends LitElement {
     super.disconnectedCallback();
     removeEventListener("pagehide", this.#leave);
     removeEventListener("popstate", this.#addressChanged);
-    this.store?.dispose();
+    this.#open?.end();
   }
 
-  #leave = () => void this.#saver?.flush();
+  #leave = () => {
+    // What was typed and not taken yet is taken now.
+    let active = document.activeElement;
+    while (active?.shadowRoot?.activeElement) active = active.shadowRoot.activeElement;
+    (active as HTMLElement | null)?.blur();
+    void this.#open?.flush(true);
+  };
   #addressChanged = () => void this.#openNamed(new URLSearchParams(location.search).get("notebook") ?? "");
-  #onSet = (event: CustomEvent<SetRequest>) =>
-    this.store?.set(event.detail.id, event.detail.patch, event.detail.live);
+  #onSet = ({ detail: { id, patch, live, also = [] } }: CustomEvent<SetRequest>) =>
+    this.store?.setTogether([{ id, patch }, ...also], live);
   #onAct = (event: CustomEvent<{ id: string; action: string }>) =>
     void this.store?.act(event.detail.id, event.detail.action);
   #onGo = (event: CustomEvent<{ id: string }>) => this.#go(event.detail.id);
 
   async #openNamed(name: string): Promise<void> {
-    await this.#saver?.flush();
+    this.#wanted = name;
+    await this.#open?.flush();
     this.trouble = undefined;
+    this.merging = false;
+    if (this.#wanted !== name) return; // another one was asked for meanwhile
+    this.#open?.end();
+    this.#open = undefined;
+    if (!name) {
+      this.store = undefined;
+      this.menuOpen = false;
+      globalThis.document.title = "Bole";
+      void import("./openingPage.ts");
+      this.requestUpdate();
+      return;
+    }
     try {
-      const wanted = name || (await service.list())[0]?.name;
-      if (!wanted) {
-        const made = await service.create(emptyNotebook("First notebook"));
-        return await this.#openNamed(made.name);
-      }
-      const stored = await service.open(wanted);
-      const document = parseNotebook(stored.text);
-      this.store?.dispose();
-      this.#name = stored.name;
-      const store = new NotebookStore(registry, document, runTask);
-      this.#saver = new Saver(stored.name, stored.revision, () => {
-        this.saveState = this.#saver?.state ?? { kind: "saved" };
+      const open = await OpenNotebook.open(name, {
+        registry,
+        run: runTask,
+        service,
+        journals: await openJournals(),
+        tabs: this.#tabs,
+        listen: listenToServer,
+        onLibrary: () => void library.refresh(),
       });
+      if (this.#wanted !== name) return open.end();
+      const { store } = open;
+      open.addEventListener("kept-both", (event) =>
+        this.#switchTo((event as CustomEvent<Named>).detail.name),
+      );
       store.addEventListener("outcomes", () => this.requestUpdate());
-      store.addEventListener("document", (event) => {
-        const { document } = (event as CustomEvent<DocumentChange>).detail;
-        this.#saver?.want(document);
+      store.addEventListener("document", () => {
+        this.#keys.taken();
         this.requestUpdate();
       });
       store.addEventListener("message", (event) => this.#tell((event as CustomEvent<Message>).detail));
+      this.#open = open;
       this.store = store;
-      this.saveState = { kind: "saved" };
-      globalThis.document.title = `${document.title} – Bole`;
+      globalThis.document.title = `${store.document.title} – Bole`;
     } catch (error) {
       this.trouble = { text: (error as Error).message };
     }
@@ -118,14 +166,22 @@ export class Workbench extends LitElement {
 
   protected override render() {
     const { store } = this;
+    const open = this.#open;
     if (this.trouble) return this.#troublePage(this.trouble);
-    if (!store) return html`<p class="opening" role="status">Opening the notebook…</p>`;
+    if (!this.#wanted) {
+      return html`<bole-opening
+          @bole-open=${(event: CustomEvent<Named>) => this.#switchTo(event.detail.name)}
+          @bole-help=${this.#help}
+        ></bole-opening>
+        <bole-help></bole-help>`;
+    }
+    if (!store || !open) return html`<p class="opening" role="status">Opening the notebook…</p>`;
     const { document, graph } = store;
     const coverageCell = [...document.cells].reverse().find((cell) => cell.kind === "coverage");
     const coverage = coverageCell && (graph.lastValue(coverageCell.id) as Coverage | undefined);
     return html`
       <header class="top">
-        <span class="mark">Bole</span>
+        <a class="mark" href="./" @click=${this.#home}>Bole</a>
         <input
           class="title"
           aria-label="Title of the notebook"
@@ -133,19 +189,20 @@ export class Workbench extends LitElement {
           .value=${document.title}
           @change=${(event: Event) => store.renameNotebook((event.target as HTMLInputElement).value)}
         />
-        <span class="saved" role="status">${saveWords(this.saveState)}</span>
+        <bole-save-bar .open=${open} @bole-merge=${() => this.#merge()}></bole-save-bar>
         <button aria-expanded=${this.menuOpen} @click=${() => (this.menuOpen = !this.menuOpen)}>Notebooks</button>
+        <button @click=${this.#help}>Help</button>
       </header>
       ${
         this.menuOpen
           ? html`<bole-notebooks
-              .open=${this.#name}
-              .document=${document}
-              @bole-open=${(event: CustomEvent<{ name: string }>) => this.#switchTo(event.detail.name)}
-              @bole-tell=${(event: CustomEvent<Message>) => this.#tell(event.detail)}
+              .notebook=${open}
+              @bole-open=${(event: CustomEvent<Named>) => this.#switchTo(event.detail.name, event.detail.renamed)}
+              @bole-gone=${() => this.#switchTo("", true)}
             ></bole-notebooks>`
           : nothing
       }
+      ${this.merging ? html`<bole-merge .open=${open} @bole-close=${() => (this.merging = false)}></bole-merge>` : nothing}
       <bole-panels
         role="region"
         aria-label="Simulated panels"
@@ -161,7 +218,6 @@ export class Workbench extends LitElement {
           (cell, index) => html`
             <bole-cell
               id="cell-${cell.id}"
-              tabindex="-1"
               .store=${store}
               .cell=${cell}
               .outcome=${graph.outcome(cell.id)}
@@ -172,11 +228,13 @@ export class Workbench extends LitElement {
             ${this.#adder(index + 1)}
           `,
         )}
+        <bole-next-step .store=${store} .moment=${{}}></bole-next-step>
         <p class="honest">
           Panels on a screen are a guide: do not judge the final match on a screen. Follow the label and the safety data
           sheet of every product, your local rules, and licensed practice; never coat air-bag covers or belts.
         </p>
       </main>
+      <bole-help></bole-help>
       ${
         this.message
           ? html`<div class="toast" role="alert">
@@ -189,9 +247,25 @@ export class Workbench extends LitElement {
     `;
   }
 
-  #switchTo(name: string): void {
+  /** To the opening page, unless the link is to open elsewhere. */
+  readonly #home = (event: MouseEvent): void => {
+    if (event.ctrlKey || event.metaKey || event.shiftKey || event.button !== 0) return;
+    event.preventDefault();
+    history.pushState(null, "", "./");
+    void this.#openNamed("");
+  };
+
+  async #merge(): Promise<void> {
+    await import("./mergeDialog.ts");
+    this.merging = true;
+  }
+
+  /** @param instead the address before leads nowhere any more */
+  #switchTo(name: string, instead = false): void {
     this.menuOpen = false;
-    history.pushState(null, "", `?notebook=${encodeURIComponent(name)}`);
+    const address = name ? `?notebook=${encodeURIComponent(name)}` : "?";
+    if (instead) history.replaceState(null, "", address);
+    else history.pushState(null, "", address);
     void this.#openNamed(name);
   }
 
@@ -201,7 +275,7 @@ export class Workbench extends LitElement {
       <p role="alert">${trouble.text}</p>
       <p>Your file is untouched.</p>
       <bole-notebooks
-        .open=${""}
+        .unreadable=${this.#wanted}
         @bole-open=${(event: CustomEvent<{ name: string }>) => this.#switchTo(event.detail.name)}
       ></bole-notebooks>
     </div>`;
@@ -243,6 +317,14 @@ export class Workbench extends LitElement {
       .mark {
         font-weight: 700;
         font-size: 1.25rem;
+        color: inherit;
+        text-decoration: none;
+        min-block-size: 44px;
+        display: inline-flex;
+        align-items: center;
+      }
+      .mark:hover {
+        text-decoration: underline;
       }
       .title {
         flex: 1;
@@ -258,10 +340,6 @@ export class Workbench extends LitElement {
       .title:hover {
         border-color: var(--bole-hairline);
       }
-      .saved {
-        color: var(--bole-ink-soft);
-        white-space: nowrap;
-      }
       bole-panels {
         position: sticky;
         top: 0;
@@ -271,12 +349,6 @@ export class Workbench extends LitElement {
         max-width: 1080px;
         margin: 0 auto;
         padding: 4px 16px 80px;
-      }
-      bole-cell:focus {
-        outline: none;
-      }
-      bole-cell:focus-visible {
-        outline: 3px solid var(--bole-focus);
       }
       .adder {
         text-align: center;
@@ -347,9 +419,6 @@ export class Workbench extends LitElement {
           flex-wrap: wrap;
           padding: 6px 10px;
         }
-        .saved {
-          order: 3;
-        }
       }
       @media print {
         .adder,
@@ -363,18 +432,4 @@ export class Workbench extends LitElement {
       }
     `,
   ];
-}
-
-function saveWords(state: SaveState): string {
-  switch (state.kind) {
-    case "saved":
-      return "✓ Saved";
-    case "waiting":
-    case "saving":
-      return "Saving…";
-    case "away":
-      return "Not saved: the server is away, trying again";
-    case "conflict":
-      return "Not saved: changed elsewhere meanwhile";
-  }
 }

@@ -1,4 +1,4 @@
-import { calibrateTask, refitPart, refitTask } from "./calibration/calibrationTasks.ts";
+import { calibrateTask, quickTask, refitPart, refitTask } from "./calibration/calibrationTasks.ts";
 import { correctBatch } from "./correction.ts";
 import { fitAmounts } from "./fitAmounts.ts";
 import { exactCurveTask } from "./ground/exactOpinion.ts";
@@ -28,6 +28,7 @@ export const tasks: Readonly<Record<string, Task>> = {
   "ground-uncertainty-ribbon": uncertaintyRibbon,
   "joint-plan": splitting(jointPlan),
   "joint-plan-part": planPart,
+  "quick-calibration": quickTask,
   "recipe-search": splitting(searchRecipes),
   "recipe-search-part": searchPart,
   "recipe-search-prune": prunePart,

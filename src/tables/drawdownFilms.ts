@@ -1,5 +1,5 @@
 import { resampleToGrid } from "../colour/resample.ts";
-import type { DrawdownRow } from "./drawdownFile.ts";
+import type { DrawdownRow } from "./drawdownRows.ts";
 import { SpectrumFileError } from "./spectrumFileError.ts";
 
 /** The mean of the repeats of one reading, on the working grid. */
@@ -10,6 +10,8 @@ export interface DrawdownCurve {
   /** standard deviation of the repeats at each wavelength; 0 for a single reading */
   readonly spread: Float64Array;
   readonly repeats: number;
+  /** the repeats themselves where there are several, so that nothing is lost in the mean */
+  readonly singles: readonly Float64Array[];
   /** rows of the file */
   readonly rows: readonly number[];
 }
@@ -25,29 +27,31 @@ export type FilmThickness =
   | { readonly kind: "unknown" }
   | { readonly kind: "opaque" };
 
-/** One film with all its readings. */
-export interface DrawdownFilm {
+/** One film with all its readings: curves, or colours. */
+export interface DrawdownFilm<Reading = DrawdownCurve> {
   readonly label: string;
   readonly basis: "volume" | "mass" | "dry volume";
   /** paste first, then the components of the file */
   readonly amounts: readonly number[];
   readonly thickness: FilmThickness;
-  readonly readings: readonly DrawdownCurve[];
+  readonly readings: readonly Reading[];
 }
 
 /** The uncoated card. */
 export type DrawdownGround = DrawdownCurve;
 
 /**
- * Gathers rows into films and bare grounds; repeats are averaged.
+ * Gathers rows into films and bare grounds.
  *
+ * @param readingsOf makes the readings of one film from its rows, such as the means of repeats
  * @throws SpectrumFileError naming both rows when one label stands for two films
  */
-export function gatherFilms(
+export function gatherFilms<Reading>(
   rows: readonly DrawdownRow[],
   fileName: string,
   notes: string[],
-): { films: DrawdownFilm[]; bare: DrawdownGround[] } {
+  readingsOf: (rows: readonly DrawdownRow[]) => Reading[],
+): { films: DrawdownFilm<Reading>[]; bare: Reading[] } {
   const groups = new Map<string, DrawdownRow[]>();
   const bareRows: DrawdownRow[] = [];
   for (const row of rows) {
@@ -57,7 +61,7 @@ export function gatherFilms(
   const ranges = new Set(rows.map(({ wavelengths }) => wavelengths.join()));
   if (ranges.size > 1)
     notes.push("the rows have readings at different wavelengths; each was brought to the working grid");
-  const films = [...groups.values()].map((group): DrawdownFilm => {
+  const films = [...groups.values()].map((group): DrawdownFilm<Reading> => {
     const [first] = group;
     for (const row of group) refuseContradiction(first, row, fileName);
     const { thickness } = first;
@@ -69,13 +73,13 @@ export function gatherFilms(
         typeof thickness === "object"
           ? { kind: "stated", ...thickness, errorPercent: first.errorPercent }
           : { kind: thickness },
-      readings: curvesOf(group, fileName, notes),
+      readings: readingsOf(group),
     };
   });
   if (films.length === 0) {
     throw new SpectrumFileError(fileName, "there are only bare grounds", "Add the readings of the drawdowns");
   }
-  return { films, bare: curvesOf(bareRows, fileName, notes) };
+  return { films, bare: readingsOf(bareRows) };
 }
 
 /** One label is one film: amounts, basis and thickness must agree. */
@@ -98,7 +102,8 @@ function refuseContradiction(first: DrawdownRow, row: DrawdownRow, fileName: str
   }
 }
 
-function curvesOf(rows: readonly DrawdownRow[], fileName: string, notes: string[]): DrawdownCurve[] {
+/** Readings of one film on the working grid; those over one ground in one mode are averaged. @throws SpectrumFileError */
+export function meanCurves(rows: readonly DrawdownRow[], fileName: string, notes: string[]): DrawdownCurve[] {
   const groups = new Map<string, DrawdownRow[]>();
   for (const row of rows) {
     const key = `${row.ground.toLowerCase()} ${row.specular}`;
@@ -124,6 +129,7 @@ function curvesOf(rows: readonly DrawdownRow[], fileName: string, notes: string[
       reflectance,
       spread,
       repeats: group.length,
+      singles: curves.length > 1 ? curves : [],
       rows: group.map(({ row }) => row),
     };
   });

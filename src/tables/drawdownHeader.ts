@@ -19,6 +19,10 @@ export const drawdownFileLimits = {
   components: 12,
   reading: { least: -0.05, most: 1.3 },
   thickness: { least: 0.01, most: 10_000 },
+  /** L* at most, a* and b* either way */
+  lightness: 100,
+  axis: 128,
+  name: 200,
 } as const;
 
 const thicknessColumns = { dry_um: "dry", wet_um: "wet", gap_um: "gap", amount: "amount" } as const;
@@ -31,6 +35,8 @@ export interface DrawdownColumns {
   /** paste first; column −1 = no such column */
   amounts: { name: string; column: number }[];
   wavelengths: { nm: number; column: number }[];
+  /** columns of L*, a*, b*, when all three are there */
+  Lab?: readonly [number, number, number];
 }
 
 /** Reads the comment lines. @throws SpectrumFileError */
@@ -69,6 +75,7 @@ export function columnsOf({ row, cells: header }: CellRow, fileName: string): Dr
     wavelengths: [],
   };
   const seen = new Set<string>();
+  const Lab = { L: -1, a: -1, b: -1 };
   header.forEach((heading, column) => {
     const name = heading.toLowerCase();
     const nm = wavelengthOf(heading);
@@ -83,17 +90,26 @@ export function columnsOf({ row, cells: header }: CellRow, fileName: string): Dr
       columns.thickness.push({ basis, column, heading });
     } else if (name.startsWith("amount of ")) {
       const component = heading.slice("amount of ".length).trim();
+      if (component === "" || component.length > drawdownFileLimits.name) {
+        const range = `1 to ${drawdownFileLimits.name} signs`;
+        throw fault(`the name of a component has ${component.length} signs`, `Use ${range}`, heading);
+      }
       if (component.toLowerCase() === "paste") columns.amounts[0].column = column;
       else columns.amounts.push({ name: component, column });
-    } else {
+    } else if (/^(?:L|a|b)\*?$/.test(heading)) Lab[heading[0] as keyof typeof Lab] = column;
+    else {
       throw fault(
         `the column "${heading}" is not known`,
-        "Known are label, ground, specular, basis, amount of paste, amount of NAME, dry_um, wet_um, gap_um, amount, error_percent and wavelengths in nm; start lines of other text with #",
+        "Known are label, ground, specular, basis, amount of paste, amount of NAME, dry_um, wet_um, gap_um, amount, error_percent, wavelengths in nm, and L*, a*, b*; start lines of other text with #",
         heading,
       );
     }
   });
-  if (columns.wavelengths.length === 0) {
+  if (Object.values(Lab).every((column) => column >= 0)) columns.Lab = [Lab.L, Lab.a, Lab.b];
+  else if (Object.values(Lab).some((column) => column >= 0)) {
+    throw fault("a colour needs all of L*, a* and b*", "Add the columns that are missing");
+  }
+  if (columns.wavelengths.length === 0 && !columns.Lab) {
     throw fault(
       "no wavelengths were found in the heading",
       "Put one column for each wavelength, with its nm as heading",

@@ -1,5 +1,11 @@
 import { SpectrumFileError } from "./spectrumFileError.ts";
-import { columnForm, directionOf, fewestWavelengths, rowForm, type SpectrumCells } from "./spectrumFileForms.ts";
+import {
+  columnForm,
+  directionOf,
+  fewestWavelengths,
+  rowForm,
+  type SpectrumCells,
+} from "./spectrumFileForms.ts";
 import { readCells } from "./spectrumFileText.ts";
 
 export { SpectrumFileError } from "./spectrumFileError.ts";

@@ -39,10 +39,12 @@ export function wavelengthOf(cell: string): number | undefined {
  */
 export function directionOf(rows: readonly CellRow[], fileName: string): "down" | "across" {
   const first = rows[0].cells;
-  const ownCorner = wavelengthOf(first[0]) === undefined;
-  const across = axis(ownCorner ? first.slice(1) : first);
+  // What stands before the wavelengths of a first row names the samples: a name, perhaps a date.
+  const start = first.findIndex((cell) => wavelengthOf(cell) !== undefined);
+  const across = axis(start < 0 ? [] : first.slice(start));
+  const hasCorner = start !== 0;
   const body = rows.slice(1).map(({ cells }) => cells[0]);
-  const down = axis(ownCorner ? body : [first[0], ...body]);
+  const down = axis(hasCorner ? body : [first[0], ...body]);
   if (across.count === 0 && down.count === 0) {
     throw new SpectrumFileError(
       fileName,
@@ -52,7 +54,7 @@ export function directionOf(rows: readonly CellRow[], fileName: string): "down" 
   }
   if (across.whole !== down.whole) return down.whole ? "down" : "across";
   if (!across.whole) return across.count > down.count ? "across" : "down";
-  const corner = ownCorner ? first[0] : "";
+  const corner = hasCorner ? first[0] : "";
   const saysDown = /wave|lambda|λ|(?:^|[^a-z])nm(?:[^a-z]|$)/i.test(corner);
   const saysAcross = /name|sample|label|(?:^|[^a-z])id(?:[^a-z]|$)/i.test(corner);
   if (saysDown !== saysAcross) return saysDown ? "down" : "across";

@@ -180,6 +180,17 @@ describe("merging cell by cell", () => {
     expect(ids(mergeNotebooks(of(base), of(ours), of(theirs)).document)).toBe(expected);
   });
 
+  test("a side that shows a cell as the other once had it has not changed it", () => {
+    const base = notebook(cell("a"), cell("b"));
+    const [past, ours] = [notebook(cell("a", 1), cell("b")), notebook(cell("a", 2), cell("b"))];
+    const theirs = notebook(cell("a", 1), cell("b", 9));
+    expect(mergeNotebooks(base, ours, theirs).conflicts).toHaveLength(1);
+    const merge = mergeNotebooks(base, ours, theirs, {}, { ours: [base, past, ours] });
+    expect([merge.conflicts, merge.document]).toEqual([[], notebook(cell("a", 2), cell("b", 9))]);
+    const mirrored = mergeNotebooks(base, theirs, ours, {}, { theirs: [base, past, ours] });
+    expect([mirrored.conflicts, mirrored.document]).toEqual([[], merge.document]);
+  });
+
   test("titles", () => {
     const titled = (title: string) => ({ ...notebook(), title });
     expect(mergeNotebooks(titled("a"), titled("a"), titled("b")).document.title).toBe("b");

@@ -12,6 +12,8 @@ export class MemoryServer {
   readonly files = new Map<string, string>();
   mood: Mood = "there";
   folder = "/notebooks";
+  /** How long a request is on its way, ms, each way. */
+  latency: () => number = () => 0;
   /** Texts of all saves that were confirmed. */
   readonly confirmed: string[] = [];
   saves = 0;
@@ -52,6 +54,11 @@ export class MemoryServer {
     return () => void this.#listeners.delete(tell);
   };
 
+  #way(): Promise<void> | undefined {
+    const ms = this.latency();
+    return ms > 0 ? new Promise((resolve) => setTimeout(resolve, ms)) : undefined;
+  }
+
   /** The server as a window of the given name sees it. */
   service(client: string): Service {
     const there = () => {
@@ -65,11 +72,15 @@ export class MemoryServer {
     const service: Partial<Service> = {
       session: async () => ({ token: "t", folder: this.folder }),
       open: async (name) => {
+        await this.#way();
         there();
-        return read(name);
+        const found = read(name);
+        await this.#way();
+        return found;
       },
       save: async (name, text, basedOn) => {
         this.saves++;
+        await this.#way();
         there();
         const present = read(name);
         const revision = MemoryServer.revisionOf(text);
@@ -79,6 +90,7 @@ export class MemoryServer {
           this.files.set(name, text);
           this.tell(name, client);
         }
+        await this.#way();
         if (this.mood === "answer lost") throw new AwayError("The answer of the server was cut short");
         this.confirmed.push(text);
         return { revision };

@@ -60,7 +60,7 @@ class Desk {
 const pause = () => vi.advanceTimersByTimeAsync(1500);
 
 describe("an open notebook", () => {
-  beforeEach(() => void vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout", "Date"] }));
+  beforeEach(() => void vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout", "performance"] }));
   afterEach(() => void vi.useRealTimers());
 
   test("saves what is done, undone and done again", async () => {
@@ -285,6 +285,48 @@ describe("an open notebook", () => {
     expect((await desk.open()).conflict).toBeUndefined();
   });
 
+  test("a reading of the file that is older than a save undoes nothing", async () => {
+    const desk = new Desk();
+    const open = await desk.open();
+    desk.server.latency = () => 50;
+    open.store.set("a", { x: 1 });
+    await vi.advanceTimersByTimeAsync(380);
+    desk.server.comeBack(); // the file is read while the save of the change begins
+    await vi.advanceTimersByTimeAsync(2000);
+    expect([desk.values.a, values(open.store.document).a]).toEqual([1, 1]);
+  });
+
+  test("of two readings of the file that overtake each other the older one undoes nothing", async () => {
+    const desk = new Desk();
+    const open = await desk.open();
+    let ways = [10, 500, 10, 10];
+    desk.server.latency = () => ways.shift() ?? 10;
+    desk.editOutside((document) => operations.setParameters(document, "a", { x: 1 }));
+    await vi.advanceTimersByTimeAsync(100); // read, but still on the way
+    desk.editOutside((document) => operations.setParameters(document, "a", { x: 2 }));
+    ways = [];
+    await vi.advanceTimersByTimeAsync(3000);
+    expect([desk.values.a, values(open.store.document).a]).toEqual([2, 2]);
+  });
+
+  test("a save that arrived although its window crashed is no conflict with what was done after it", async () => {
+    const desk = new Desk();
+    const open = await desk.open();
+    desk.server.mood = "answer lost";
+    open.store.set("a", { x: 1 });
+    await pause();
+    open.store.set("a", { x: 2 });
+    await vi.advanceTimersByTimeAsync(0);
+    vi.clearAllTimers();
+    desk.server.loseListeners();
+    desk.tabs.crash();
+    desk.server.mood = "there";
+    expect(desk.values.a).toBe(1);
+    const again = await desk.open();
+    await pause();
+    expect([again.conflict, desk.values.a]).toEqual([undefined, 2]);
+  });
+
   test("a file that another program has broken is not taken in, and is written over only when told", async () => {
     const desk = new Desk();
     const open = await desk.open();
@@ -352,16 +394,21 @@ test("no edit is lost, whatever happens to server and windows", { timeout: 60_00
   let edits = 0;
   await fc.assert(
     fc.asyncProperty(fc.array(happening, { minLength: 5, maxLength: 25 }), async (happenings) => {
-      vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout", "Date"] });
+      vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout", "performance"] });
       try {
         const desk = new Desk(notebook("w0", "w1", "outside"));
+        let step = 0;
+        const latency = () => (step = (step * 37 + 11) % 151);
         const last: Record<string, number> = { w0: 0, w1: 0, outside: 0 };
         let windows = [await desk.open(), await desk.open()];
+        desk.server.latency = latency;
         const reopen = async () => {
           desk.server.mood = "there";
+          desk.server.latency = () => 0;
           windows = [await desk.open(), await desk.open()];
           // The first one takes up what a crashed window has left; an edit before that arrives would be a conflict.
           await vi.advanceTimersByTimeAsync(3000);
+          desk.server.latency = latency;
         };
         for (const { what, who, x } of happenings) {
           const own = `w${who}`;
@@ -378,6 +425,8 @@ test("no edit is lost, whatever happens to server and windows", { timeout: 60_00
             desk.tabs.crash();
             await reopen();
           } else if (what === "reload") {
+            desk.server.latency = () => 0;
+            await vi.advanceTimersByTimeAsync(1000);
             for (const window of windows) await window.flush(true);
             for (const window of windows) window.end();
             await reopen();

@@ -37,7 +37,7 @@ describe("terms in a text", () => {
   ];
   const marked = (text: string) =>
     cutAtTerms(text, terms)
-      .map((piece: TextPiece) => (typeof piece === "string" ? piece : `[${piece.word}]`))
+      .map((piece: TextPiece) => (typeof piece === "string" ? piece : `[${piece.word}]${piece.tail}`))
       .join("");
 
   test.each([
@@ -49,14 +49,15 @@ describe("terms in a text", () => {
     ["single letters are left alone", "K and S", "K and S"],
     ["nothing to explain", "Nothing.", "Nothing."],
     ["empty", "", ""],
+    ["punctuation stays with its word", "The film, the C*? Yes.", "The [film], the [C*]? Yes."],
   ])("%s", (_, text, expected) => expect(marked(text)).toBe(expected));
 
   test("no text is lost or changed", () => {
     for (const kind of registry.values()) {
       const pieces = cutAtTerms(kind.about, glossary);
-      expect(pieces.map((piece) => (typeof piece === "string" ? piece : piece.word)).join("")).toBe(
-        kind.about,
-      );
+      expect(
+        pieces.map((piece) => (typeof piece === "string" ? piece : piece.word + piece.tail)).join(""),
+      ).toBe(kind.about);
     }
   });
 });

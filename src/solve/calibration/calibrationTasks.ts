@@ -8,6 +8,7 @@ import {
 } from "./bootstrap.ts";
 import { calibrate } from "./calibrate.ts";
 import type { CalibrationProblem } from "./problem.ts";
+import { type QuickProblem, type QuickResult, quickCalibration } from "./quick.ts";
 import type { CalibrationFit, CalibrationOptions, CalibrationResult } from "./result.ts";
 
 export interface CalibrateArgs {
@@ -21,6 +22,19 @@ export interface CalibrateArgs {
 /** A calibration as a task. */
 export function calibrateTask({ problem, options, wavelengths, weights }: CalibrateArgs): CalibrationResult {
   return calibrate(problem, options, wavelengths, weights);
+}
+
+export interface QuickArgs {
+  readonly problem: QuickProblem;
+  /** light and observer of the colours */
+  readonly weights: TristimulusWeights;
+  /** nm of the curves */
+  readonly wavelengths: Float64Array;
+}
+
+/** A calibration from colours alone as a task. */
+export function quickTask({ problem, weights, wavelengths }: QuickArgs): QuickResult {
+  return quickCalibration(problem, weights, wavelengths);
 }
 
 export interface RefitArgs {

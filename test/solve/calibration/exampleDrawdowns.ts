@@ -1,7 +1,10 @@
 import { wavelengths, workingGrid } from "../../../src/colour/grid.ts";
+import { reflectanceToLab } from "../../../src/colour/Lab.ts";
 import { type PasteParameters, pasteModel } from "../../../src/optics/pasteModel.ts";
 import { companionOf, compose } from "../../../src/solve/calibration/compose.ts";
 import { type PlannedDrawdown, simulateDrawdowns } from "../../../src/solve/calibration/simulate.ts";
+import { normal, seededRandom } from "../../../src/solve/seededRandom.ts";
+import { weightsFor } from "../../../src/tables/weights.ts";
 import { binder, surface, white } from "./benchDesign.ts";
 
 // The invented drawdowns of data/examples: made by the film model itself, so that the truth is known.
@@ -153,6 +156,34 @@ export function ladderFile(): string {
     if (thickness.kind !== "known") return;
     const values = Array.from(readings[0].reflectance, (R) => number(R, 4)).join();
     lines.push(`${number(thickness.value / 8, 3)},included,${values}`);
+  });
+  return `${lines.join("\n")}\n`;
+}
+
+/** data/examples/drawdowns-rose-colours.csv: the same films, read with a sensor that gives colours only. */
+export function coloursFile(): string {
+  const { drawdowns, grounds } = simulate(films, [0, 1], 0, 41);
+  const weights = weightsFor("1964-10", "D65");
+  const random = seededRandom(44);
+  const Lab = (reflectance: Float64Array): string =>
+    Array.from(reflectanceToLab(reflectance, weights, new Float64Array(3)), (value) =>
+      number(value + 0.3 * normal(random), 2),
+    ).join();
+  const lines = [
+    made,
+    "# the films of drawdowns-rose.csv as a sensor reads them: L*, a*, b* under D65 for the 10° observer, with 0.3 noise (1 sigma).",
+    "# Layout: src/tables/drawdownFile.ts; pw6 and binder are components of the demo's rack. Free to use.",
+    ...paste,
+    "label,ground,specular,basis,amount of paste,amount of pw6,amount of binder,dry_um,L*,a*,b*",
+  ];
+  for (const { name, reflectance } of grounds) lines.push(`bare,${name},included,,,,,,${Lab(reflectance)}`);
+  drawdowns.forEach(({ label, thickness, readings }, f) => {
+    for (const { ground, reflectance } of readings) {
+      const told = thickness.kind === "known" ? number(thickness.value, 1) : "";
+      lines.push(
+        `${label},${grounds[ground].name},included,volume,${films[f].amounts.join()},${told},${Lab(reflectance)}`,
+      );
+    }
   });
   return `${lines.join("\n")}\n`;
 }

@@ -5,13 +5,21 @@ import { problemFromTable, usualReadingNoise } from "../../../src/solve/calibrat
 import { usualCalibrationOptions } from "../../../src/solve/calibration/result.ts";
 import { readDrawdownFile } from "../../../src/tables/drawdownFile.ts";
 import { binder, surface, white } from "./benchDesign.ts";
-import { ladderFile, roseFile, roseLabel, roseTruth, unmeasuredFile } from "./exampleDrawdowns.ts";
+import {
+  coloursFile,
+  ladderFile,
+  roseFile,
+  roseLabel,
+  roseTruth,
+  unmeasuredFile,
+} from "./exampleDrawdowns.ts";
 
 const folder = "../../../data/examples";
 const files = {
   "drawdowns-rose.csv": roseFile(),
   "drawdowns-rose-unmeasured.csv": unmeasuredFile(),
   "drawdowns-ladder.csv": ladderFile(),
+  "drawdowns-rose-colours.csv": coloursFile(),
 };
 
 describe("the invented examples", () => {

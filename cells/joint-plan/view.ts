@@ -1,0 +1,312 @@
+import { css, html, nothing } from "lit";
+import { customElement, state } from "lit/decorators.js";
+import { frontChart } from "../../src/charts/frontChart.ts";
+import { inParts } from "../../src/coating/blend.ts";
+import { tradeWords } from "../../src/colour/tradeWords.ts";
+import type { ChartDraw } from "../../src/controls/boleChart.ts";
+import { CellView } from "../../src/controls/cellView.ts";
+import type { ChartTable } from "../../src/controls/chartFile.ts";
+import { differenceText, percentText } from "../../src/controls/numbers.ts";
+import { panel } from "../../src/controls/panelColour.ts";
+import { parameterField } from "../../src/controls/parameterField.ts";
+import { viewStyles } from "../../src/controls/viewStyles.ts";
+import type { ParameterValues } from "../../src/graph/parameters.ts";
+import { blendSettings, type JointPlans, jointPlanCell, type PlanPreview, planSettings } from "./define.ts";
+import type { KeptPlan, KeptPlans } from "./defineKept.ts";
+
+const tag = "bole-view-joint-plan";
+export default tag;
+
+@customElement(tag)
+export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof jointPlanCell.parameters>> {
+  /** The plan that is looked at; the best one until another is chosen. */
+  @state() private chosen: { found: KeptPlans; index: number } | undefined;
+  #drawn: { value: JointPlans; found: KeptPlans; index: number; draw: ChartDraw } | undefined;
+
+  protected override render() {
+    const { value } = this;
+    const { found, goal } = this.parameters;
+    const field = (name: keyof typeof jointPlanCell.parameters) =>
+      parameterField(this, jointPlanCell.parameters, name);
+    return html`
+      ${value && found ? this.#verdict(value, found) : nothing}
+      <div class="row">
+        <button class="act" ?disabled=${this.acting !== undefined} @click=${() => this.act("plan")}>
+          ${goal === "cost" ? "Find the cheapest plan" : "Find the leanest plan"}
+        </button>
+        <div class="goal">${field("goal")}</div>
+      </div>
+      ${
+        value && found
+          ? this.#plans(value, found)
+          : html`<p class="soft">
+              Basecoat ratio, recipe and number of coats are tried together, over every part and in every light of the viewing cell.
+              Nothing is changed until you take a plan.
+            </p>`
+      }
+      <details>
+        <summary>What a plan must keep to</summary>
+        <div class="fields">
+          ${(["otherTolerance", "leastBasecoats", "mostBasecoats", "leastLight", "mostLight", "mostHeavy", "maxDryBuild", "transferEfficiency"] as const).map(field)}
+        </div>
+      </details>
+    `;
+  }
+
+  #verdict({ coverage, current, isStale, area }: JointPlans, found: KeptPlans) {
+    const plan = found.plans[found.best];
+    const { tolerance } = coverage.viewing;
+    return html`
+      ${
+        isStale
+          ? html`<p class="stale-note"><strong>From an earlier question.</strong> The target, the parts, the paints, the pastes in the
+              recipe or a limit has changed since: look again. The panels below are those of today.</p>`
+          : nothing
+      }
+      <p class="verdict">
+        ${
+          found.feasible
+            ? html`${found.goal === "cost" ? "Cheapest" : "Leanest"} that passes: <strong>${coatsText(plan)}</strong>,
+                ${litres(plan)} for ${area.toFixed(2)} m², ΔE00 ${differenceText(plan.worst)} on the worst part.`
+            : html`<strong>No plan passes</strong> within these limits. The nearest, ${coatsText(plan)}, leaves
+                ΔE00 ${differenceText(plan.worst)} where ${tolerance} is asked.`
+        }
+        Now: ${current.litres.toFixed(2)} L, ΔE00 ${differenceText(current.difference)}.
+        ${
+          plan.expected > tolerance
+            ? html`Mind the hand: under ±20 % film build it averages ${differenceText(plan.expected)}.`
+            : nothing
+        }
+      </p>
+    `;
+  }
+
+  #index(found: KeptPlans): number {
+    return this.chosen?.found === found ? this.chosen.index : found.best;
+  }
+
+  #plans(value: JointPlans, found: KeptPlans) {
+    const index = this.#index(found);
+    return html`<div class=${value.isStale ? "kept stale" : "kept"}>
+      <bole-chart
+        label="What each further litre buys: ΔE00 of the worst part against litres to mix"
+        summary="Each point is a plan, marked basecoats + light + heavy coats: more volume buys a smaller difference. Press a point to look at it."
+        .draw=${this.#draw(value, found, index)}
+        .height=${360}
+        .readPlace=${(x: number) => planText(found.plans[nearestPlan(found, x)])}
+        .onPlace=${(x: number) => {
+          this.chosen = { found, index: nearestPlan(found, x) };
+        }}
+        .table=${() => tableOf(found, value)}
+      ></bole-chart>
+      ${this.#table(value, found, index)} ${this.#plan(value, found, index)}
+      ${found.notes.map((note) => html`<p class="soft">${note[0].toUpperCase() + note.slice(1)}.</p>`)}
+    </div>`;
+  }
+
+  #table({ coverage }: JointPlans, found: KeptPlans, index: number) {
+    const two = coverage.basecoat.paints[1];
+    const priced = found.plans.some(({ cost }) => cost !== null);
+    return html`<div class="scroll" tabindex="0" role="region" aria-label="Plans">
+      <table>
+        <caption class="unseen">Plans, from the least volume to the greatest</caption>
+        <thead>
+          <tr>
+            <th scope="col">Base + light + heavy</th>
+            <th scope="col"><span class="unseen">Look at it</span></th>
+            <th scope="col" class="number">Litres</th>
+            ${priced ? html`<th scope="col" class="number">Cost</th>` : nothing}
+            <th scope="col" class="number">${two?.name}</th>
+            ${found.lights.map((light, l) => html`<th scope="col" class="number">${l === 0 ? "ΔE00 in " : ""}${light.replace(/ .*/, "")}</th>`)}
+            <th scope="col" class="number">uneven hand</th>
+          </tr>
+        </thead>
+        <tbody>
+          ${found.plans.map(
+            (plan, k) => html`<tr class=${k === index ? "chosen" : ""}>
+              <th scope="row">${coatsInShort(plan)}${plan.passes ? " ✓" : ""}</th>
+              <td>
+                <button
+                  aria-pressed=${k === index}
+                  aria-label=${`Look at ${coatsText(plan)}`}
+                  @click=${() => {
+                    this.chosen = { found, index: k };
+                  }}
+                >Look</button>
+              </td>
+              <td class="number">${litres(plan)}</td>
+              ${priced ? html`<td class="number">${plan.cost === null ? "–" : plan.cost.toFixed(2)}</td>` : nothing}
+              <td class="number">${percentText(blendSettings(plan).ratio)}</td>
+              ${plan.inLights.map((d) => html`<td class="number">${differenceText(d)}</td>`)}
+              <td class="number">${differenceText(plan.expected)}</td>
+            </tr>`,
+          )}
+        </tbody>
+      </table>
+    </div>`;
+  }
+
+  #plan(value: JointPlans, found: KeptPlans, index: number) {
+    const plan = found.plans[index];
+    const preview = value.previews[index];
+    const { coverage } = value;
+    const [first, second] = coverage.basecoat.paints;
+    const { ratio, thirdShare } = blendSettings(plan);
+    const name = (id: string) =>
+      [...coverage.recipe.components, ...coverage.recipe.available].find((c) => c.id === id)?.name ?? id;
+    return html`
+      <h3>${coatsText(plan)}</h3>
+      <p>
+        Basecoat ${inParts(ratio)} of ${first?.name} and ${second?.name}${thirdShare > 0 ? html`, with ${percentText(thirdShare)} of ${coverage.basecoat.paints[2]?.name}` : nothing}:
+        ${Math.round(plan.basecoatVolume)} mL. Colour: ${Math.round(plan.colourVolume)} mL. Dry film ${plan.dryBuild.toFixed(1)} µm.
+        Per 100 mL of colour:
+      </p>
+      <ul class="amounts">
+        ${plan.amounts.filter(({ volume }) => volume > 0.005).map(({ component, volume }) => html`<li><strong>${volume.toFixed(2)} mL</strong> ${name(component)}</li>`)}
+      </ul>
+      ${preview ? this.#panels(coverage, preview) : html`<p class="soft">A component of this plan is no longer at hand.</p>`}
+      <button class="act" ?disabled=${!preview} @click=${() => this.setTogether(planSettings(coverage, plan))}>Take this plan</button>
+      <p class="soft">It sets the basecoat ratio and coats, the amounts of the recipe, and the coat plan, in one step.</p>
+    `;
+  }
+
+  #panels({ viewing, targetSeen }: JointPlans["coverage"], { parts }: PlanPreview) {
+    return html`<div class="panels">
+      ${parts.map(({ name, seen, difference }) =>
+        panel(
+          {
+            label: name,
+            subLabel: `${viewing.formula} ${differenceText(difference)}: ${tradeWords(targetSeen.Lab, seen.Lab).text}`,
+            sampleLabel: "part",
+          },
+          seen.XYZ,
+          viewing,
+          targetSeen.XYZ,
+        ),
+      )}
+    </div>`;
+  }
+
+  #draw(value: JointPlans, found: KeptPlans, index: number): ChartDraw {
+    if (this.#drawn?.value === value && this.#drawn.found === found && this.#drawn.index === index)
+      return this.#drawn.draw;
+    const { current, coverage } = value;
+    const data = {
+      points: found.plans.map((plan) => ({
+        x: (plan.basecoatVolume + plan.colourVolume) / 1000,
+        difference: plan.worst,
+        passes: plan.passes,
+        label: coatsInShort(plan),
+      })),
+      chosen: index,
+      current: { x: current.litres, difference: current.difference },
+      tolerance: coverage.viewing.tolerance,
+      xLabel: "litres to mix",
+      yLabel: "ΔE00 of the worst part",
+    };
+    const draw: ChartDraw = (Plot, size) => frontChart(Plot, data, size);
+    this.#drawn = { value, found, index, draw };
+    return draw;
+  }
+
+  static override styles = [
+    ...viewStyles,
+    css`
+      .row {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 12px;
+        align-items: end;
+      }
+      .goal {
+        flex: 0 1 18rem;
+        min-width: 0;
+      }
+      .kept {
+        margin-block-start: 16px;
+      }
+      .kept.stale {
+        border-left: 6px double var(--bole-line);
+        padding-left: 12px;
+      }
+      .stale-note {
+        background: var(--bole-press);
+        border-radius: 6px;
+        padding: 8px 12px;
+      }
+      th[scope="row"] {
+        white-space: nowrap;
+      }
+      tr.chosen {
+        background: var(--bole-press);
+      }
+      .amounts {
+        padding: 0;
+        margin: 0;
+        list-style: none;
+        display: flex;
+        flex-wrap: wrap;
+        gap: 2px 18px;
+      }
+      h3 {
+        margin: 18px 0 4px;
+      }
+    `,
+  ];
+}
+
+const plural = (n: number, word: string) => `${n} ${word}${n === 1 ? "" : "s"}`;
+
+function coatsText({ basecoats, lightCoats, heavyCoats }: KeptPlan): string {
+  const colour = [
+    ...(lightCoats > 0 ? [`${lightCoats} light`] : []),
+    ...(heavyCoats > 0 ? [`${heavyCoats} heavy`] : []),
+  ].join(" + ");
+  return `${plural(basecoats, "basecoat")}, ${colour}`;
+}
+
+const coatsInShort = ({ basecoats, lightCoats, heavyCoats }: KeptPlan) =>
+  `${basecoats} + ${lightCoats} + ${heavyCoats}`;
+
+const litres = ({ basecoatVolume, colourVolume }: KeptPlan) =>
+  `${((basecoatVolume + colourVolume) / 1000).toFixed(2)} L`;
+
+const planText = (plan: KeptPlan) =>
+  `${coatsText(plan)}\n${litres(plan)}, ΔE00 ${differenceText(plan.worst)}${plan.passes ? ", passes" : ""}`;
+
+function nearestPlan({ plans }: KeptPlans, x: number): number {
+  const away = ({ basecoatVolume, colourVolume }: KeptPlan) =>
+    Math.abs((basecoatVolume + colourVolume) / 1000 - x);
+  let best = 0;
+  for (let k = 1; k < plans.length; k++) if (away(plans[k]) < away(plans[best])) best = k;
+  return best;
+}
+
+function tableOf(found: KeptPlans, { coverage }: JointPlans): ChartTable {
+  return {
+    columns: [
+      "basecoats",
+      "light coats",
+      "heavy coats",
+      "basecoat, mL",
+      "colour, mL",
+      `share of ${coverage.basecoat.paints[1]?.name}`,
+      ...found.lights.map((light) => `ΔE00 of the worst part in ${light}`),
+      "difference on average under an uneven hand",
+      "passes",
+      "cost",
+    ],
+    rows: found.plans.map((plan) => [
+      plan.basecoats,
+      plan.lightCoats,
+      plan.heavyCoats,
+      plan.basecoatVolume,
+      plan.colourVolume,
+      blendSettings(plan).ratio,
+      ...plan.inLights,
+      plan.expected,
+      plan.passes ? "yes" : "no",
+      plan.cost ?? undefined,
+    ]),
+  };
+}

@@ -1,0 +1,441 @@
+import { css, html, LitElement, nothing } from "lit";
+import { customElement, property, state } from "lit/decorators.js";
+import type { ChoiceOption } from "./boleChoice.ts";
+import { emit } from "./emit.ts";
+import { LabText } from "./numbers.ts";
+import { screenColour } from "./panelColour.ts";
+import { controlStyles, tokens } from "./tokens.ts";
+import "./index.ts";
+
+/** A colour in a file, as far as this control needs to know it. */
+export interface OfferedColour {
+  readonly kind: "spectrum" | "Lab" | "XYZ";
+  readonly label: string;
+  readonly observer?: string;
+  readonly illuminant?: string;
+  readonly specular?: string;
+}
+
+/** What a file or a pasted text holds, and what was assumed to read it. */
+export interface OfferedColours<Colour extends OfferedColour = OfferedColour> {
+  readonly form: string;
+  readonly samples: readonly Colour[];
+  readonly assumptions: readonly string[];
+}
+
+/** What a colour looks like. */
+export interface OfferedPreview {
+  readonly XYZ: ArrayLike<number>;
+  readonly Lab: ArrayLike<number>;
+  readonly white: ArrayLike<number>;
+  readonly curve?: ArrayLike<number>;
+}
+
+/** The colours that were taken. */
+export interface TakenColours<Colour extends OfferedColour = OfferedColour> {
+  readonly samples: readonly Colour[];
+  readonly assumptions: readonly string[];
+  /** file name, or "typed" */
+  readonly from: string;
+  /** the answers to what the file does not say, where it had to be asked */
+  readonly conditions: { readonly observer?: string; readonly illuminant?: string };
+}
+
+/** Rows shown at once; more are found by a word of their name. */
+const rowsShown = 60;
+const findFrom = 13;
+/** Readings that can be averaged. */
+const most = 60;
+
+/**
+ * A place where measured or stated colours come in: a file dropped or chosen, or Lab typed or pasted. Says what is
+ * wrong, shows what was found, and lets the person take one sample or several readings of one surface.
+ *
+ * @fires colours - CustomEvent<TakenColours>
+ */
+@customElement("bole-colour-input")
+export class ColourInput extends LitElement {
+  @property() label = "Measured colour";
+  @property() hint =
+    "Spectra or Lab: CSV (commas, semicolons or tabs), CGATS text, or CxF. Nothing leaves this machine.";
+  /** what stays when something cannot be read */
+  @property() stays = "What was there before stays.";
+  @property() accept = ".csv,.txt,.tsv,.cgats,.it8,.cxf,.xml";
+  /** reads a file; throws an error with the words for the person */
+  @property({ attribute: false }) readFile!: (name: string, text: string) => OfferedColours;
+  /** reads typed or pasted text */
+  @property({ attribute: false }) readText?: (text: string) => Omit<OfferedColours, "form">;
+  @property({ attribute: false }) preview!: (colour: never) => OfferedPreview;
+  /** lights to choose from where tristimulus values come without one */
+  @property({ attribute: false }) lights: readonly ChoiceOption[] = [];
+  @state() private offered: (OfferedColours & { from: string }) | undefined;
+  @state() private chosen: ReadonlySet<number> = new Set();
+  @state() private find = "";
+  @state() private trouble = "";
+  @state() private pasted = "";
+  @state() private illuminant = "";
+  @state() private observer = "";
+  #previews = new Map<OfferedColour, OfferedPreview | string>();
+
+  protected override render() {
+    return html`
+      <bole-file
+        .label=${this.label}
+        .accept=${this.accept}
+        .maxBytes=${10_000_000}
+        .hint=${this.hint}
+        @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#takeFile(event.detail)}
+      ></bole-file>
+      ${this.readText ? this.#paste() : nothing}
+      <div aria-live="polite">
+        ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
+      </div>
+      ${this.offered ? this.#offer(this.offered) : nothing}
+    `;
+  }
+
+  #paste() {
+    return html`<details>
+      <summary>Or type or paste Lab</summary>
+      <bole-text
+        label="L*, a*, b*: one colour on a line"
+        multiline
+        .rows=${3}
+        .maxLength=${20_000}
+        .value=${this.pasted}
+        hint="Such as 43.2 51.0 28.5, or seat: 43,2; 51,0; 28,5 (D65/10°). Several lines are several readings."
+        @input=${(event: CustomEvent<{ value: string }>) => (this.pasted = event.detail.value)}
+      ></bole-text>
+      <button type="button" ?disabled=${this.pasted.trim() === ""} @click=${() => this.#takeText()}>Read it</button>
+    </details>`;
+  }
+
+  #takeFile({ name, text }: { name: string; text: string }): void {
+    this.#take(name, () => this.readFile(name, text));
+  }
+
+  #takeText(): void {
+    this.#take("typed", () => ({ form: "typed", ...this.readText!(this.pasted) }));
+  }
+
+  #take(from: string, read: () => OfferedColours): void {
+    this.trouble = "";
+    this.offered = undefined;
+    this.chosen = new Set();
+    this.find = "";
+    this.illuminant = "";
+    this.observer = "";
+    this.#previews = new Map();
+    try {
+      const offered = read();
+      this.offered = { ...offered, from };
+      if (offered.samples.length > 1) return;
+      this.chosen = new Set([0]);
+      const [only] = offered.samples;
+      const found = this.#previewOf(only);
+      if (typeof found === "string") {
+        this.offered = undefined;
+        this.trouble = `${only.label}: ${found}`;
+      } else if (this.#asked(offered.samples).length === 0) this.#use();
+    } catch (error) {
+      this.trouble = (error as Error).message;
+    }
+  }
+
+  /** Tristimulus values mean nothing without their light and observer: these have to be asked. */
+  #asked(samples: readonly OfferedColour[]): ("illuminant" | "observer")[] {
+    return (["illuminant", "observer"] as const).filter((what) =>
+      samples.some((sample) => sample.kind === "XYZ" && sample[what] === undefined),
+    );
+  }
+
+  #previewOf(colour: OfferedColour): OfferedPreview | string {
+    let found = this.#previews.get(colour);
+    if (found === undefined) {
+      try {
+        found = this.preview(colour as never);
+      } catch (error) {
+        found = (error as Error).message;
+      }
+      this.#previews.set(colour, found);
+    }
+    return found;
+  }
+
+  #offer(offered: OfferedColours & { from: string }) {
+    const { samples, from, form } = offered;
+    const word = this.find.trim().toLowerCase();
+    const fitting = samples
+      .map((sample, index) => ({ sample, index }))
+      .filter(({ sample }) => word === "" || sample.label.toLowerCase().includes(word));
+    const taken = [...this.chosen].map((index) => samples[index]);
+    const asked = this.#asked(taken);
+    const missing = asked.filter((what) => this[what] === "");
+    const mixed = new Set(taken.map(conditionsOf)).size > 1;
+    const use =
+      taken.length === 1
+        ? `Use “${taken[0].label}”`
+        : taken.length > 1
+          ? `Use the mean of these ${taken.length}`
+          : "Choose one, or several readings of one surface";
+    const unfit = taken.length === 0 || taken.length > most || missing.length > 0 || mixed;
+    return html`
+      <p>
+        ${from === "typed" ? "The text" : from} holds ${samples.length}
+        ${samples.length === 1 ? "colour" : "colours"}${form === "typed" ? "" : ` (${form})`}.
+        ${samples.length > 1 ? "Tick one, or several readings of the same surface." : nothing}
+      </p>
+      ${
+        samples.length >= findFrom
+          ? html`<bole-text
+              label="Find by name"
+              .value=${this.find}
+              @input=${(event: CustomEvent<{ value: string }>) => (this.find = event.detail.value)}
+            ></bole-text>`
+          : nothing
+      }
+      <ul class="rows" aria-label="Colours found">
+        ${fitting.slice(0, rowsShown).map(({ sample, index }) => this.#row(sample, index))}
+      </ul>
+      ${
+        fitting.length > rowsShown
+          ? html`<p class="hint">${fitting.length - rowsShown} more: find them by a word of their name.</p>`
+          : nothing
+      }
+      <details>
+        <summary>How it was read</summary>
+        <ul>
+          ${offered.assumptions.map((text) => html`<li>${text}</li>`)}
+        </ul>
+      </details>
+      ${
+        asked.length > 0
+          ? html`<p>XYZ mean nothing without their light and observer, and this file does not say them:</p>
+              <div class="asked">
+                ${
+                  asked.includes("illuminant")
+                    ? html`<bole-choice
+                        label="Stated for the light"
+                        .options=${this.lights}
+                        .value=${this.illuminant}
+                        @change=${(event: CustomEvent<{ value: string }>) => (this.illuminant = event.detail.value)}
+                      ></bole-choice>`
+                    : nothing
+                }
+                ${
+                  asked.includes("observer")
+                    ? html`<bole-choice
+                        label="Stated for the observer"
+                        .options=${[{ value: "1964-10", label: "10°" }, { value: "1931-2", label: "2°" }]}
+                        .value=${this.observer}
+                        @change=${(event: CustomEvent<{ value: string }>) => (this.observer = event.detail.value)}
+                      ></bole-choice>`
+                    : nothing
+                }
+              </div>`
+          : nothing
+      }
+      ${
+        mixed
+          ? html`<p>
+              These were not read alike (spectrum or Lab, light, observer, surface reflection) and cannot be averaged: tick such
+              as belong together.
+            </p>`
+          : nothing
+      }
+      ${taken.length > most ? html`<p>At most ${most} readings can be averaged: ${taken.length} are ticked.</p>` : nothing}
+      <div class="buttons">
+        <button
+          type="button"
+          ?disabled=${unfit}
+          @click=${() => this.#use()}
+        >${use}</button>
+        <button type="button" class="plain" @click=${() => (this.offered = undefined)}>Leave it</button>
+      </div>
+    `;
+  }
+
+  #row(sample: OfferedColour, index: number) {
+    const found = this.#previewOf(sample);
+    if (typeof found === "string") {
+      return html`<li class="unusable"><strong>${sample.label}</strong> cannot be used: ${found}.</li>`;
+    }
+    const { css: colour } = screenColour(found.XYZ, { weights: { white: found.white }, gamut: "srgb" });
+    return html`<li>
+      <label>
+        <input
+          type="checkbox"
+          .checked=${this.chosen.has(index)}
+          @change=${(event: Event) => this.#tick(index, (event.target as HTMLInputElement).checked)}
+        />
+        <span class="chip" aria-hidden="true"><span .style=${`background:${colour}`}></span></span>
+        <span class="words">
+          <span class="name">${sample.label}</span>
+          <span class="figures">${LabText(found.Lab)}</span>
+        </span>
+        ${found.curve ? sparkline(found.curve) : nothing}
+      </label>
+    </li>`;
+  }
+
+  #tick(index: number, on: boolean): void {
+    const chosen = new Set(this.chosen);
+    if (on) chosen.add(index);
+    else chosen.delete(index);
+    this.chosen = chosen;
+  }
+
+  #use(): void {
+    const { samples, assumptions, from } = this.offered!;
+    const taken = [...this.chosen].sort((a, b) => a - b).map((index) => samples[index]);
+    this.offered = undefined;
+    this.pasted = "";
+    emit<TakenColours>(this, "colours", {
+      samples: taken,
+      assumptions,
+      from,
+      conditions: {
+        ...(this.illuminant === "" ? {} : { illuminant: this.illuminant }),
+        ...(this.observer === "" ? {} : { observer: this.observer }),
+      },
+    });
+  }
+
+  static override styles = [
+    tokens,
+    controlStyles,
+    css`
+      summary {
+        min-block-size: var(--bole-target);
+        display: flex;
+        align-items: center;
+        gap: 0.6rem;
+        cursor: pointer;
+        font-weight: 700;
+      }
+      summary::before {
+        content: "▸";
+      }
+      details[open] > summary::before {
+        content: "▾";
+      }
+      button {
+        margin-block: 8px;
+      }
+      button.plain {
+        font-weight: 400;
+        border-color: transparent;
+        background: transparent;
+        text-decoration: underline;
+      }
+      .buttons {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 0 12px;
+      }
+      .asked {
+        display: grid;
+        grid-template-columns: repeat(auto-fill, minmax(min(100%, 250px), 1fr));
+        gap: 14px 20px;
+      }
+      .rows {
+        list-style: none;
+        padding: 0;
+        margin: 8px 0;
+        display: grid;
+        grid-template-columns: repeat(auto-fill, minmax(min(100%, 330px), 1fr));
+        gap: 6px 14px;
+      }
+      .rows label {
+        display: flex;
+        align-items: center;
+        gap: 12px;
+        min-block-size: 60px;
+        margin: 0;
+        padding: 4px 10px;
+        border: 1.5px solid var(--bole-hairline);
+        border-radius: var(--bole-radius);
+        cursor: pointer;
+        font-weight: 400;
+      }
+      .rows label:has(:checked) {
+        border-color: var(--bole-ink);
+        border-width: 2.5px;
+        padding: 3px 9px;
+      }
+      .rows label:has(:focus-visible) {
+        outline: 3px solid var(--bole-focus);
+        outline-offset: 2px;
+      }
+      input[type="checkbox"] {
+        inline-size: 24px;
+        block-size: 24px;
+        flex: none;
+        accent-color: var(--bole-ink);
+        outline: none;
+      }
+      .chip {
+        flex: none;
+        padding: 7px;
+        background: var(--bole-surround);
+      }
+      .chip span {
+        display: block;
+        inline-size: 34px;
+        block-size: 34px;
+        forced-color-adjust: none;
+      }
+      .words {
+        flex: 1;
+        min-inline-size: 0;
+      }
+      .name {
+        display: block;
+        font-weight: 700;
+        overflow-wrap: anywhere;
+      }
+      .figures {
+        font-variant-numeric: tabular-nums;
+      }
+      .spark {
+        flex: none;
+        color: var(--bole-ink);
+      }
+      .unusable {
+        padding: 10px;
+        overflow-wrap: anywhere;
+      }
+      @media (max-width: 430px) {
+        .spark {
+          display: none;
+        }
+      }
+    `,
+  ];
+}
+
+/** What readings must have in common to be averaged. */
+function conditionsOf({ kind, specular, illuminant, observer }: OfferedColour): string {
+  return JSON.stringify(kind === "spectrum" ? [kind, specular] : ["Lab", specular, illuminant, observer]);
+}
+
+/** A curve from 0 to 1 in a few pixels: its shape, no more. */
+function sparkline(curve: ArrayLike<number>) {
+  const width = 64;
+  const height = 36;
+  const highest = Math.max(1, ...Array.from(curve));
+  const points = Array.from(
+    curve,
+    (value, i) =>
+      `${((i / (curve.length - 1)) * width).toFixed(1)},${(height - 1 - (value / highest) * (height - 2)).toFixed(1)}`,
+  ).join(" ");
+  return html`<svg class="spark" width=${width} height=${height} aria-hidden="true">
+    <polyline points=${points} fill="none" stroke="currentColor" stroke-width="2"></polyline>
+  </svg>`;
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    "bole-colour-input": ColourInput;
+  }
+}

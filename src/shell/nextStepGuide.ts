@@ -1,0 +1,112 @@
+import { css, html, LitElement, nothing } from "lit";
+import { customElement, property, state } from "lit/decorators.js";
+import { controlStyles, tokens } from "../controls/tokens.ts";
+import { type NextStep, nextStep } from "./nextStep.ts";
+import type { NotebookStore } from "./notebookStore.ts";
+
+/**
+ * Guides to the next needed cell. An empty notebook gets it in its middle; later it stays at the lower edge, so that nothing
+ * jumps when it comes and goes.
+ * Events: `bole-go` ({id}).
+ */
+@customElement("bole-next-step")
+export class NextStepGuide extends LitElement {
+  @property({ attribute: false }) store!: NotebookStore;
+  /** Changes with everything that is computed, so that the guide looks again. */
+  @property({ attribute: false }) moment: unknown;
+  @state() private hiddenFor: NotebookStore | undefined;
+
+  protected override render() {
+    const { store } = this;
+    if (this.hiddenFor === store) return nothing;
+    const { document, graph, registry } = store;
+    const step = nextStep(document, registry, (id) => graph.outcome(id));
+    if (!step) return nothing;
+    const empty = document.cells.length === 0;
+    return html`<section aria-label="Next step" class=${empty ? "empty" : "bar"}>
+      ${empty ? html`<h2>This notebook is empty</h2>` : nothing}
+      ${step.do === "add" ? this.#add(step, empty) : this.#mend(step)}
+      ${empty ? nothing : html`<button class="plain" @click=${() => (this.hiddenFor = store)}>Hide the guide</button>`}
+    </section>`;
+  }
+
+  #add({ stage, kind }: Extract<NextStep, { do: "add" }>, empty: boolean) {
+    const name = stage.title ?? kind.label;
+    return html`
+      <p>${empty ? html`<strong>Next: ${name}.</strong> ${kind.about}` : html`<strong>Next: ${name}</strong>, ${stage.why}.`}</p>
+      <button
+        @click=${() => {
+          const { store } = this;
+          const id = store.add(kind, store.document.cells.length, stage);
+          if (id) this.#go(id);
+        }}
+      >Add ${name}</button>
+    `;
+  }
+
+  #mend({ id, title, message }: Extract<NextStep, { do: "mend" }>) {
+    return html`
+      <p><strong>Next: “${title}” needs you.</strong> ${message.replace(/\.$/, "")}.</p>
+      <button @click=${() => this.#go(id)}>Go to “${title}”</button>
+    `;
+  }
+
+  #go(id: string): void {
+    this.dispatchEvent(new CustomEvent("bole-go", { detail: { id }, bubbles: true, composed: true }));
+  }
+
+  static override styles = [
+    tokens,
+    controlStyles,
+    css`
+      :host {
+        position: sticky;
+        bottom: 0;
+        z-index: 4;
+      }
+      section {
+        background: var(--bole-paper);
+        border: 1px solid var(--bole-line);
+        border-radius: 6px 6px 0 0;
+        padding: 10px 16px;
+      }
+      .bar {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 6px 14px;
+        align-items: center;
+      }
+      .bar p {
+        flex: 1 1 20rem;
+        margin: 0;
+        overflow-wrap: anywhere;
+      }
+      .empty {
+        border-radius: 6px;
+        padding: 20px 24px;
+        font-size: 1.1rem;
+      }
+      h2 {
+        margin: 0;
+        font-size: 1.3rem;
+      }
+      .plain {
+        border-color: transparent;
+        background: none;
+        font-weight: 400;
+        text-decoration: underline;
+      }
+      @media print {
+        :host {
+          display: none;
+        }
+      }
+    `,
+  ];
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    "bole-next-step": NextStepGuide;
+  }
+}

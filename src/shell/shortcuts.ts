@@ -1,0 +1,120 @@
+import type { ReactiveController } from "lit";
+
+/** What a key combination does in the workbench. */
+export type Shortcut = "help" | "next" | "previous" | "moveDown" | "moveUp";
+
+/**
+ * The shortcut that a key event asks for. Every one has a modifier or is a function key, so that none gets in the way of
+ * typing or of speech input.
+ */
+export function shortcutOf({
+  key,
+  altKey,
+  shiftKey,
+  ctrlKey,
+  metaKey,
+}: Pick<KeyboardEvent, "key" | "altKey" | "shiftKey" | "ctrlKey" | "metaKey">): Shortcut | undefined {
+  if (ctrlKey || metaKey) return undefined;
+  if (key === "F1") return "help";
+  if (!altKey) return undefined;
+  if (key === "ArrowDown") return shiftKey ? "moveDown" : "next";
+  if (key === "ArrowUp") return shiftKey ? "moveUp" : "previous";
+  return undefined;
+}
+
+/** Everything the keys do, for the sheet: those of the workbench and those of its controls. */
+export const keySheet: readonly {
+  readonly where: string;
+  readonly keys: readonly (readonly [string, string])[];
+}[] = [
+  {
+    where: "Anywhere",
+    keys: [
+      ["F1", "this sheet"],
+      ["Tab, Shift + Tab", "to the next control, to the one before"],
+      ["Alt + ↓, Alt + ↑", "to the next cell, to the one before"],
+      ["Alt + Shift + ↓, ↑", "move the cell down, up"],
+      ["Ctrl or ⌘ + Z", "undo"],
+      ["Ctrl or ⌘ + Shift + Z", "do again"],
+      ["Ctrl or ⌘ + P", "print"],
+    ],
+  },
+  {
+    where: "On a slider, or on a chart that sets a value",
+    keys: [
+      ["← →", "one step"],
+      ["Page Up, Page Down", "a large step"],
+      ["Home, End", "to the ends"],
+    ],
+  },
+  {
+    where: "In a number box",
+    keys: [
+      ["↑ ↓", "one step"],
+      ["Enter", "take what was typed"],
+      ["Escape", "go back to the value before"],
+    ],
+  },
+  {
+    where: "On a word with a dotted line",
+    keys: [
+      ["Enter", "show what it means"],
+      ["Escape", "close it"],
+    ],
+  },
+];
+
+/**
+ * Listens for the shortcuts of the workbench, an element that shows cells as `bole-cell` with ids `cell-…` in its shadow tree. Moving between cells asks by the event `bole-go`; the rest is handed on.
+ */
+export class ShortcutKeys implements ReactiveController {
+  readonly #host: HTMLElement;
+  readonly #run: { help(): void; move(id: string, by: number): void };
+
+  constructor(host: HTMLElement, run: { help(): void; move(id: string, by: number): void }) {
+    this.#host = host;
+    this.#run = run;
+  }
+
+  hostConnected(): void {
+    addEventListener("keydown", this.#pressed);
+  }
+
+  hostDisconnected(): void {
+    removeEventListener("keydown", this.#pressed);
+  }
+
+  readonly #pressed = (event: KeyboardEvent): void => {
+    const shortcut = shortcutOf(event);
+    // Alt with an arrow opens a list: leave that to the list.
+    if (!shortcut || (shortcut !== "help" && event.composedPath()[0] instanceof HTMLSelectElement)) return;
+    if (shortcut === "help") {
+      event.preventDefault();
+      this.#run.help();
+      return;
+    }
+    const cells = [...(this.#host.shadowRoot?.querySelectorAll<HTMLElement>("bole-cell") ?? [])];
+    if (cells.length === 0) return;
+    event.preventDefault();
+    const active = this.#host.shadowRoot?.activeElement?.closest<HTMLElement>("bole-cell") ?? undefined;
+    const idOf = (cell: HTMLElement) => cell.id.replace(/^cell-/, "");
+    if (shortcut === "moveDown" || shortcut === "moveUp") {
+      if (!active) return;
+      this.#run.move(idOf(active), shortcut === "moveDown" ? 1 : -1);
+      this.#go(idOf(active));
+      return;
+    }
+    const at = active ? cells.indexOf(active) : firstInView(cells) - (shortcut === "next" ? 1 : 0);
+    const to = cells[at + (shortcut === "next" ? 1 : -1)];
+    if (to) this.#go(idOf(to));
+  };
+
+  #go(id: string): void {
+    this.#host.dispatchEvent(new CustomEvent("bole-go", { detail: { id }, bubbles: true, composed: true }));
+  }
+}
+
+function firstInView(cells: readonly HTMLElement[]): number {
+  const index = cells.findIndex((cell) => cell.getBoundingClientRect().bottom > innerHeight / 3);
+  return index < 0 ? cells.length - 1 : index;
+}

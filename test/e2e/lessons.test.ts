@@ -1,0 +1,263 @@
+import { readdirSync } from "node:fs";
+import type { Page } from "playwright-core";
+import { describe, expect, test } from "vitest";
+import { cellNamed, panelFigures, textOf } from "./demo.ts";
+import { accessibilityFaults, openPage } from "./harness.ts";
+
+const examples = readdirSync("data/examples")
+  .filter((name) => name.endsWith(".json"))
+  .map((name) => name.replace(/(?:\.bole)?\.json$/, ""));
+const lessons = examples.filter((name) => name.startsWith("lesson-"));
+
+const stateWords = (page: Page) => page.locator("bole-cell header .state").allInnerTexts();
+
+/** Wait until every cell has its outcome and its view. */
+async function computed(page: Page): Promise<void> {
+  await page.locator("bole-cell").first().waitFor();
+  await expect
+    .poll(async () => (await stateWords(page)).filter((words) => /computing/.test(words)), {
+      timeout: 30_000,
+    })
+    .toEqual([]);
+  await expect
+    .poll(() =>
+      page.evaluate(() =>
+        [...document.querySelector("bole-workbench")!.shadowRoot!.querySelectorAll("bole-cell")].every(
+          (cell) => (cell.shadowRoot?.querySelector(".body")?.childElementCount ?? 0) > 0,
+        ),
+      ),
+    )
+    .toBe(true);
+}
+
+/** Parts that stick out of the window to the side, each with its text. */
+const stickingOut = (page: Page) =>
+  page.evaluate(() => {
+    const wide = document.documentElement.scrollWidth - document.documentElement.clientWidth;
+    return wide > 0 ? [`the page is ${wide} px too wide`] : [];
+  });
+
+/** Open a copy of a lesson, so that tests do not disturb one another. */
+async function openLesson(name: string, options: Parameters<typeof openPage>[1] = {}) {
+  const window = await openPage(`/?notebook=${name}`, options);
+  const { page } = window;
+  await computed(page);
+  await page.getByRole("button", { name: "Notebooks" }).click();
+  await page.getByRole("button", { name: "Copy this notebook" }).click();
+  await expect.poll(() => page.url()).not.toMatch(new RegExp(`${name}$`));
+  await computed(page);
+  return window;
+}
+
+describe("a lesson, taken", () => {
+  test("predict, show, move, put back, and ask again; the answer stays after a reload", async () => {
+    const { page, problems } = await openLesson("lesson-1-why-red-disappears");
+    const asked = cellNamed(page, "Red light, no basecoat");
+    const picture = cellNamed(page, "A cut through the film");
+    await expect.poll(() => textOf(picture)).toContain("At 630 nm");
+
+    await asked.getByRole("button", { name: "Show the answer" }).focus();
+    await page.keyboard.press("Enter");
+    expect(await asked.locator(".verdict").count()).toBe(0); // nothing is shown before a prediction
+    await asked.getByLabel("Most of it").check();
+    await asked.getByRole("button", { name: "Show the answer" }).click();
+    await expect.poll(() => textOf(asked)).toMatch(/Not so.*It is: Less than a third.*You said: Most of it/);
+    const told = await asked.locator(".after").innerText();
+    expect(told).toMatch(/Only \d+\.\d\s% comes back/);
+
+    const slider = asked.getByLabel(/^Wavelength of the light \(/).first();
+    await slider.focus();
+    await page.keyboard.press("Home");
+    await expect.poll(() => textOf(picture)).toContain("At 380 nm");
+    await expect.poll(() => textOf(asked)).toMatch(/Now: comes back, no basecoat: \d\.\d\s%/);
+    // What was told is of the moment it was told.
+    expect(await asked.locator(".after").innerText()).toBe(told);
+    await asked.getByRole("button", { name: "Put it back" }).click();
+    await expect.poll(() => textOf(picture)).toContain("At 630 nm");
+
+    await expect.poll(() => textOf(page.locator("bole-workbench"))).toContain("✓ Saved");
+    await page.reload();
+    await computed(page);
+    await expect.poll(() => textOf(asked)).toContain("You said: Most of it");
+    await asked.getByRole("button", { name: "Ask me again" }).click();
+    await expect.poll(() => asked.locator(".verdict").count()).toBe(0);
+    expect(await asked.getByLabel("Most of it").isChecked()).toBe(false);
+    expect(problems).toEqual([]);
+  });
+
+  test("a number predicted near enough is right, and the panels follow the slider", async () => {
+    const { page, problems } = await openLesson("lesson-2-grey-cream-or-both");
+    const asked = cellNamed(page, "How much cream?");
+    const typed = asked.getByLabel(/^Your prediction.*typed$/);
+    await typed.fill("50");
+    await typed.press("Enter");
+    await asked.getByRole("button", { name: "Show the answer" }).click();
+    await expect.poll(() => textOf(asked)).toMatch(/✓ Right\. Computed: 5\d\s%/);
+    const before = await panelFigures(page);
+    const ratio = asked.getByLabel(/^Share of the second paint .*typed$/);
+    await ratio.fill("0.54");
+    await ratio.press("Enter");
+    await expect.poll(() => panelFigures(page)).not.toEqual(before);
+    await expect.poll(() => textOf(asked)).toMatch(/Now: ΔE00 with the blend as it is now: 0\.2/);
+    expect(problems).toEqual([]);
+  });
+
+  test("it can be shown without a guess", async () => {
+    const { page, problems } = await openLesson("lesson-3-one-drop-at-a-time");
+    const asked = cellNamed(page, "A drop of white");
+    await asked.getByRole("button", { name: "Show it without a guess" }).click();
+    await expect.poll(() => textOf(asked)).toMatch(/It is: Weaker/);
+    expect(await textOf(asked)).not.toContain("You said");
+    expect(problems).toEqual([]);
+  });
+
+  test("a question of one's own is set from the numbers of any cell", async () => {
+    const { page, problems } = await openLesson("lesson-4-coats-and-patience");
+    await page.getByRole("button", { name: "Add a cell here" }).last().click();
+    await page.getByRole("button", { name: /^Question Predict/ }).click();
+    const own = cellNamed(page, "Question");
+    await own.getByText("Set this question").click();
+    await own.getByLabel("Number asked").waitFor();
+    await own.getByRole("button", { name: "Change links" }).click();
+    await own.getByRole("checkbox", { name: "As planned, coat by coat" }).check();
+    for (const other of await own.getByRole("checkbox").all()) {
+      const name = await other.evaluate((box) => box.closest("label")?.textContent?.trim());
+      if (name !== "As planned, coat by coat" && (await other.isChecked())) await other.uncheck();
+    }
+    await own.getByLabel("Number asked").selectOption({ label: "dry thickness of the whole film" });
+    const text = own.getByRole("textbox", { name: "Question", exact: true });
+    await text.fill("How thick is the film, if the basecoat has {basecoat-dry}?");
+    await text.blur();
+    await expect.poll(() => textOf(own)).toMatch(/has 20\.0\sµm/);
+    await own.getByRole("button", { name: "Show it without a guess" }).click();
+    await expect.poll(() => textOf(own)).toMatch(/Computed: 45\.6\sµm/);
+    await text.fill("And {nonsense}?");
+    await text.blur();
+    await expect.poll(() => textOf(own)).toContain('no number called "nonsense"');
+    expect(problems).toEqual([]);
+  });
+});
+
+describe("words that explain themselves", () => {
+  test("by tap and by key; Escape and a tap elsewhere close them; they stay in the window", async () => {
+    const { page, problems } = await openPage("/?notebook=lesson-1-why-red-disappears", {
+      width: 390,
+      hasTouch: true,
+    });
+    await computed(page);
+    const asked = cellNamed(page, "The same light, over a light ground");
+    const word = asked.locator("bole-term", { hasText: "basecoat" }).first();
+    const meaning = word.locator("[popover]");
+    await word.locator("button").tap();
+    await expect.poll(() => meaning.isVisible()).toBe(true);
+    expect(await meaning.innerText()).toMatch(/^A light, well-hiding coat under the colour/);
+    const box = (await meaning.boundingBox())!;
+    expect(box.x).toBeGreaterThanOrEqual(0);
+    expect(box.x + box.width).toBeLessThanOrEqual(390);
+    expect(await accessibilityFaults(page)).toEqual([]);
+    await page.touchscreen.tap(10, box.y > 300 ? 40 : 780);
+    await expect.poll(() => meaning.isVisible()).toBe(false);
+    await word.locator("button").focus();
+    await page.keyboard.press("Enter");
+    await expect.poll(() => meaning.isVisible()).toBe(true);
+    await page.keyboard.press("Escape");
+    await expect.poll(() => meaning.isVisible()).toBe(false);
+    expect(problems).toEqual([]);
+  });
+
+  test("every cell explains itself, with its terms", async () => {
+    const { page, problems } = await openPage("/?notebook=lesson-1-why-red-disappears");
+    await computed(page);
+    const picture = cellNamed(page, "A cut through the film");
+    await picture.getByRole("button", { name: "What is this?" }).click();
+    await expect.poll(() => textOf(picture)).toContain("A cut through the painted part");
+    await expect.poll(() => picture.locator(".about bole-term").count()).toBeGreaterThan(1);
+    expect(problems).toEqual([]);
+  });
+});
+
+describe("the layer picture moves only where motion is welcome", () => {
+  const flows = (page: Page) => cellNamed(page, "A cut through the film").locator(".flow");
+  const again = (page: Page) => page.getByRole("button", { name: "Let the light run again" });
+
+  test("with motion: a few seconds, then at rest, and again when asked", async () => {
+    const { page, problems } = await openPage("/?notebook=lesson-1-why-red-disappears", {
+      reducedMotion: "no-preference",
+    });
+    await computed(page);
+    await cellNamed(page, "A cut through the film").scrollIntoViewIfNeeded();
+    await expect.poll(() => flows(page).count()).toBeGreaterThan(3);
+    const seconds = await flows(page)
+      .first()
+      .evaluate((ray) => {
+        const { animationDuration, animationIterationCount } = getComputedStyle(ray);
+        return Number.parseFloat(animationDuration) * Number(animationIterationCount);
+      });
+    expect(seconds).toBeLessThanOrEqual(5); // source: WCAG 2.1, 2.2.2: motion over five seconds needs a pause
+    const moving = () =>
+      flows(page).evaluateAll((rays) => rays.filter((ray) => ray.getAnimations().length > 0).length);
+    await expect.poll(moving, { timeout: 10_000 }).toBe(0);
+    await again(page).click();
+    await expect.poll(moving).toBeGreaterThan(3);
+    expect(problems).toEqual([]);
+  });
+
+  test("without motion: none, and no button for it", async () => {
+    const { page, problems } = await openPage("/?notebook=lesson-1-why-red-disappears", {
+      reducedMotion: "reduce",
+    });
+    await computed(page);
+    await expect.poll(() => textOf(cellNamed(page, "A cut through the film"))).toContain("At 630 nm");
+    expect(await flows(page).count()).toBe(0);
+    expect(await again(page).count()).toBe(0);
+    expect(problems).toEqual([]);
+  });
+});
+
+describe.each(examples)("the example %s", (name) => {
+  test.each([
+    ["light", 390],
+    ["light", 820],
+    ["light", 1280],
+    ["dark", 390],
+    ["dark", 820],
+    ["dark", 1280],
+  ] as const)("in %s at %i px: axe finds nothing, and nothing sticks out", async (colorScheme, width) => {
+    const { page, problems } = await openPage(`/?notebook=${name}`, { colorScheme, width, height: 900 });
+    await computed(page);
+    expect(await accessibilityFaults(page)).toEqual([]);
+    expect(await stickingOut(page)).toEqual([]);
+    expect(problems).toEqual([]);
+  });
+
+  test("at 200 % zoom of a 1280 px window nothing sticks out", async () => {
+    // A window of half the width with twice the pixels to one: what a browser shows at 200 %.
+    const { page, problems } = await openPage(`/?notebook=${name}`, {
+      width: 640,
+      height: 400,
+      deviceScaleFactor: 2,
+    });
+    await computed(page);
+    expect(await stickingOut(page)).toEqual([]);
+    expect(problems).toEqual([]);
+  });
+});
+
+describe.each(lessons)("%s, with every answer shown", (name) => {
+  test.each([
+    ["light", 820],
+    ["dark", 390],
+  ] as const)("in %s at %i px: axe finds nothing, and nothing sticks out", async (colorScheme, width) => {
+    const { page, problems } = await openLesson(name, { colorScheme, width, height: 900 });
+    const skip = page.getByRole("button", { name: "Show it without a guess" });
+    for (let left = await skip.count(); left > 0; left = await skip.count()) {
+      await skip.first().click();
+      await expect.poll(() => skip.count()).toBeLessThan(left);
+    }
+    await computed(page);
+    expect(await stateWords(page)).toEqual((await stateWords(page)).map(() => "✓ ready"));
+    expect(await accessibilityFaults(page)).toEqual([]);
+    expect(await stickingOut(page)).toEqual([]);
+    expect(problems).toEqual([]);
+  });
+});
