@@ -156,8 +156,9 @@ export class DrawdownTable extends LitElement {
   }
 
   readonly #add = (): void => {
+    const place = this.table.films.length;
     this.#emit(withNewFilm(this.table));
-    this.#toggle(this.table.films.length);
+    this.#toggle(place);
   };
 
   #toggle(row: OpenRow | undefined): void {

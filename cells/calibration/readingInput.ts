@@ -107,7 +107,7 @@ export class ReadingInput extends LitElement {
         )}
       </div>
       ${readings.length > 60 ? html`<p class="soft">The first 60 are shown; split the file to reach the others.</p>` : nothing}
-      ${notes.length > 0 ? html`<p class="soft">Read so: ${notes.slice(0, 6).join("; ")}.</p>` : nothing}
+      ${notes.length > 0 ? html`<p class="soft">How it was read: ${notes.slice(0, 6).join("; ")}.</p>` : nothing}
       <div class="row">
         <button ?disabled=${count === 0} @click=${() => this.#take()}>${what}</button>
         <button @click=${() => (this.offered = undefined)}>Leave it</button>

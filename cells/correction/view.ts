@@ -8,10 +8,10 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import "../../src/controls/spectrumInput.ts";
 import type { KeptSpectrum } from "../../src/controls/spectrumInput.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
+import { readSpectra } from "../../src/exchange/readSpectra.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import type { Additions } from "../../src/solve/correction.ts";
-import { readSpectrumCsv } from "../../src/tables/spectrumFile.ts";
 import { additionList, type CorrectedPot, correction, type Pot, worstOf } from "./define.ts";
 
 const tag = "bole-view-correction";
@@ -45,8 +45,8 @@ export class CorrectionView extends CellView<
         reading === "spectrum"
           ? html`${spectrum ? html`<p>Loaded: <strong>${spectrum.label}</strong></p>` : nothing}
               <bole-spectrum-input
-                label="Spectrum of the panel (CSV)"
-                .read=${readSpectrumCsv}
+                label="Spectrum of the panel"
+                .read=${readSpectra}
                 @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ spectrum: event.detail.spectrum })}
               ></bole-spectrum-input>`
           : nothing

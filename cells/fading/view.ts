@@ -9,9 +9,7 @@ import { panel } from "../../src/controls/panelColour.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ColourSample } from "../../src/exchange/colourSample.ts";
 import { keptSample, previewOf } from "../../src/exchange/preview.ts";
-import { readColourFile } from "../../src/exchange/readColourFile.ts";
 import { readingStatistics } from "../../src/exchange/readings.ts";
-import { readLabText } from "../../src/exchange/readLab.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { SeenTarget } from "../../src/ports/coverage.ts";
 import type { Reading } from "../../src/ports/reading.ts";
@@ -23,7 +21,11 @@ export default tag;
 
 type Spots = "hidden" | "exposed";
 
-const readLab = (text: string) => readLabText(text, "typed text");
+// The readers, with their parsers, are loaded when something is to be read.
+const readFile = async (name: string, text: string) =>
+  (await import("../../src/exchange/readColourFile.ts")).readColourFile(name, text);
+const readText = async (text: string) =>
+  (await import("../../src/exchange/readLab.ts")).readLabText(text, "typed text");
 const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
 
 @customElement(tag)
@@ -32,8 +34,8 @@ export class FadingView extends CellView<Fading, ParameterValues<typeof fading.p
     const { value } = this;
     return html`
       ${value ? this.#shown(value) : nothing}
-      <details ?open=${value?.report.reference !== "looks unfaded"}>
-        <summary>Has the reference faded itself?</summary>
+      <details ?open=${value?.report.reference === "may have faded"}>
+        <summary>Has the reference faded itself?${value?.report.reference === "not checked" ? " Not checked yet" : nothing}</summary>
         <p>
           Read the reference where it was covered (under a flap, inside a seam, below a button) and where it saw the light, with
           the settings that the reference itself was read with. Two or three readings of each are better than one.
@@ -106,8 +108,8 @@ export class FadingView extends CellView<Fading, ParameterValues<typeof fading.p
       <bole-colour-input
         label=${`Add a reading: ${label.toLowerCase()}`}
         stays="The readings stay as they were."
-        .readFile=${readColourFile}
-        .readText=${readLab}
+        .readFile=${readFile}
+        .readText=${readText}
         .preview=${previewOf}
         .lights=${lights}
         @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.#add(which, event.detail)}

@@ -9,7 +9,8 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import { saveText } from "../../src/controls/saveFile.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import { basecoatSettings, groundRanking, inOrder, type RankedGrounds } from "./define.ts";
+import { groundRanking, type RankedGrounds } from "./define.ts";
+import { basecoatSettings, inOrder } from "./defineCompute.ts";
 import type { KeptGround, KeptRanking } from "./defineKept.ts";
 
 const tag = "bole-view-ground-ranking";

@@ -11,7 +11,8 @@ import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import { blendSettings, type JointPlans, jointPlanCell, type PlanPreview, planSettings } from "./define.ts";
+import { type JointPlans, jointPlanCell, type PlanPreview } from "./define.ts";
+import { blendSettings, planSettings } from "./defineCompute.ts";
 import type { KeptPlan, KeptPlans } from "./defineKept.ts";
 
 const tag = "bole-view-joint-plan";

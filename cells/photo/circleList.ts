@@ -5,8 +5,8 @@ import { differenceText, LabText } from "../../src/controls/numbers.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import { readLabText } from "../../src/exchange/readLab.ts";
 import { markOf, placeOf } from "./arrange.ts";
-import type { PhotoReport } from "./define.ts";
 import type { KeptCircle } from "./definePicture.ts";
+import type { PhotoReport } from "./defineReading.ts";
 
 /** A circle to be changed. */
 export interface CircleEdit {

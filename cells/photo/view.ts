@@ -21,8 +21,10 @@ import { addedCircle, firstCircles, markOf, movedTo, placeOf } from "./arrange.t
 import "./chartPatches.ts";
 import type { CircleEdit } from "./circleList.ts";
 import "./circleList.ts";
-import { type PhotoTarget, photo } from "./define.ts";
-import { type KeptCircle, type KeptPhoto, sampleOf, statisticsToKeep } from "./definePicture.ts";
+import { photo } from "./define.ts";
+import type { KeptCircle, KeptPhoto } from "./definePicture.ts";
+import type { PhotoTarget } from "./defineReading.ts";
+import { sampleOf, statisticsToKeep } from "./defineSamples.ts";
 
 const tag = "bole-view-photo";
 export default tag;

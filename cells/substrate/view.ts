@@ -10,9 +10,9 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import "../../src/controls/spectrumInput.ts";
 import type { KeptSpectrum } from "../../src/controls/spectrumInput.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
+import { readSpectra } from "../../src/exchange/readSpectra.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
-import { readSpectrumCsv } from "../../src/tables/spectrumFile.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { substrate } from "./define.ts";
 
@@ -44,9 +44,9 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
           ${field("specular")} ${field("externalReflection")} ${field("internalReflection")}
           <div class="wide">
             <bole-spectrum-input
-              label="Measured spectrum of the part (CSV)"
+              label="Measured spectrum of the part"
               stays="The part stays as it was."
-              .read=${readSpectrumCsv}
+              .read=${readSpectra}
               @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ spectrum: event.detail.spectrum })}
             ></bole-spectrum-input>
           </div>

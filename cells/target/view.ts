@@ -18,8 +18,6 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ColourSample } from "../../src/exchange/colourSample.ts";
 import { curveSamples, type ExportFile, LabFiles, reflectanceFiles } from "../../src/exchange/exportFiles.ts";
 import { previewOf } from "../../src/exchange/preview.ts";
-import { readColourFile } from "../../src/exchange/readColourFile.ts";
-import { readLabText } from "../../src/exchange/readLab.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
@@ -35,7 +33,11 @@ type Parameters = ParameterValues<typeof target.parameters>;
 const grid = wavelengths(workingGrid);
 const surface = { externalReflection: 0.04, internalReflection: 0.6 };
 const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
-const readLab = (text: string) => readLabText(text, "typed text");
+// The readers, with their parsers, are loaded when something is to be read.
+const readFile = async (name: string, text: string) =>
+  (await import("../../src/exchange/readColourFile.ts")).readColourFile(name, text);
+const readText = async (text: string) =>
+  (await import("../../src/exchange/readLab.ts")).readLabText(text, "typed text");
 
 /** Questions for what a file may leave unsaid; the field of the same name answers them. */
 const questions: Record<Unsaid, string> = {
@@ -60,8 +62,8 @@ export class TargetView extends CellView<TargetValue, Parameters> {
       <bole-colour-input
         label=${value ? "Another measured colour" : "Measured colour"}
         stays="The target stays as it was."
-        .readFile=${readColourFile}
-        .readText=${readLab}
+        .readFile=${readFile}
+        .readText=${readText}
         .preview=${previewOf}
         .lights=${lights}
         @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.set(takenColours(event.detail, this.parameters))}

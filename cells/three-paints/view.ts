@@ -11,7 +11,8 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { ratioOfShares } from "../../src/solve/ground/map.ts";
-import { type RatedBlend, type ThreePaints, thirdPaints, threePaints } from "./define.ts";
+import { type RatedBlend, type ThreePaints, threePaints } from "./define.ts";
+import { thirdPaints } from "./defineCompute.ts";
 
 const tag = "bole-view-three-paints";
 export default tag;

@@ -1,7 +1,7 @@
 import type { ChartSize, PlotLibrary, PlotOptions } from "./chartTypes.ts";
 import { ink } from "./chrome.ts";
 import { axisMarks, frameOf, labelMark, plotOptions, rows, toPixel } from "./frame.ts";
-import { fitText, textWidth } from "./labels.ts";
+import { textWidth } from "./labels.ts";
 import { wavelengthTicks } from "./ticks.ts";
 
 export interface ResidualData {
@@ -60,17 +60,17 @@ export function residualChart(
       list.map(({ label }, row) => ({
         x: 2,
         y: toPixel(frame.y, row + 0.5),
-        text: fitMiddle(label, longest - 6),
+        text: fitEnd(label, longest - 6),
       })),
     ),
     Plot.ruleY([0], { stroke: ink, strokeOpacity: 0 }),
   ]);
 }
 
-/** A label that is too wide loses its middle: its end tells the ground. */
-function fitMiddle(label: string, width: number): string {
+/** The label itself, or its end with an ellipsis before: labels of drawdowns differ in their ends. */
+function fitEnd(label: string, width: number): string {
   if (textWidth(label, true) <= width) return label;
-  const cut = label.lastIndexOf(", ");
-  const end = cut < 0 ? "" : label.slice(cut);
-  return `${fitText(label.slice(0, cut < 0 ? undefined : cut), width - textWidth(end, true))}${end}`;
+  let start = 1;
+  while (start < label.length - 1 && textWidth(`…${label.slice(start)}`, true) > width) start++;
+  return `…${label.slice(start).trimStart()}`;
 }

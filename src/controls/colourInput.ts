@@ -61,10 +61,10 @@ export class ColourInput extends LitElement {
   /** what stays when something cannot be read */
   @property() stays = "What was there before stays.";
   @property() accept = ".csv,.txt,.tsv,.cgats,.it8,.cxf,.xml";
-  /** reads a file; throws an error with the words for the person */
-  @property({ attribute: false }) readFile!: (name: string, text: string) => OfferedColours;
+  /** reads a file; rejects with the words for the person */
+  @property({ attribute: false }) readFile!: (name: string, text: string) => Promise<OfferedColours>;
   /** reads typed or pasted text */
-  @property({ attribute: false }) readText?: (text: string) => Omit<OfferedColours, "form">;
+  @property({ attribute: false }) readText?: (text: string) => Promise<Omit<OfferedColours, "form">>;
   @property({ attribute: false }) preview!: (colour: never) => OfferedPreview;
   /** lights to choose from where tristimulus values come without one */
   @property({ attribute: false }) lights: readonly ChoiceOption[] = [];
@@ -75,6 +75,7 @@ export class ColourInput extends LitElement {
   @state() private pasted = "";
   @state() private illuminant = "";
   @state() private observer = "";
+  #reading: Promise<OfferedColours> | undefined;
   #previews = new Map<OfferedColour, OfferedPreview | string>();
 
   protected override render() {
@@ -111,14 +112,17 @@ export class ColourInput extends LitElement {
   }
 
   #takeFile({ name, text }: { name: string; text: string }): void {
-    this.#take(name, () => this.readFile(name, text));
+    void this.#take(name, this.readFile(name, text));
   }
 
   #takeText(): void {
-    this.#take("typed", () => ({ form: "typed", ...this.readText!(this.pasted) }));
+    void this.#take(
+      "typed",
+      this.readText!(this.pasted).then((found) => ({ form: "typed", ...found })),
+    );
   }
 
-  #take(from: string, read: () => OfferedColours): void {
+  async #take(from: string, read: Promise<OfferedColours>): Promise<void> {
     this.trouble = "";
     this.offered = undefined;
     this.chosen = new Set();
@@ -126,8 +130,11 @@ export class ColourInput extends LitElement {
     this.illuminant = "";
     this.observer = "";
     this.#previews = new Map();
+    this.#reading = read;
     try {
-      const offered = read();
+      const offered = await read;
+      // A newer file has come in the meantime.
+      if (this.#reading !== read) return;
       this.offered = { ...offered, from };
       if (offered.samples.length > 1) return;
       this.chosen = new Set([0]);
@@ -138,7 +145,7 @@ export class ColourInput extends LitElement {
         this.trouble = `${only.label}: ${found}`;
       } else if (this.#asked(offered.samples).length === 0) this.#use();
     } catch (error) {
-      this.trouble = (error as Error).message;
+      if (this.#reading === read) this.trouble = (error as Error).message;
     }
   }
 

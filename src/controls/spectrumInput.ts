@@ -27,9 +27,9 @@ interface Read {
  */
 @customElement("bole-spectrum-input")
 export class SpectrumInput extends LitElement {
-  @property() label = "Measured spectrum (CSV)";
+  @property() label = "Measured spectrum";
   @property() hint =
-    "Wavelengths in nm in the first column or the first row; reflectance as 0 to 1 or per cent.";
+    "CSV with wavelengths in nm in the first column or the first row (0 to 1 or per cent), CGATS text, or CxF.";
   /** what stays when a file cannot be read */
   @property() stays = "What was loaded before stays.";
   /** reads a file's text; throws an error with the words for the person */
@@ -41,7 +41,7 @@ export class SpectrumInput extends LitElement {
     return html`
       <bole-file
         .label=${this.label}
-        accept=".csv,.txt,.tsv"
+        accept=".csv,.txt,.tsv,.cgats,.it8,.cxf,.xml"
         .maxBytes=${10_000_000}
         .hint=${this.hint}
         @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#take(event.detail)}

@@ -9,12 +9,14 @@ const refusedKeys = new Set(["__proto__", "constructor", "prototype"]);
  * Reads JSON from an untrusted text.
  *
  * @param what name of the text in messages, such as "The request"
+ * @param given the text in UTF-8, where that is at hand
  * @returns the value
  * @throws Refusal (400) for text that is not JSON, is nested deeper than `deepestNesting`, or uses a key that
  * could reach the prototype of an object
  */
-export function parseGuardedJson(text: string, what: string): unknown {
-  if (nestsTooDeep(text)) {
+export function parseGuardedJson(text: string, what: string, given: Uint8Array = Buffer.from(text)): unknown {
+  // A plain array: reading from a Buffer is slower.
+  if (nestsTooDeep(new Uint8Array(given.buffer, given.byteOffset, given.length))) {
     throw new Refusal(400, `${what} is nested deeper than ${deepestNesting} levels; nothing was read.`);
   }
   let value: unknown;
@@ -27,28 +29,23 @@ export function parseGuardedJson(text: string, what: string): unknown {
   return value;
 }
 
-/** Looks at the text before it is parsed, so that a deep text costs one pass and no memory. */
-function nestsTooDeep(text: string): boolean {
+/**
+ * Looks at the text before it is parsed, so that a deep text costs one pass and no memory. At the bytes, because that is
+ * more than twice as fast; no part of a letter outside ASCII looks like one of the signs.
+ */
+function nestsTooDeep(bytes: Uint8Array): boolean {
   let depth = 0;
-  for (let i = 0; i < text.length; i++) {
-    const code = text.charCodeAt(i);
+  const { length } = bytes;
+  for (let i = 0; i < length; i++) {
+    const code = bytes[i];
     if (code < 91 && code !== 34) continue; // digits, commas and spaces: most of a notebook
-    if (code === 34) i = endOfString(text, i);
-    else if (code === 91 || code === 123) {
+    if (code === 34) {
+      for (i++; i < length && bytes[i] !== 34; i++) if (bytes[i] === 92) i++;
+    } else if (code === 91 || code === 123) {
       if (++depth > deepestNesting) return true;
     } else if (code === 93 || code === 125) depth--;
   }
   return false;
-}
-
-/** Place of the quote that ends the string begun at `start`, or the end of the text. */
-function endOfString(text: string, start: number): number {
-  for (let i = start + 1; i < text.length; i++) {
-    const code = text.charCodeAt(i);
-    if (code === 34) return i;
-    if (code === 92) i++;
-  }
-  return text.length;
 }
 
 /** The depth is bounded before this is called, so recursion is safe. */

@@ -1,5 +1,6 @@
 import { timingSafeEqual } from "node:crypto";
 import type { IncomingMessage, ServerResponse } from "node:http";
+import { withoutMark } from "./notebookFile.ts";
 import { Refusal } from "./refusal.ts";
 
 /** Largest request body, bytes. */
@@ -63,7 +64,7 @@ export function clientOf(request: IncomingMessage): string | undefined {
  *
  * @throws Refusal for another content type (415), more than `largestBody` bytes (413), text that is not UTF-8 (400)
  */
-export async function readBody(request: IncomingMessage): Promise<string> {
+export async function readBody(request: IncomingMessage): Promise<{ text: string; bytes: Uint8Array }> {
   const type = (request.headers["content-type"] ?? "").toLowerCase().replaceAll(" ", "");
   if (type !== "application/json" && type !== "application/json;charset=utf-8") {
     throw new Refusal(415, "The content type has to be application/json.");
@@ -72,9 +73,9 @@ export async function readBody(request: IncomingMessage): Promise<string> {
     throw new Refusal(415, "Compressed requests are not read.");
   }
   if (Number(request.headers["content-length"] ?? 0) > largestBody) throw tooLarge();
-  const bytes = await collect(request);
+  const bytes = withoutMark(await collect(request));
   try {
-    return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
+    return { text: new TextDecoder("utf-8", { fatal: true }).decode(bytes), bytes };
   } catch {
     throw new Refusal(400, "The request is not UTF-8 text.");
   }

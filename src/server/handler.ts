@@ -35,7 +35,7 @@ interface Call {
   parts: string[];
   body: Record<string, unknown>;
   /** The text of a notebook that was sent as it is, with the revision it is based on. */
-  sent?: { text: string; basedOn: string };
+  sent?: { text: string; bytes: Uint8Array; basedOn: string };
   client?: string;
 }
 
@@ -60,7 +60,13 @@ const routes: [method: string, path: string, run: (call: Call) => Promise<Answer
     "notebooks/*",
     async ({ store, parts, body, sent, client }) => ({
       value: brief(
-        await store.save(parts[0], sent?.text ?? documentText(body), sent?.basedOn ?? body.basedOn, client),
+        await store.save(
+          parts[0],
+          sent?.text ?? documentText(body),
+          sent?.basedOn ?? body.basedOn,
+          client,
+          sent?.bytes,
+        ),
       ),
     }),
   ],
@@ -239,11 +245,12 @@ async function readSent(request: IncomingMessage): Promise<Call["sent"]> {
   if (basedOn === undefined) {
     throw new Refusal(400, 'If-Match has to be the revision that was read, such as "9f86d081884c7d65".');
   }
-  return { text: await readBody(request), basedOn };
+  return { ...(await readBody(request)), basedOn };
 }
 
 async function readObject(request: IncomingMessage): Promise<Record<string, unknown>> {
-  const value = parseGuardedJson(await readBody(request), "The request");
+  const { text, bytes } = await readBody(request);
+  const value = parseGuardedJson(text, "The request", bytes);
   if (value === null || typeof value !== "object" || Array.isArray(value)) {
     throw new Refusal(400, "The request has to be a JSON object.");
   }

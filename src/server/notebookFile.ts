@@ -16,6 +16,15 @@ export async function readNotebookFile(
   path: string,
   name: string,
 ): Promise<{ text: string; modified: string; stamp: string }> {
+  const { bytes, modified, stamp } = await readNotebookBytes(path, name);
+  return { text: textOfFile(bytes, name), modified, stamp };
+}
+
+/** The file of a notebook as it is; throws as `readNotebookFile`, except for what is no text. */
+export async function readNotebookBytes(
+  path: string,
+  name: string,
+): Promise<{ bytes: Uint8Array; modified: string; stamp: string }> {
   let handle: Awaited<ReturnType<typeof open>>;
   try {
     // O_NOFOLLOW is not there on every system; lstat covers the rest.
@@ -32,8 +41,11 @@ export async function readNotebookFile(
     if (status.size > largestNotebook) {
       throw new Refusal(413, `The file "${name}${fileEnding}" is larger than 20 MB and is not read.`);
     }
-    const text = decode(await handle.readFile(), name);
-    return { text, modified: status.mtime.toISOString(), stamp: stampOf(status) };
+    return {
+      bytes: withoutMark(await handle.readFile()),
+      modified: status.mtime.toISOString(),
+      stamp: stampOf(status),
+    };
   } finally {
     await handle.close();
   }
@@ -44,6 +56,11 @@ export function stampOf(status: Stats): string {
   return `${status.mtimeMs} ${status.size} ${status.ino}`;
 }
 
+/** Without the mark that some editors put before a text; it is no part of the text. */
+export function withoutMark(bytes: Uint8Array): Uint8Array {
+  return bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf ? bytes.subarray(3) : bytes;
+}
+
 /** The refusal for a name that no file has. */
 export function noNotebook(name: string): Refusal {
   return new Refusal(
@@ -52,7 +69,12 @@ export function noNotebook(name: string): Refusal {
   );
 }
 
-function decode(bytes: Uint8Array, name: string): string {
+/**
+ * The text of a notebook file.
+ *
+ * @throws Refusal (422) for what is no UTF-8 text
+ */
+export function textOfFile(bytes: Uint8Array, name: string): string {
   try {
     return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
   } catch {

@@ -1,4 +1,4 @@
-import { createHash } from "node:crypto";
+import { createHash, webcrypto } from "node:crypto";
 import { lstat, mkdir, readdir, readFile, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { codeOf, prepareFile, syncFolder } from "./atomicWrite.ts";
@@ -24,6 +24,12 @@ const idPattern = /^(\d{6,12})-([0-9a-f]{16})$/;
 /** Revision of a notebook text: equal texts have equal revisions, wherever they were written. */
 export function revisionOf(text: string | Uint8Array): string {
   return createHash("sha256").update(text).digest("hex").slice(0, 16);
+}
+
+/** The same, beside other work, for texts that are large. */
+export async function revisionBeside(bytes: Uint8Array): Promise<string> {
+  const digest = await webcrypto.subtle.digest("SHA-256", bytes as Uint8Array<ArrayBuffer>);
+  return Buffer.from(digest).toString("hex").slice(0, 16);
 }
 
 /** Whether a text from a request can be the id of a revision. */

@@ -11,7 +11,14 @@ import {
 import { binNameOf, listBin, nameInBin } from "./bin.ts";
 import type { FolderPlaces } from "./folder.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
-import { largestNotebook, noNotebook, readNotebookFile, stampOf } from "./notebookFile.ts";
+import {
+  largestNotebook,
+  noNotebook,
+  readNotebookBytes,
+  readNotebookFile,
+  stampOf,
+  textOfFile,
+} from "./notebookFile.ts";
 import { checkName, fileEnding, freeName, nameFromTitle, nameOfFile } from "./notebookName.ts";
 import { createQueue } from "./queue.ts";
 import { Refusal } from "./refusal.ts";
@@ -23,6 +30,7 @@ import {
   prepareRevision,
   type RevisionEntry,
   readRevision,
+  revisionBeside,
   revisionOf,
 } from "./revisions.ts";
 
@@ -43,6 +51,12 @@ export interface StoredNotebook {
   text: string;
   revision: string;
   modified: string;
+}
+
+interface Present {
+  readonly revision: string;
+  readonly stamp: string;
+  notebook(): StoredNotebook;
 }
 
 /** Told after each change of a notebook file. `revision` is null when the file is gone. */
@@ -92,12 +106,17 @@ export async function createStore({
     onChange?.({ name, revision, outside, client });
   }
 
-  async function readStamped(name: string): Promise<{ present: StoredNotebook; stamp: string }> {
-    const { text, modified, stamp } = await readNotebookFile(pathOf(name), name);
-    return { present: { name, text, revision: revisionOf(text), modified }, stamp };
+  async function read(name: string): Promise<StoredNotebook> {
+    const { text, modified } = await readNotebookFile(pathOf(name), name);
+    return { name, text, revision: revisionOf(text), modified };
   }
 
-  const read = async (name: string) => (await readStamped(name)).present;
+  /** The state in the file, whose text is only made where it is needed. */
+  async function readPresent(name: string): Promise<Present> {
+    const { bytes, modified, stamp } = await readNotebookBytes(pathOf(name), name);
+    const revision = await revisionBeside(bytes);
+    return { revision, stamp, notebook: () => ({ name, text: textOfFile(bytes, name), revision, modified }) };
+  }
 
   async function isTaken(name: string): Promise<boolean> {
     try {
@@ -110,9 +129,14 @@ export async function createStore({
   }
 
   /** @param onTitle told the title, also of a text that is then refused */
-  function checkText(text: string, what: string, onTitle?: (title: string) => void): void {
-    if (Buffer.byteLength(text) > largestNotebook) throw new Refusal(413, `${what} is larger than 20 MB.`);
-    const value = parseGuardedJson(text, what) as { title?: unknown } | null;
+  function checkText(
+    text: string,
+    what: string,
+    onTitle?: (title: string) => void,
+    bytes: Uint8Array = Buffer.from(text),
+  ): void {
+    if (bytes.length > largestNotebook) throw new Refusal(413, `${what} is larger than 20 MB.`);
+    const value = parseGuardedJson(text, what, bytes) as { title?: unknown } | null;
     if (typeof value?.title === "string") onTitle?.(value.title);
     try {
       validate(text, value);
@@ -131,36 +155,37 @@ export async function createStore({
   async function writeChecked(
     name: string,
     text: string,
-    mayReplace: (present: StoredNotebook, revision: string) => boolean,
+    mayReplace: (present: Present, revision: string) => boolean,
     client?: string,
+    bytes: Uint8Array = Buffer.from(text),
   ): Promise<StoredNotebook> {
     if (!(await isTaken(name))) throw noNotebook(name);
-    const bytes = Buffer.from(text);
     const revision = revisionOf(bytes);
     const file = prepareFile(pathOf(name), bytes, places.temporary);
     let kept: PreparedRevision | undefined;
     try {
       kept = await prepareRevision(revisionsOf(name), bytes, revision, places.temporary);
-      const reading = readStamped(name);
+      const reading = readPresent(name);
       reading.catch(() => undefined); // told below
       await Promise.all([file.begun, kept.begun]);
       let title = name;
-      checkText(text, "The notebook", (found) => {
+      const takeTitle = (found: string) => {
         title = found;
-      });
-      const { present, stamp } = await reading;
+      };
+      checkText(text, "The notebook", takeTitle, bytes);
+      const present = await reading;
       if (!mayReplace(present, revision)) {
         await syncFolder(places.root); // the earlier request may have failed at just this
-        return present;
+        return present.notebook();
       }
       if (kept.newest === present.revision) await kept.keep();
       else {
         // Another program wrote the present state: it is kept before it is replaced.
-        await keepRevision(revisionsOf(name), present.text, places.temporary);
+        await keepRevision(revisionsOf(name), present.notebook().text, places.temporary);
         await keepRevision(revisionsOf(name), text, places.temporary);
       }
       await file.settled;
-      if (stampOf(await lstat(pathOf(name))) !== stamp) throw conflict(await read(name)); // edited this very moment
+      if (stampOf(await lstat(pathOf(name))) !== present.stamp) throw conflict(await read(name)); // edited this very moment
       const status = await file.replace();
       await Promise.all([syncFolder(revisionsOf(name)), syncFolder(places.root)]);
       const modified = status.mtime.toISOString();
@@ -265,19 +290,20 @@ export async function createStore({
     /**
      * Writes a notebook that was read at the revision `basedOn`.
      *
+     * @param bytes the text in UTF-8, where that is at hand
      * @throws Refusal 409 with the present text and revision when the file has changed since
      */
-    save: (name: string, text: string, basedOn: unknown, client?: string) =>
+    save: (name: string, text: string, basedOn: unknown, client?: string, bytes?: Uint8Array) =>
       inTurn(async () => {
         name = checkName(name);
         if (typeof basedOn !== "string")
           throw new Refusal(400, "The field basedOn (the revision read) is missing.");
-        const mayReplace = (present: StoredNotebook, revision: string) => {
+        const mayReplace = (present: Present, revision: string) => {
           if (present.revision === revision) return false; // already there: a repeated request
-          if (present.revision !== basedOn) throw conflict(present);
+          if (present.revision !== basedOn) throw conflict(present.notebook());
           return true;
         };
-        return writeChecked(name, text, mayReplace, client);
+        return writeChecked(name, text, mayReplace, client, bytes);
       }),
 
     /** Writes a new notebook under the given name, or under a free name made from its title. */
@@ -373,8 +399,8 @@ export async function createStore({
       inTurn(async () => {
         name = (await read(checkName(name))).name;
         const text = await revisionText(name, id);
-        const mayReplace = (present: StoredNotebook, revision: string) => {
-          if (basedOn !== undefined && basedOn !== present.revision) throw conflict(present);
+        const mayReplace = (present: Present, revision: string) => {
+          if (basedOn !== undefined && basedOn !== present.revision) throw conflict(present.notebook());
           return present.revision !== revision;
         };
         return writeChecked(name, text, mayReplace, client);

@@ -11,6 +11,7 @@ import { explainedText } from "./explainedText.ts";
 import { canBeKept } from "./libraryLine.ts";
 import "./linkEditor.ts";
 import type { NotebookStore, RunningAction } from "./notebookStore.ts";
+import { forgetTurn, whenItsTurn } from "./viewTurns.ts";
 
 /** What surrounds every cell: its title, state, links and menu, and the view inside. */
 @customElement("bole-cell")
@@ -28,19 +29,40 @@ export class CellFrame extends LitElement {
   #view: CellView | undefined;
   #viewKind: string | undefined;
   #viewFault: string | undefined;
+  #isWaiting = false;
 
   get #kind(): CellKind | undefined {
     return this.store.registry.get(this.cell.kind);
   }
 
+  override connectedCallback(): void {
+    super.connectedCallback();
+    if (this.#isWaiting) this.#waitForTurn(); // it was moved meanwhile
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    forgetTurn(this);
+  }
+
+  #waitForTurn(): void {
+    this.#isWaiting = true;
+    whenItsTurn(this, this.store.document.cells.length, () => {
+      this.#isWaiting = false;
+      void this.#loadView();
+    });
+  }
+
   protected override willUpdate(changed: PropertyValues<this>): void {
-    if (changed.has("cell") && this.cell.kind !== this.#viewKind) void this.#loadView();
+    if (changed.has("cell") && this.cell.kind !== this.#viewKind) {
+      this.#viewKind = this.cell.kind;
+      this.#waitForTurn();
+    }
     this.#feedView();
   }
 
   async #loadView(): Promise<void> {
     const kind = this.#kind;
-    this.#viewKind = this.cell.kind;
     if (!kind) return;
     try {
       const { default: tag } = await kind.view();
@@ -112,7 +134,7 @@ export class CellFrame extends LitElement {
               ></bole-library-line>`
             : nothing
         }
-        <div class="body ${stale && this.#view?.value !== undefined ? "stale" : ""}">
+        <div class="body ${this.#isWaiting ? "waits" : ""} ${stale && this.#view?.value !== undefined ? "stale" : ""}">
           ${this.#viewFault ? html`<p role="alert">${this.#viewFault}</p>` : (this.#view ?? nothing)}
         </div>
         ${this.action ? this.#progress(this.action) : nothing} ${this.#notes()}
@@ -324,6 +346,9 @@ export class CellFrame extends LitElement {
       }
       .body {
         margin-top: 8px;
+      }
+      .waits {
+        min-height: 240px;
       }
       .stale {
         opacity: 0.55;

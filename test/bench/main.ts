@@ -4,6 +4,7 @@ import { benchFilms } from "./films.ts";
 import { benchGround } from "./ground.ts";
 import { benchRecompute } from "./recompute.ts";
 import { benchSearch } from "./search.ts";
+import { benchStorage } from "./storage.ts";
 
 console.log(
   "Each line: ours beside a plain baseline in the same run. A ratio above 1 means that ours is faster.\n",
@@ -14,3 +15,4 @@ await benchCalibration();
 await benchColourInput();
 await benchGround();
 await benchSearch();
+await benchStorage();

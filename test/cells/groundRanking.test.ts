@@ -1,11 +1,8 @@
 import { beforeAll, describe, expect, test } from "vitest";
-import {
-  basecoatSettings,
-  groundOrders,
-  inOrder,
-  type RankedGrounds,
-} from "../../cells/ground-ranking/define.ts";
+import type { RankedGrounds } from "../../cells/ground-ranking/define.ts";
+import { basecoatSettings, inOrder } from "../../cells/ground-ranking/defineCompute.ts";
 import type { KeptRanking } from "../../cells/ground-ranking/defineKept.ts";
+import { groundOrders } from "../../cells/ground-ranking/defineParameters.ts";
 import type { SweptRatio } from "../../cells/ratio-sweep/define.ts";
 import type { NotebookDocument } from "../../src/document/notebook.ts";
 import { setLinks, setParameters } from "../../src/document/operations.ts";

@@ -1,5 +1,6 @@
 import { beforeAll, describe, expect, test } from "vitest";
-import { type JointPlans, planSettings } from "../../cells/joint-plan/define.ts";
+import type { JointPlans } from "../../cells/joint-plan/define.ts";
+import { planSettings } from "../../cells/joint-plan/defineCompute.ts";
 import type { KeptPlans } from "../../cells/joint-plan/defineKept.ts";
 import type { NotebookDocument } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";

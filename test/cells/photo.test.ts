@@ -1,7 +1,8 @@
 import { describe, expect, test } from "vitest";
 import { chartCircles, linedUp, movedTo, usualColumns } from "../../cells/photo/arrange.ts";
-import type { PhotoTarget } from "../../cells/photo/define.ts";
-import { type KeptCircle, type KeptPhoto, statisticsToKeep } from "../../cells/photo/definePicture.ts";
+import type { KeptCircle, KeptPhoto } from "../../cells/photo/definePicture.ts";
+import type { PhotoTarget } from "../../cells/photo/defineReading.ts";
+import { statisticsToKeep } from "../../cells/photo/defineSamples.ts";
 import { registry } from "../../cells/registry.ts";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";

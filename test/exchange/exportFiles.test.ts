@@ -7,6 +7,7 @@ import {
 } from "../../src/exchange/exportFiles.ts";
 import { previewOf } from "../../src/exchange/preview.ts";
 import { readColourFile } from "../../src/exchange/readColourFile.ts";
+import { readSpectra } from "../../src/exchange/readSpectra.ts";
 import { writeLabCsv } from "../../src/exchange/writeLabCsv.ts";
 import { numberColumn, parseCsvTable } from "../../src/tables/csvTable.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
@@ -80,6 +81,17 @@ describe("K and S", () => {
     expect(text).toContain(String(paste.absorption[18]));
     expect(() => readColourFile("saved.txt", text)).toThrow(/Export fields such as SPECTRAL_NM_400/);
   });
+});
+
+test("a cell that needs spectra takes them from any form, and tells what it left out", () => {
+  const [csvFile, cgatsFile, cxfFile] = reflectanceFiles(curveSamples(curves, "included"), "invented reds");
+  for (const file of [csvFile, cgatsFile, cxfFile]) {
+    const { samples } = readSpectra(file.write("2026-11-25"), `saved${file.ending}`);
+    expect(samples.map(({ label }) => label)).toEqual(["target", "seat, now"]);
+  }
+  expect(() => readSpectra("name,L*,a*,b*\nred,43,51,28\n", "lab.csv")).toThrow(
+    /lab\.csv: it holds colours in Lab/,
+  );
 });
 
 test("a preview is the sample's own colour, and a spectrum that covers too little has none", () => {

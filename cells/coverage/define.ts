@@ -1,0 +1,143 @@
+import { Eye } from "../../src/coating/eye.ts";
+import { buildUp, coatsWithin, groundReflectance, type PaintedStep } from "../../src/coating/paintedPart.ts";
+import { buildWarning } from "../../src/coating/thickness.ts";
+import { deltaE2000, differenceOf } from "../../src/colour/difference.ts";
+import { defineCell } from "../../src/graph/defineCell.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import { reflectivityInto } from "../../src/optics/film.ts";
+import { modelDoubt } from "../../src/optics/modelError.ts";
+import type { Basecoat } from "../../src/ports/basecoat.ts";
+import type { ColourCoats } from "../../src/ports/coatPlan.ts";
+import type { ComparedStep, Coverage, CoveragePart } from "../../src/ports/coverage.ts";
+import { coverageQuantities } from "../../src/ports/coverageQuantities.ts";
+import { hidingOf } from "../../src/ports/hidingOf.ts";
+import type { Recipe } from "../../src/ports/recipe.ts";
+import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
+import type { Substrate } from "../../src/ports/substrate.ts";
+import type { Target } from "../../src/ports/target.ts";
+import type { Viewing } from "../../src/ports/viewing.ts";
+
+export interface CoverageInputs {
+  recipe: Recipe;
+  plan: ColourCoats;
+  parts: Substrate[];
+  viewing: Viewing;
+  basecoat: Basecoat | undefined;
+  target: Target | undefined;
+}
+
+export const coverage = defineCell<CoverageInputs>()({
+  kind: "coverage",
+  label: "Coverage",
+  about:
+    "Every part as it will look, coat by coat, with the basecoat and without it, as ΔE to the target. " +
+    "Tells how many coats each part needs and how thick the film gets, in µm.",
+  source:
+    "Film on a ground: Kubelka 1948; contrast ratio 0.98 as in ISO 6504-1; film build limit: common practice",
+  inputs: {
+    recipe: { type: "recipe", label: "Recipe" },
+    plan: { type: "coat-plan", label: "Coat plan" },
+    parts: { type: "substrate", label: "Parts", many: true },
+    viewing: { type: "viewing", label: "Viewing" },
+    basecoat: { type: "basecoat", label: "Basecoat", optional: true },
+    target: { type: "target", label: "Target", optional: true },
+  },
+  output: "coverage",
+  parameters: {
+    coatsTried: {
+      type: "number",
+      label: "Try up to",
+      unit: "coats",
+      help: "Coats beyond the plan repeat its last one.",
+      whole: true,
+      min: 1,
+      max: 24,
+      step: 1,
+      initial: 10,
+    },
+  },
+  compute: ({ recipe, plan, parts, viewing, basecoat, target }, { coatsTried }, { note }): Coverage => {
+    if (parts.length === 0) {
+      throw new InputError("No parts are linked", { field: "parts", wayOut: "Link at least one part" });
+    }
+    const eye = new Eye(eyeConditions(viewing));
+    const difference = differenceOf(viewing.formula);
+    const targetSeen = target && seeTarget(target, viewing);
+    const planned = plan.coats.length;
+    const dryThicknesses = Float64Array.from(
+      { length: Math.max(planned, coatsTried) },
+      (_, coat) => plan.wetThicknesses[Math.min(coat, planned - 1)] * recipe.mix.volumeSolids,
+    );
+    const opaqueInternal = new Float64Array(recipe.absorption.length);
+    reflectivityInto(recipe.absorption, recipe.scattering, opaqueInternal);
+    const opaque = eye.see(opaqueInternal);
+    const film = basecoat && basecoat.coats > 0 ? basecoat : undefined;
+    const compare = (steps: PaintedStep[]): ComparedStep[] =>
+      steps.map((step) => ({
+        ...step,
+        difference: targetSeen && difference(targetSeen.Lab, step.Lab),
+        toOpaque: deltaE2000(opaque.Lab, step.Lab),
+      }));
+    const coats = (steps: ComparedStep[], of: (step: ComparedStep) => number) =>
+      coatsWithin(steps.map(of), viewing.tolerance);
+    const done = parts.map((substrate): CoveragePart => {
+      const ground = groundReflectance(substrate.internal, film);
+      const steps = compare(buildUp(ground, recipe, dryThicknesses, eye));
+      const bareSteps = film ? compare(buildUp(substrate.internal, recipe, dryThicknesses, eye)) : steps;
+      const toTarget = (step: ComparedStep) => step.difference ?? Number.POSITIVE_INFINITY;
+      return {
+        substrate,
+        ground,
+        groundSeen: eye.see(ground),
+        steps,
+        bareSteps,
+        painted: steps[planned],
+        bare: bareSteps[planned],
+        coatsToTarget: coats(steps, toTarget),
+        coatsToTargetBare: coats(bareSteps, toTarget),
+        coatsToHide: coats(steps, (step) => step.toOpaque),
+        coatsToHideBare: coats(bareSteps, (step) => step.toOpaque),
+      };
+    });
+    let worst = 0;
+    for (let i = 1; i < done.length; i++) {
+      if ((done[i].painted.difference ?? 0) > (done[worst].painted.difference ?? 0)) worst = i;
+    }
+    const colourDryThickness = done[0].painted.dryThickness;
+    const dryBuild = colourDryThickness + (film?.dryThickness ?? 0);
+    const warning = buildWarning(dryBuild);
+    if (warning) note(warning);
+    const doubt = modelDoubt(recipe.absorption, recipe.scattering, colourDryThickness);
+    if (doubt) note(doubt);
+    return {
+      recipe,
+      basecoat: film,
+      colourCoats: plan,
+      dryThicknesses,
+      target,
+      targetSeen,
+      viewing,
+      parts: done,
+      opaque: { ...opaque, difference: targetSeen && difference(targetSeen.Lab, opaque.Lab) },
+      opaqueInternal,
+      worst,
+      hiding: hidingOf(recipe, colourDryThickness, eye),
+      colourDryThickness,
+      dryBuild,
+    };
+  },
+  view: () => import("./view.ts"),
+  summarise: (value) => ({
+    parts: value.parts.map((part) => ({
+      name: part.substrate.name,
+      difference: part.painted.difference,
+      withoutBasecoat: part.bare.difference,
+      Lab: [...part.painted.Lab],
+      coatsToTarget: part.coatsToTarget ?? null,
+      coatsToTargetWithoutBasecoat: part.coatsToTargetBare ?? null,
+    })),
+    dryBuild: value.dryBuild,
+    hiding: value.hiding,
+  }),
+  quantities: coverageQuantities,
+});

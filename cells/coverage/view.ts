@@ -1,0 +1,222 @@
+import { html, nothing } from "lit";
+import { customElement } from "lit/decorators.js";
+import { coatsChart } from "../../src/charts/coatsChart.ts";
+import { type ReflectanceCurve, reflectanceChart } from "../../src/charts/reflectanceChart.ts";
+import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
+import { tradeWords } from "../../src/colour/tradeWords.ts";
+import type { ChartDraw } from "../../src/controls/boleChart.ts";
+import { CellView } from "../../src/controls/cellView.ts";
+import { differenceText, percentText } from "../../src/controls/numbers.ts";
+import { panel, screenColour } from "../../src/controls/panelColour.ts";
+import { parameterField } from "../../src/controls/parameterField.ts";
+import "../../src/controls/saveButtons.ts";
+import { viewStyles } from "../../src/controls/viewStyles.ts";
+import { curveSamples, reflectanceFiles } from "../../src/exchange/exportFiles.ts";
+import type { ParameterValues } from "../../src/graph/parameters.ts";
+import type { Coverage, CoveragePart } from "../../src/ports/coverage.ts";
+import { coverage } from "./define.ts";
+
+const tag = "bole-view-coverage";
+export default tag;
+
+const grid = wavelengths(workingGrid);
+
+@customElement(tag)
+export class CoverageView extends CellView<Coverage, ParameterValues<typeof coverage.parameters>> {
+  #drawn: { value: Coverage; curves: ChartDraw; coats: ChartDraw } | undefined;
+
+  protected override render() {
+    const { value } = this;
+    if (!value) return nothing;
+    const { curves, coats } = this.#draw(value);
+    const worst = value.parts[value.worst];
+    return html`
+      ${this.#verdict(value)}
+      <div class="panels">${value.parts.map((part) => this.#panel(value, part))}</div>
+      <bole-chart
+        label=${`Reflectance on ${worst.substrate.name}`}
+        .summary=${`Curves of the target, the ground, the colour after each planned coat, and the colour in a film that hides everything, on ${worst.substrate.name}`}
+        .draw=${curves}
+        .height=${340}
+      ></bole-chart>
+      ${
+        value.targetSeen
+          ? html`<bole-chart
+              label="Difference to the target, coat by coat"
+              .summary=${this.#coatsSummary(value)}
+              .draw=${coats}
+              .height=${320}
+            ></bole-chart>`
+          : nothing
+      }
+      ${this.#table(value)} ${this.#hiding(value)}
+      <div class="fields">${parameterField(this, coverage.parameters, "coatsTried")}</div>
+      <bole-save-buttons label="the curves" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>
+    `;
+  }
+
+  #verdict({ parts, viewing, targetSeen, worst, colourCoats }: Coverage) {
+    if (!targetSeen) return html`<p class="verdict">Link a target to see how close the parts come.</p>`;
+    const part = parts[worst];
+    const { difference } = part.painted;
+    const words = tradeWords(targetSeen.Lab, part.painted.Lab).text;
+    const coats = colourCoats.coats.length;
+    return (difference ?? 0) <= viewing.tolerance
+      ? html`<p class="verdict">
+          After ${coats} ${coats === 1 ? "coat" : "coats"} every part passes: the worst is
+          <strong>${part.substrate.name}</strong> with ${viewing.formula} ${differenceText(difference)}.
+        </p>`
+      : html`<p class="verdict">
+          After ${coats} ${coats === 1 ? "coat" : "coats"} <strong>${part.substrate.name}</strong> misses the target:
+          ${viewing.formula} ${differenceText(difference)}, ${words}.
+        </p>`;
+  }
+
+  #panel({ viewing, targetSeen, basecoat }: Coverage, part: CoveragePart) {
+    const { painted, bare } = part;
+    const without =
+      basecoat && bare.difference !== undefined
+        ? `, without basecoat ${differenceText(bare.difference)}`
+        : "";
+    return panel(
+      {
+        label: part.substrate.name,
+        subLabel: targetSeen ? `${viewing.formula} ${differenceText(painted.difference)}${without}` : "",
+        sampleLabel: "painted",
+      },
+      painted.XYZ,
+      viewing,
+      targetSeen?.XYZ,
+    );
+  }
+
+  #draw(value: Coverage) {
+    if (this.#drawn?.value === value) return this.#drawn;
+    const { viewing, targetSeen, parts, worst, colourCoats, opaque } = value;
+    const part = parts[worst];
+    const planned = colourCoats.coats.length;
+    const colour = (XYZ: ArrayLike<number>) => screenColour(XYZ, viewing).css;
+    const lines: ReflectanceCurve[] = [
+      {
+        label: "ground",
+        values: part.groundSeen.reflectance,
+        colour: colour(part.groundSeen.XYZ),
+        role: "ground",
+      },
+      ...part.steps.slice(1, planned + 1).map(
+        (step): ReflectanceCurve => ({
+          label:
+            step.coats === planned
+              ? `${planned} coats, as planned`
+              : `${step.coats} ${step.coats === 1 ? "coat" : "coats"}`,
+          values: step.reflectance,
+          colour: colour(step.XYZ),
+          role: "film",
+          emphasis: step.coats === planned,
+        }),
+      ),
+      { label: "hides everything", values: opaque.reflectance, colour: colour(opaque.XYZ), role: "opaque" },
+    ];
+    if (targetSeen?.reflectance) {
+      lines.unshift({
+        label: "target",
+        values: targetSeen.reflectance,
+        colour: colour(targetSeen.XYZ),
+        role: "target",
+      });
+    }
+    const series = parts.flatMap((p) => [
+      { label: p.substrate.name, deltaE: p.steps.map((step) => step.difference ?? Number.NaN) },
+      ...(value.basecoat
+        ? [
+            {
+              label: `${p.substrate.name}, bare`,
+              deltaE: p.bareSteps.map((step) => step.difference ?? Number.NaN),
+            },
+          ]
+        : []),
+    ]);
+    this.#drawn = {
+      value,
+      curves: (Plot, size) => reflectanceChart(Plot, { curves: lines, wavelengths: grid }, size),
+      coats: (Plot, size) =>
+        coatsChart(
+          Plot,
+          { series, tolerance: viewing.tolerance, planned, yLabel: `${viewing.formula} to the target` },
+          size,
+        ),
+    };
+    return this.#drawn;
+  }
+
+  /** Reflectances as seen: target, opaque colour, and each part bare of colour and after every planned coat. */
+  #files({ targetSeen, opaque, parts, colourCoats, viewing }: Coverage) {
+    const curves = [
+      ...(targetSeen?.reflectance ? [{ label: "target", values: targetSeen.reflectance }] : []),
+      { label: "hides everything", values: opaque.reflectance },
+      ...parts.flatMap(({ substrate: { name }, groundSeen, steps }) => [
+        { label: `${name}, ground`, values: groundSeen.reflectance },
+        ...steps.slice(1, colourCoats.coats.length + 1).map(({ coats, reflectance }) => ({
+          label: `${name}, ${coats} ${coats === 1 ? "coat" : "coats"}`,
+          values: reflectance,
+        })),
+      ]),
+    ];
+    const description = `"${this.cell.title}", computed reflectances as seen with sheen ${viewing.sheen}`;
+    return reflectanceFiles(curveSamples(curves), description);
+  }
+
+  #coatsSummary({ parts, viewing }: Coverage): string {
+    return parts
+      .map((part) =>
+        part.coatsToTarget === undefined
+          ? `${part.substrate.name} does not come within ${viewing.tolerance}`
+          : `${part.substrate.name} passes after ${part.coatsToTarget} coats`,
+      )
+      .join("; ");
+  }
+
+  #table({ parts, basecoat, viewing }: Coverage) {
+    const coats = (n: number | undefined) => (n === undefined ? "never" : String(n));
+    return html`<div class="scroll" tabindex="0" role="region" aria-label=${`Coats needed: ${this.cell.title}`}>
+      <table>
+        <caption class="unseen">Coats needed for each part</caption>
+        <thead>
+          <tr>
+            <th scope="col">Part</th>
+            <th scope="col" class="number">As planned</th>
+            <th scope="col" class="number">Coats until ${viewing.formula} ≤ ${viewing.tolerance}</th>
+            ${basecoat ? html`<th scope="col" class="number">without basecoat</th>` : nothing}
+            <th scope="col" class="number">Coats until it looks opaque</th>
+          </tr>
+        </thead>
+        <tbody>
+          ${parts.map(
+            (part) => html`<tr>
+              <th scope="row">${part.substrate.name}</th>
+              <td class="number">${differenceText(part.painted.difference)}</td>
+              <td class="number">${coats(part.coatsToTarget)}</td>
+              ${basecoat ? html`<td class="number">${coats(part.coatsToTargetBare)}</td>` : nothing}
+              <td class="number">${coats(part.coatsToHide)}</td>
+            </tr>`,
+          )}
+        </tbody>
+      </table>
+    </div>`;
+  }
+
+  #hiding({ hiding, colourDryThickness, dryBuild }: Coverage) {
+    return html`
+      <dl class="figures">
+        <div><dt>Colour, dry</dt><dd>${colourDryThickness.toFixed(1)} µm</dd></div>
+        <div><dt>Whole build, dry</dt><dd>${dryBuild.toFixed(1)} µm</dd></div>
+        <div><dt>Contrast ratio of the colour</dt><dd>${percentText(hiding.contrastRatio, 1)}</dd></div>
+        <div><dt>Spread rate at contrast ratio 0.98</dt><dd>${hiding.spreadRateAt98 === undefined ? "–" : `${hiding.spreadRateAt98.toFixed(1)} m²/L`}</dd></div>
+        <div><dt>Over black against over white</dt><dd>ΔE00 ${differenceText(hiding.blackWhiteDifference)}</dd></div>
+      </dl>
+      ${hiding.scopeNote ? html`<p class="soft">${hiding.scopeNote}</p>` : nothing}
+    `;
+  }
+
+  static override styles = viewStyles;
+}

@@ -1,0 +1,2 @@
+import { benchStorage } from "./storage.ts";
+await benchStorage();
