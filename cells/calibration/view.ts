@@ -4,8 +4,10 @@ import type { Component } from "../../src/coating/component.ts";
 import "../../src/controls/bolePaper.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
+import "../../src/controls/saveButtons.ts";
 import { saveText } from "../../src/controls/saveFile.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
+import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { componentToSave, type PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { holdsColoursOnly, readDrawdownColours } from "../../src/tables/drawdownColours.ts";
@@ -90,6 +92,15 @@ export class CalibrationView extends CellView<
               @bole-refit=${() => this.act("refit")}
               @bole-compare=${(event: CustomEvent<string>) => this.set({ compareWith: event.detail })}
             ></bole-calibration-findings>`
+          : nothing
+      }
+      ${
+        value?.component
+          ? html`<bole-save-buttons
+              label="its K and S"
+              .name=${value.component.name}
+              .files=${coefficientFiles([value.component], `K and S of "${value.component.name}", calibrated from drawdowns`)}
+            ></bole-save-buttons>`
           : nothing
       }
       ${this.#howTo(table === null)}

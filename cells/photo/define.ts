@@ -4,12 +4,9 @@ import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { colourQuantities, difference } from "../../src/ports/quantities.ts";
 import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
 import { circlesSchema, type KeptCircle, type KeptPhoto, pictureSchema } from "./definePicture.ts";
-import type { PhotoTarget } from "./defineReading.ts";
+import { photoTarget } from "./defineReading.ts";
 
 const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
-/** Loaded when the first photograph is read: most notebooks have none, and the page is the sooner there. */
-let loaded: typeof import("./defineReading.ts") | undefined;
-
 export const photo = defineCell<{ pigments: PigmentSet | undefined }>()({
   kind: "photo",
   label: "Colour from a photograph",
@@ -91,13 +88,7 @@ export const photo = defineCell<{ pigments: PigmentSet | undefined }>()({
       initial: "none",
     },
   },
-  compute: ({ pigments }, p, context): PhotoTarget | Promise<PhotoTarget> => {
-    if (loaded) return loaded.photoTarget(p, pigments, context);
-    return import("./defineReading.ts").then((module) => {
-      loaded = module;
-      return module.photoTarget(p, pigments, context);
-    });
-  },
+  compute: ({ pigments }, p, context) => photoTarget(p, pigments, context),
   view: () => import("./view.ts"),
   summarise: ({ Lab, observer, illuminant, specular, doubt, photo: report }) => ({
     Lab: [...Lab],

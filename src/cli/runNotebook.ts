@@ -1,4 +1,4 @@
-import { registry } from "../../cells/registry.ts";
+import { registry } from "../../cells/allKinds.ts";
 import { type NotebookDocument, parseNotebook } from "../document/notebook.ts";
 import { NotebookGraph } from "../graph/notebookGraph.ts";
 import type { Outcome } from "../graph/outcome.ts";

@@ -44,7 +44,7 @@ async function sheetIn(
   wanted: string | undefined,
 ): Promise<{ page: string } | { trouble: string }> {
   // Loaded only here: the other commands need no cells.
-  const { registry } = await import("../../cells/registry.ts");
+  const { registry } = await import("../../cells/allKinds.ts");
   const { parseNotebook } = await import("../document/notebook.ts");
   const { NotebookGraph } = await import("../graph/notebookGraph.ts");
   const { jobSheetDocument } = await import("../ports/jobSheetPage.ts");

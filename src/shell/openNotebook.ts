@@ -25,6 +25,8 @@ export interface Conflict {
 
 export interface OpenOptions {
   readonly registry: Registry;
+  /** Loads the kinds of cell that a notebook uses, before it is computed. */
+  readonly need?: (kinds: readonly string[]) => Promise<void>;
   readonly run: TaskRunner;
   readonly service: Service;
   readonly journals: JournalStorage;
@@ -111,6 +113,7 @@ export class OpenNotebook extends EventTarget {
     try {
       const kept = await recall(options.journals, key);
       const history = kept?.history ?? NotebookHistory.startingWith(document, stored.revision);
+      await options.need?.([...document.cells, ...history.document.cells].map(({ kind }) => kind));
       const open = new OpenNotebook(stored.name, options, key, place, history, kept?.records);
       if (history.saved.revision !== stored.revision) open.#meet(stored.text, stored.revision);
       if (open.#keeper.isUnsaved && !open.conflict) open.#saver.want(open.store.document);

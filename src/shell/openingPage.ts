@@ -1,6 +1,6 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
-import { registry } from "../../cells/registry.ts";
+import { registry } from "../../cells/allKinds.ts";
 import { controlStyles, tokens } from "../controls/tokens.ts";
 import type { NotebookDocument } from "../document/notebook.ts";
 import "./notebookMenu.ts";

@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
-import { registry } from "../../cells/registry.ts";
+import { growingRegistry } from "../../cells/registry.ts";
 import type { SetRequest } from "../controls/cellView.ts";
 import { controlStyles, tokens } from "../controls/tokens.ts";
 import type { CellKind } from "../graph/defineCell.ts";
@@ -21,6 +21,8 @@ import { listenToServer } from "./serviceEvents.ts";
 import { ShortcutKeys } from "./shortcuts.ts";
 import { browserTabs } from "./tabs.ts";
 import { UndoKeys } from "./undoKeys.ts";
+
+const kinds = growingRegistry();
 
 interface Named {
   readonly name: string;
@@ -114,7 +116,8 @@ export class Workbench extends LitElement {
     }
     try {
       const open = await OpenNotebook.open(name, {
-        registry,
+        registry: kinds.registry,
+        need: kinds.need,
         run: runTask,
         service,
         journals: await openJournals(),
@@ -135,6 +138,8 @@ export class Workbench extends LitElement {
       store.addEventListener("message", (event) => this.#tell((event as CustomEvent<Message>).detail));
       this.#open = open;
       this.store = store;
+      // The rest of the kinds, for the list of what can be added, once this notebook is on screen.
+      setTimeout(() => void kinds.need().then(() => this.requestUpdate()), 1500);
       globalThis.document.title = `${store.document.title} – Bole`;
     } catch (error) {
       this.trouble = { text: (error as Error).message };
@@ -288,7 +293,7 @@ export class Workbench extends LitElement {
       </div>`;
     }
     return html`<div class="kinds" role="group" aria-label="Add a cell">
-      ${[...registry.values()].map(
+      ${[...kinds.registry.values()].map(
         (kind) => html`<button @click=${() => this.#add(kind, at)}>
           <strong>${kind.label}</strong><span>${kind.about}</span>
         </button>`,

@@ -1,4 +1,4 @@
-import { registry } from "../../cells/registry.ts";
+import { registry } from "../../cells/allKinds.ts";
 import lanternRoomText from "../../data/examples/the-lantern-room.json?raw";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";

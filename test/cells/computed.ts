@@ -1,4 +1,4 @@
-import { registry } from "../../cells/registry.ts";
+import { registry } from "../../cells/allKinds.ts";
 import type { NotebookDocument } from "../../src/document/notebook.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import { runDirect } from "../../src/workers/direct.ts";

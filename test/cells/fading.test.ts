@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
+import { registry } from "../../cells/allKinds.ts";
 import type { Fading } from "../../cells/fading/define.ts";
-import { registry } from "../../cells/registry.ts";
 import { deltaE2000, deltaEab } from "../../src/colour/difference.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import type { Outcome } from "../../src/graph/outcome.ts";

@@ -1,9 +1,9 @@
+import { registry } from "../../cells/allKinds.ts";
 import { batch } from "../../cells/batch/define.ts";
 import { dayPlan } from "../../cells/day-plan/define.ts";
 import { jobRecord } from "../../cells/job-record/define.ts";
 import { jobSheet } from "../../cells/job-sheet/define.ts";
 import { quote } from "../../cells/quote/define.ts";
-import { registry } from "../../cells/registry.ts";
 import type { CellKind, Registry } from "../../src/graph/defineCell.ts";
 import { type GraphCell, NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import type { SettledOutcome } from "../../src/graph/outcome.ts";

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { registry } from "../../cells/registry.ts";
+import { registry } from "../../cells/allKinds.ts";
 import { type CellReport, runDocument } from "../../src/cli/runNotebook.ts";
 import { type NotebookDocument, parseNotebook } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";

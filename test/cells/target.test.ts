@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { registry } from "../../cells/registry.ts";
+import { registry } from "../../cells/allKinds.ts";
 import type { TargetValue } from "../../cells/target/define.ts";
 import { takenColours } from "../../cells/target/taken.ts";
 import lanternRoomText from "../../data/examples/the-lantern-room.json?raw";

@@ -4,7 +4,7 @@ import { connect } from "node:net";
 import { join } from "node:path";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { registry } from "../../cells/registry.ts";
+import { registry } from "../../cells/allKinds.ts";
 import demo from "../../data/examples/the-lantern-room.json" with { type: "json" };
 import { type NotebookDocument, parseNotebook, serialiseNotebook } from "../../src/document/notebook.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { registry } from "../../cells/registry.ts";
+import { registry } from "../../cells/allKinds.ts";
 import targetCsv from "../../data/lantern-room/target-reference.csv?raw";
 import { runDocument } from "../../src/cli/runNotebook.ts";
 import { checkNotebook, emptyNotebook, type NotebookDocument } from "../../src/document/notebook.ts";

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { registry } from "../../cells/registry.ts";
+import { registry } from "../../cells/allKinds.ts";
 import { cutAtTerms, type TextPiece } from "../../src/controls/termPieces.ts";
 import { parseCsvTable } from "../../src/tables/csvTable.ts";
 import { glossary, readGlossary } from "../../src/tables/glossary.ts";

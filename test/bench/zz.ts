@@ -1,2 +1,0 @@
-import { benchStorage } from "./storage.ts";
-await benchStorage();
