@@ -70,6 +70,8 @@ export default defineConfig(async () => ({
           fileParallelism: false,
           testTimeout: 60_000,
           hookTimeout: 60_000,
+          // Waiting for a state of the page: a busy machine may need a while.
+          expect: { poll: { timeout: 10_000 } },
         },
       },
     ],

@@ -5,7 +5,10 @@ import { isCellId } from "../graph/cellId.ts";
 export const formatName = "bole-notebook";
 export const formatVersion = 1;
 
-const limits = { cells: 2000, title: 200, links: 64, depth: 32 } as const;
+/** Deepest nesting of lists and objects in a notebook, the notebook itself included. */
+export const notebookNesting = 33;
+
+const limits = { cells: 2000, title: 200, links: 64, depth: notebookNesting - 1 } as const;
 
 const forbidden = new Set(["__proto__", "constructor", "prototype"]);
 const safeKey = v.pipe(v.string(), v.maxLength(64, "a name of at most 64 characters is allowed"));
@@ -98,6 +101,11 @@ export function parseNotebook(text: string): NotebookDocument {
  */
 export function checkNotebook(plain: unknown): NotebookDocument {
   refuseTraps(plain, "the notebook");
+  return checkGuardedNotebook(plain);
+}
+
+/** As `checkNotebook`, for an object that was read with names into prototypes and deep nesting refused already. */
+export function checkGuardedNotebook(plain: unknown): NotebookDocument {
   const result = v.safeParse(notebookSchema, migrate(plain));
   if (!result.success) {
     const issue = result.issues[0];

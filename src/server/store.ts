@@ -1,5 +1,6 @@
 import { lstat, readdir, readFile, rename } from "node:fs/promises";
 import { join } from "node:path";
+import { notebookNesting } from "../document/notebook.ts";
 import {
   AlreadyThere,
   codeOf,
@@ -136,7 +137,7 @@ export async function createStore({
     bytes: Uint8Array = Buffer.from(text),
   ): void {
     if (bytes.length > largestNotebook) throw new Refusal(413, `${what} is larger than 20 MB.`);
-    const value = parseGuardedJson(text, what, bytes) as { title?: unknown } | null;
+    const value = parseGuardedJson(text, what, bytes, notebookNesting) as { title?: unknown } | null;
     if (typeof value?.title === "string") onTitle?.(value.title);
     try {
       validate(text, value);

@@ -6,7 +6,7 @@ import type { JournalKey, JournalStorage } from "./offlineJournal.ts";
 
 /** A drag that pauses this long is written down as far as it has come. */
 const gestureMs = 2000;
-/** Changes of one setting that follow each other as fast as a held button makes them are one gesture. */
+/** Changes of one number that follow each other as fast as a held button makes them are one gesture. */
 const heldMs = 250;
 const longestJournal = 400;
 
@@ -209,6 +209,9 @@ function settingOf(before: NotebookDocument, after: NotebookDocument): string | 
   const { title, cells } = compareNotebooks(before, after);
   if (title || cells.length !== 1 || cells[0].change !== "changed") return undefined;
   const { id, fields } = cells[0];
-  if (fields.some(({ part }) => part !== "parameter")) return undefined;
+  const parameters = after.cells.find((cell) => cell.id === id)?.parameters ?? {};
+  // Only plain numbers have a button to hold; a table or a list changes by steps of its own, however fast.
+  if (fields.some(({ part, name }) => part !== "parameter" || typeof parameters[name] !== "number"))
+    return undefined;
   return [id, ...fields.map(({ name }) => name).sort()].join(" ");
 }

@@ -24,11 +24,14 @@ describe("the saved form", () => {
   const id = fc
     .stringMatching(/^[a-z][a-z0-9-]{0,20}$/)
     .filter((name) => name !== "invalidation" && name !== "visibility");
+  const plainJson = fc
+    .jsonValue({ maxDepth: 3 })
+    .filter((value) => !/"(?:__proto__|constructor|prototype)":/.test(JSON.stringify(value)));
   const anyCell = fc.record({
     id,
     kind: fc.stringMatching(/^[a-z][a-z0-9-]{0,20}$/),
     title: fc.string({ maxLength: 80 }),
-    parameters: fc.dictionary(key, fc.jsonValue({ maxDepth: 3 }), { noNullPrototype: true }),
+    parameters: fc.dictionary(key, plainJson, { noNullPrototype: true }),
     inputs: fc.dictionary(key, fc.oneof(id, fc.array(id, { maxLength: 4 })), { noNullPrototype: true }),
   });
 
