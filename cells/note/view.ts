@@ -51,7 +51,7 @@ export class NoteView extends CellView<{ text: string }, { text: string }> {
     return html`
       ${
         this.editing || !this.parameters.text
-          ? parameterField(this, note.parameters, "text")
+          ? html`<div @focusin=${() => (this.editing = true)}>${parameterField(this, note.parameters, "text")}</div>`
           : html`<div class="text">${unsafeHTML(this.rendered)}</div>`
       }
       <button @click=${() => (this.editing = !this.editing)}>${this.editing ? "Done" : "Edit the note"}</button>

@@ -43,6 +43,7 @@ export function parameterField(
       return html`<bole-text
         .label=${spec.label} .hint=${hint} .value=${value as string} .maxLength=${spec.maxLength}
         ?multiline=${spec.long ?? false} @change=${done}
+        @input=${(event: CustomEvent<{ value: string }>) => spec.long && host.change({ [name]: event.detail.value }, true)}
       ></bole-text>`;
     case "value":
       throw new TypeError(`${spec.label} has structure and needs a control of its own`);

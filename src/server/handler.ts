@@ -5,6 +5,7 @@ import type { EventStream } from "./events.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
 import { clientOf, discardBody, readBody, refuseForeign, refuseWithoutToken } from "./guards.ts";
 import type { GivenVersion, Library } from "./library.ts";
+import { refuseOtherAccounts } from "./otherAccounts.ts";
 import { Refusal } from "./refusal.ts";
 import type { StaticPage } from "./staticPage.ts";
 import type { NotebookStore } from "./store.ts";
@@ -183,6 +184,7 @@ async function handle(
   const isApi = path === "/api" || path.startsWith("/api/");
   if (!isApi && !options.page && next) return next();
   refuseForeign(request);
+  await refuseOtherAccounts(request);
   if (isApi) return handleApi(options, path.slice("/api/".length), request, response);
   if (request.method !== "GET" && request.method !== "HEAD")
     throw new Refusal(405, "The page can only be read.");

@@ -222,9 +222,14 @@ export class CellFrame extends LitElement {
       <button ?disabled=${this.first} @click=${() => store.move(cell.id, -1)}>Move up</button>
       <button ?disabled=${this.last} @click=${() => store.move(cell.id, 1)}>Move down</button>
       <button @click=${() => this.#duplicate()}>Duplicate</button>
-      ${this.#kind && canBeKept(this.#kind) ? html`<button @click=${() => (this.keeping = true)}>Keep in the library</button>` : nothing}
+      ${this.#kind && canBeKept(this.#kind) ? html`<button @click=${() => this.#keep()}>Keep in the library</button>` : nothing}
       <button @click=${() => (this.asking = true)}>Remove…</button>
     </div>`;
+  }
+
+  #keep(): void {
+    this.menuOpen = false;
+    this.keeping = true;
   }
 
   #duplicate(): void {

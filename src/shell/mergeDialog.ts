@@ -170,6 +170,7 @@ export class MergeDialog extends LitElement {
         inline-size: 24px;
         block-size: 24px;
         flex: none;
+        accent-color: var(--bole-ink);
       }
       .row {
         display: flex;

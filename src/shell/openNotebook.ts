@@ -143,6 +143,11 @@ export class OpenNotebook extends EventTarget {
     return this.#keeper.isUnsaved;
   }
 
+  /** Revision of the state in the file. */
+  get savedRevision(): string {
+    return this.#saver.revision;
+  }
+
   get undoLabel(): string | undefined {
     return this.#keeper.undoLabel;
   }
@@ -225,7 +230,7 @@ export class OpenNotebook extends EventTarget {
     if (isSettled(merge)) this.#takeIn(merge, theirs, revision);
     else {
       this.conflict = { base, theirs, revision, merge };
-      this.#saver.hold({ kind: "conflict", reason: "The notebook was changed elsewhere meanwhile" });
+      this.#saver.hold({ kind: "conflict", reason: "The notebook was changed elsewhere" });
     }
   }
 

@@ -45,8 +45,8 @@ export class RevisionsPanel extends LitElement {
       <p role="status">${this.done}</p>
       <ol>
         ${this.entries?.map(
-          (entry) => html`<li>
-            <span>${timeWords(entry.saved)}, ${sizeWords(entry.size)}</span>
+          (entry, index) => html`<li>
+            <span>${timeWords(entry.saved)}, ${sizeWords(entry.size)}${index === 0 && this.#isNow(entry) ? ", as it is now" : ""}</span>
             ${
               this.notebook
                 ? html`<button
@@ -56,13 +56,17 @@ export class RevisionsPanel extends LitElement {
                   >What differs?</button>`
                 : nothing
             }
-            <button aria-label=${`Go back to ${timeWords(entry.saved)}`} @click=${() => this.#restore(entry)}>Go back to it</button>
+            <button aria-label=${`Go back to ${timeWords(entry.saved)}`} @click=${() => this.#restore(entry)}>Go back</button>
             ${this.compared?.id === entry.id ? this.#difference(this.compared.difference) : nothing}
           </li>`,
         )}
       </ol>
       ${this.entries?.length === 0 ? html`<p>None has been kept yet.</p>` : nothing}
     `;
+  }
+
+  #isNow({ revision }: RevisionEntry): boolean {
+    return revision === this.notebook?.savedRevision && !this.notebook.isUnsaved;
   }
 
   #difference({ title, cells }: NotebookDifference) {

@@ -106,8 +106,9 @@ export class Workbench extends LitElement {
     if (this.#wanted !== name) return; // another one was asked for meanwhile
     this.#open?.end();
     this.#open = undefined;
+    // Nothing can be changed any more in a notebook that is being left.
+    this.store = undefined;
     if (!name) {
-      this.store = undefined;
       this.menuOpen = false;
       globalThis.document.title = "Bole";
       void import("./openingPage.ts");

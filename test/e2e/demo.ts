@@ -38,6 +38,8 @@ export async function openDemo(options: Parameters<typeof openPage>[1] = {}) {
   await page.getByRole("button", { name: "Notebooks" }).click();
   await page.getByRole("button", { name: "Copy this notebook" }).click();
   await expect.poll(() => page.url()).not.toMatch(/the-lantern-room$/);
+  // Until the copy is on screen, the original is.
+  await expect.poll(() => page.getByLabel("Title of the notebook").inputValue()).toContain("(copy)");
   await opened(page);
   return window;
 }

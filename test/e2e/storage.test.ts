@@ -4,7 +4,7 @@ import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { describe, expect, onTestFinished, test } from "vitest";
 import { cellNamed, textOf } from "./demo.ts";
-import { openPage } from "./harness.ts";
+import { accessibilityFaults, openPage } from "./harness.ts";
 import { type RealServer, startRealServer } from "./realServer.ts";
 import {
   allSaved,
@@ -123,6 +123,22 @@ describe("undo and redo", () => {
     expect(problems).toEqual([]);
   });
 
+  test("a note is saved while it is typed, and one undo takes the typing back", async () => {
+    const server = await started();
+    const { page, problems } = await openSmall(server);
+    const note = cellNamed(page, "Note");
+    await note.getByRole("button", { name: "Edit the note" }).click();
+    await note.getByRole("textbox", { name: "Text" }).fill("");
+    await note.getByRole("textbox", { name: "Text" }).pressSequentially("Written without a pause");
+    await expect
+      .poll(() => saved(server.folder, "small", "note"), { timeout: 10_000 })
+      .toEqual({ text: "Written without a pause" });
+    await note.getByRole("button", { name: "Done" }).click();
+    await page.keyboard.press("Control+z");
+    await expect.poll(() => textOf(note)).toContain("Hello");
+    expect(problems).toEqual([]);
+  });
+
   test("undo, redo and the state of saving stay in sight when the page is scrolled", async () => {
     const { page, problems } = await openPage("/?notebook=the-lantern-room", { width: 390, height: 800 });
     await page.locator("bole-panels .figure").first().waitFor();
@@ -155,6 +171,7 @@ describe("when the server is away", () => {
     await expect
       .poll(() => page.getByRole("alert").innerText())
       .toMatch(/does not answer\. Your changes are kept in this browser/);
+    expect(await accessibilityFaults(page)).toEqual([]);
     const back = await startOn(server.folder, port);
     await tryNow(page);
     await allSaved(page);
@@ -212,6 +229,7 @@ describe("two windows on one notebook", () => {
       /As it is here: How many 2 → 20[\s\S]*As it is there: How many 2 → 10/,
     );
     await seat.getByLabel("Keep both cells").check();
+    expect(await accessibilityFaults(second)).toEqual([]);
     await dialogue.getByRole("button", { name: "Bring together" }).click();
     await allSaved(second);
     const { cells } = await readNotebook(server.folder, "small");
@@ -345,6 +363,7 @@ describe("the notebook menu", () => {
     await expect
       .poll(() => textOf(page.locator("bole-revisions")))
       .toContain("“Seat” then and now: How many 2 → 3");
+    expect(await accessibilityFaults(page)).toEqual([]);
     await page
       .getByRole("button", { name: /^Go back to/ })
       .nth(2)
@@ -391,13 +410,14 @@ describe("the library", () => {
 
     await setCount(page, "Seat", 11);
     await expect.poll(() => textOf(seat)).toMatch(/version 1 ?, changed here since/);
-    await seat.getByRole("button", { name: "More for Seat" }).click();
     await keep(/^Keep as version 2/);
     await expect.poll(() => textOf(seat)).toMatch(/”, version 2/);
     await expect.poll(() => textOf(taken)).toMatch(/Version 2 is there/);
     expect(await countShown(other, "Seat")).toBe("9");
     await taken.getByRole("button", { name: "What differs?" }).click();
     await expect.poll(() => textOf(taken)).toContain("How many 9 → 11");
+    expect(await accessibilityFaults(other)).toEqual([]);
+    await taken.scrollIntoViewIfNeeded();
     await taken.getByRole("button", { name: "Take version 2" }).click();
     await expect.poll(() => countShown(other, "Seat")).toBe("11");
     await allSaved(other);

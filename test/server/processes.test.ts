@@ -1,5 +1,7 @@
+import { execFile } from "node:child_process";
 import { chmod, chown, mkdir, readdir, readFile, rm, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
+import { promisify } from "node:util";
 import { beforeAll, expect, test } from "vitest";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { revisionOf } from "../../src/server/revisions.ts";
@@ -77,7 +79,7 @@ test(`${kills} servers killed while they save lose no confirmed save and leave n
           expect(made.status).toBe(201);
           kept.set(name, { confirmed: text, underWay: undefined, count: 0 });
         }
-      } else if (left % 4 === 0) await lookAfter(folder, kept, server);
+      } else if (left % 8 === 0) await lookAfter(folder, kept, server);
       // At any moment of the first saves, or of those that follow a few confirmed ones.
       const killAfterSaves = figures.confirmed + Math.floor(4 * random());
       const killAfterMs = 25 * random();
@@ -205,6 +207,30 @@ test.skipIf(!isRoot)(
       console.log(
         "permission denied at 3 places: 3 saves refused in words, 0 lost; saved once it was allowed again",
       );
+    } finally {
+      await server.kill("SIGTERM");
+    }
+  },
+  60_000,
+);
+
+test.skipIf(!isRoot || process.platform !== "linux")(
+  "a program of another account of this computer is refused",
+  async () => {
+    const folder = await temporaryFolder();
+    await chmod(folder, 0o755);
+    const server = await startOwnServer(start, folder);
+    try {
+      expect((await server.send("GET", "/api/session")).status).toBe(200);
+      const ask = `const reply = await fetch(process.argv[1]); console.log(reply.status, await reply.text());`;
+      for (const path of ["/", "/api/session", "/api/notebooks", "/api/events"]) {
+        const { stdout } = await promisify(execFile)(
+          process.execPath,
+          ["--input-type=module", "--eval", ask, server.address + path],
+          { uid: 65534, gid: 65534 },
+        );
+        expect(stdout).toMatch(/^403 .*Only the account that started the server/);
+      }
     } finally {
       await server.kill("SIGTERM");
     }
