@@ -1,5 +1,6 @@
 import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
+import { live } from "lit/directives/live.js";
 import { tradeWords } from "../../src/colour/tradeWords.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { differenceText, LabText, percentText } from "../../src/controls/numbers.ts";
@@ -40,7 +41,7 @@ export class RecipeView extends CellView<Recipe, ParameterValues<typeof recipe.p
             ? html`<bole-choice
                 label="Add a component"
                 .options=${[{ value: "", label: "choose…" }, ...absent.map((c) => ({ value: c.id, label: c.name }))]}
-                .value=${""}
+                .value=${live("")}
                 @change=${(event: CustomEvent<{ value: string }>) => this.#add(event.detail.value)}
               ></bole-choice>`
             : nothing

@@ -96,7 +96,7 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
     labelMark(
       Plot,
       moves.map(({ a, label }, i) => ({
-        x: ends[i].x + (a >= 0 ? 6 : -6 - textWidth(label)),
+        x: Math.max(2, ends[i].x + (a >= 0 ? 6 : -6 - textWidth(label))),
         y: places[i],
         text: label,
       })),

@@ -99,6 +99,8 @@ export class BoleSwatch extends LitElement {
       }
       .halves span {
         flex: 1;
+        min-inline-size: 0;
+        overflow-wrap: anywhere;
         text-align: center;
       }
       .name,

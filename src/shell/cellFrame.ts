@@ -11,7 +11,7 @@ import { explainedText } from "./explainedText.ts";
 import { canBeKept } from "./libraryLine.ts";
 import "./linkEditor.ts";
 import type { NotebookStore, RunningAction } from "./notebookStore.ts";
-import { forgetTurn, whenItsTurn } from "./viewTurns.ts";
+import { firstView, firstViewIsShown, forgetTurn, whenItsTurn } from "./viewTurns.ts";
 
 /** What surrounds every cell: its title, state, links and menu, and the view inside. */
 @customElement("bole-cell")
@@ -62,16 +62,19 @@ export class CellFrame extends LitElement {
   }
 
   async #loadView(): Promise<void> {
+    if (!this.first) await firstView;
     const kind = this.#kind;
-    if (!kind) return;
     try {
-      const { default: tag } = await kind.view();
-      this.#view = document.createElement(tag) as CellView;
-      this.#feedView();
+      if (kind) {
+        const { default: tag } = await kind.view();
+        this.#view = document.createElement(tag) as CellView;
+        this.#feedView();
+      }
     } catch (error) {
       this.#viewFault = `The view could not be loaded: ${(error as Error).message}`;
     }
     this.requestUpdate();
+    if (this.first) void this.updateComplete.then(() => requestAnimationFrame(firstViewIsShown));
   }
 
   #feedView(): void {
@@ -398,6 +401,21 @@ export class CellFrame extends LitElement {
           border-left: none;
           border-right: none;
           border-radius: 0;
+        }
+        /* The title has a line of its own, so that it is not cut. */
+        header {
+          display: grid;
+          grid-template-columns: 1fr auto auto;
+          gap: 0 12px;
+        }
+        .names {
+          display: contents;
+        }
+        .title {
+          grid-area: 2 / 1 / 3 / -1;
+          width: calc(100% + 7px);
+          box-sizing: border-box;
+          font-size: 18px;
         }
       }
       @media print {

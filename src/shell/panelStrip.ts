@@ -120,7 +120,6 @@ export class PanelStrip extends LitElement {
       .figure {
         font-weight: 700;
         font-variant-numeric: tabular-nums;
-        white-space: nowrap;
       }
       .words {
         padding-bottom: 6px;

@@ -7,6 +7,14 @@ const enoughIdleMs = 6;
 
 type Go = () => void;
 
+/** To be called when the view of the first cell is on screen. */
+export let firstViewIsShown: Go = () => {};
+/** The first cell's view is fetched and shown before those of the others, so that a page shows something at once. */
+export const firstView = new Promise<void>((resolve) => {
+  firstViewIsShown = resolve;
+  setTimeout(resolve, 1000);
+});
+
 const waiting = new Map<Element, Go>();
 let sight: IntersectionObserver | undefined;
 let isIdling = false;

@@ -393,6 +393,7 @@ export class Workbench extends LitElement {
         color: var(--bole-ink-soft);
         max-width: 75ch;
         margin: 24px auto 0;
+        padding: 0 12px;
       }
       .toast {
         position: fixed;
