@@ -1,4 +1,4 @@
-import { css, html } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { unsafeHTML } from "lit/directives/unsafe-html.js";
 import { CellView } from "../../src/controls/cellView.ts";
@@ -34,20 +34,29 @@ async function cleanHtml(text: string): Promise<string> {
 
 @customElement(tag)
 export class NoteView extends CellView<{ text: string }, { text: string }> {
-  @state() private rendered = "";
+  @state() private rendered: string | undefined;
   @state() private editing = false;
   #shown: string | undefined;
+  #cleaning: Promise<void> | undefined;
 
   protected override willUpdate(): void {
     const { text } = this.parameters;
     if (text === this.#shown) return;
     this.#shown = text;
-    void cleanHtml(text).then((clean) => {
+    this.#cleaning = cleanHtml(text).then((clean) => {
       if (this.#shown === text) this.rendered = clean;
     });
   }
 
+  /** The text belongs to it: what waits for this view waits for that too. */
+  protected override async getUpdateComplete(): Promise<boolean> {
+    await super.getUpdateComplete();
+    await this.#cleaning;
+    return super.getUpdateComplete();
+  }
+
   protected override render() {
+    if (this.rendered === undefined) return nothing; // all at once: nothing is pushed down by the text
     return html`
       ${
         this.editing || !this.parameters.text

@@ -8,12 +8,23 @@ import type { Outcome } from "../graph/outcome.ts";
 import { initialParameters } from "../graph/parameters.ts";
 import "../controls/index.ts";
 import { explainedText } from "./explainedText.ts";
-import { canBeKept } from "./libraryLine.ts";
 import "./linkEditor.ts";
 import type { NotebookStore, RunningAction } from "./notebookStore.ts";
 import { firstView, firstViewIsShown, forgetTurn, whenItsTurn } from "./viewTurns.ts";
 
-/** What surrounds every cell: its title, state, links and menu, and the view inside. */
+/** A view that computes for longer than this is shown before its first result is there. */
+const longestFillingMs = 1000;
+
+/** Whether a cell of a kind can be kept in the library: it stands for itself and takes nothing from other cells. */
+function canBeKept(kind: CellKind): boolean {
+  return Object.keys(kind.inputs).length === 0 && kind.output !== "note";
+}
+
+/**
+ * What surrounds every cell: its title, state, links and menu, and the view inside.
+ *
+ * @fires bole-filled - the view is in place and has its first result
+ */
 @customElement("bole-cell")
 export class CellFrame extends LitElement {
   @property({ attribute: false }) store!: NotebookStore;
@@ -22,6 +33,8 @@ export class CellFrame extends LitElement {
   @property({ attribute: false }) action: RunningAction | undefined;
   @property({ type: Boolean }) first = false;
   @property({ type: Boolean }) last = false;
+  /** The view is in place and has its first result, so that what is below will not be moved by it. */
+  @property({ type: Boolean, reflect: true }) filled = false;
   @state() private menuOpen = false;
   @state() private aboutOpen = false;
   @state() private asking = false;
@@ -30,6 +43,7 @@ export class CellFrame extends LitElement {
   #viewKind: string | undefined;
   #viewFault: string | undefined;
   #isWaiting = false;
+  #isInPlace = false;
 
   get #kind(): CellKind | undefined {
     return this.store.registry.get(this.cell.kind);
@@ -54,6 +68,7 @@ export class CellFrame extends LitElement {
   }
 
   protected override willUpdate(changed: PropertyValues<this>): void {
+    if (this.cell.library || this.keeping) void import("./libraryLine.ts");
     if (changed.has("cell") && this.cell.kind !== this.#viewKind) {
       this.#viewKind = this.cell.kind;
       this.#waitForTurn();
@@ -74,7 +89,24 @@ export class CellFrame extends LitElement {
       this.#viewFault = `The view could not be loaded: ${(error as Error).message}`;
     }
     this.requestUpdate();
-    if (this.first) void this.updateComplete.then(() => requestAnimationFrame(firstViewIsShown));
+    await this.updateComplete;
+    await this.#view?.updateComplete;
+    this.#isInPlace = true;
+    setTimeout(() => this.#fill(), longestFillingMs);
+    this.requestUpdate();
+    if (this.first) requestAnimationFrame(firstViewIsShown);
+  }
+
+  protected override async updated(): Promise<void> {
+    if (this.filled || !this.#isInPlace || this.outcome.status === "running") return;
+    await this.#view?.updateComplete;
+    this.#fill();
+  }
+
+  #fill(): void {
+    if (this.filled) return;
+    this.filled = true;
+    this.dispatchEvent(new CustomEvent("bole-filled", { bubbles: true, composed: true }));
   }
 
   #feedView(): void {
@@ -248,6 +280,10 @@ export class CellFrame extends LitElement {
   static override styles = [
     tokens,
     css`
+      :host(:not([filled])) .body,
+      :host(:not([filled])) .body ~ * {
+        visibility: hidden;
+      }
       :host {
         display: block;
       }

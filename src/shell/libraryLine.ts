@@ -5,16 +5,10 @@ import { compareCells } from "../document/compare.ts";
 import { isAsKept, noteVersion, takeVersion } from "../document/libraryCell.ts";
 import type { ItemVersion } from "../document/libraryItem.ts";
 import type { NotebookCell } from "../document/notebook.ts";
-import type { CellKind } from "../graph/defineCell.ts";
 import { fieldWords } from "./fieldWords.ts";
 import { library } from "./libraryIndex.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 import { service } from "./service.ts";
-
-/** Whether a cell of a kind can be kept in the library: it stands for itself and takes nothing from other cells. */
-export function canBeKept(kind: CellKind): boolean {
-  return Object.keys(kind.inputs).length === 0 && kind.output !== "note";
-}
 
 /**
  * How a cell stands to the library: which version it was taken from, whether there is a newer one, and the way to keep

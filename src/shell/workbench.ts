@@ -5,12 +5,12 @@ import { growingRegistry } from "../../cells/registry.ts";
 import type { SetRequest } from "../controls/cellView.ts";
 import { controlStyles, tokens } from "../controls/tokens.ts";
 import type { CellKind } from "../graph/defineCell.ts";
+import type { TaskRunner } from "../graph/notebookGraph.ts";
 import type { Coverage } from "../ports/coverage.ts";
-import { runTask } from "../workers/pool.ts";
+import type { CellFrame } from "./cellFrame.ts";
 import "./cellFrame.ts";
 import { library } from "./libraryIndex.ts";
 import "./nextStepGuide.ts";
-import "./notebookMenu.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 import { openJournals } from "./offlineJournal.ts";
 import { OpenNotebook } from "./openNotebook.ts";
@@ -23,6 +23,11 @@ import { browserTabs } from "./tabs.ts";
 import { UndoKeys } from "./undoKeys.ts";
 
 const kinds = growingRegistry();
+const runTask: TaskRunner = async (task, args, options) =>
+  (await import("../workers/pool.ts")).runTask(task, args, options);
+/** While a notebook opens, what is below the first cells shows when they are in place: nothing is pushed about. */
+const inOrder = 12;
+const longestOpeningMs = 1500;
 
 interface Named {
   readonly name: string;
@@ -43,6 +48,7 @@ export class Workbench extends LitElement {
   @state() private menuOpen = false;
   @state() private addingAt: number | undefined;
   @state() private merging = false;
+  @state() private opening = false;
   #open: OpenNotebook | undefined;
   /** Name of the notebook that is to be open. */
   #wanted = "";
@@ -139,10 +145,15 @@ export class Workbench extends LitElement {
       store.addEventListener("message", (event) => this.#tell((event as CustomEvent<Message>).detail));
       this.#open = open;
       this.store = store;
-      // The rest of the kinds, for the list of what can be added, once this notebook is on screen.
-      setTimeout(() => void kinds.need().then(() => this.requestUpdate()), 1500);
+      this.opening = store.document.cells.length > 0;
+      setTimeout(() => {
+        if (this.store === store) this.opening = false;
+        // The rest of the kinds, for the list of what can be added, once this notebook is on screen.
+        void kinds.need().then(() => this.requestUpdate());
+      }, longestOpeningMs);
       globalThis.document.title = `${store.document.title} – Bole`;
     } catch (error) {
+      void import("./notebookMenu.ts");
       this.trouble = { text: (error as Error).message };
     }
   }
@@ -196,7 +207,7 @@ export class Workbench extends LitElement {
           @change=${(event: Event) => store.renameNotebook((event.target as HTMLInputElement).value)}
         />
         <bole-save-bar .open=${open} @bole-merge=${() => this.#merge()}></bole-save-bar>
-        <button aria-expanded=${this.menuOpen} @click=${() => (this.menuOpen = !this.menuOpen)}>Notebooks</button>
+        <button aria-expanded=${this.menuOpen} @click=${this.#toggleMenu}>Notebooks</button>
         <button @click=${this.#help}>Help</button>
       </header>
       ${
@@ -215,7 +226,7 @@ export class Workbench extends LitElement {
         .coverage=${coverage}
         ?stale=${coverageCell !== undefined && ["error", "blocked"].includes(graph.outcome(coverageCell.id).status)}
       ></bole-panels>
-      <main>
+      <main class=${this.opening ? "filling" : ""} @bole-filled=${this.#filled}>
         <h1 class="unseen">${document.title}</h1>
         ${this.#adder(0)}
         ${repeat(
@@ -253,12 +264,22 @@ export class Workbench extends LitElement {
     `;
   }
 
+  readonly #toggleMenu = async (): Promise<void> => {
+    await import("./notebookMenu.ts");
+    this.menuOpen = !this.menuOpen;
+  };
+
   /** To the opening page, unless the link is to open elsewhere. */
   readonly #home = (event: MouseEvent): void => {
     if (event.ctrlKey || event.metaKey || event.shiftKey || event.button !== 0) return;
     event.preventDefault();
     history.pushState(null, "", "./");
     void this.#openNamed("");
+  };
+
+  readonly #filled = (): void => {
+    const cells = [...this.renderRoot.querySelectorAll<CellFrame>("bole-cell")].slice(0, inOrder);
+    if (cells.every(({ filled }) => filled)) this.opening = false;
   };
 
   async #merge(): Promise<void> {
@@ -356,6 +377,9 @@ export class Workbench extends LitElement {
         margin: 0 auto;
         padding: 4px 16px 80px;
       }
+      .filling bole-cell:not([filled]):nth-of-type(-n + ${inOrder}) ~ * {
+        visibility: hidden;
+      }
       .adder {
         text-align: center;
         margin: 2px 0;
@@ -386,8 +410,8 @@ export class Workbench extends LitElement {
       }
       .opening {
         max-width: 720px;
-        margin: 10vh auto;
-        padding: 0 16px;
+        margin: 0 auto;
+        padding: 10vh 16px;
       }
       .honest {
         color: var(--bole-ink-soft);

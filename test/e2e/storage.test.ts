@@ -336,7 +336,7 @@ describe("the notebook menu", () => {
 
     await page.getByRole("button", { name: "Notebooks" }).click();
     await page
-      .locator("bole-file input[type=file]")
+      .locator("bole-notebooks bole-file input[type=file]")
       .first()
       .setInputFiles({
         name: "brought.json",

@@ -180,8 +180,8 @@ describe("the demo in a real browser", () => {
     await page.addInitScript(() => {
       const look = () => {
         const cell = document.querySelector("bole-workbench")?.shadowRoot?.querySelector("bole-cell");
-        // The frame of a cell and the view inside it.
-        if ((cell?.shadowRoot?.querySelector(".body")?.childElementCount ?? 0) === 0) {
+        // The frame of a cell, the view inside it, and all of its text.
+        if (!cell?.hasAttribute("filled")) {
           requestAnimationFrame(look);
           return;
         }
