@@ -49,7 +49,7 @@ export class BasecoatBlendView extends CellView<
     const { value } = this;
     if (!value) return nothing;
     const [first, second, third] = value.paints;
-    return html`<p class="verdict">
+    return html`<p class="verdict moves">
       ${first.name} and ${second.name}: <strong>${inParts(value.ratio)}</strong>
       ${third ? html`, with ${percentText(value.thirdShare, value.thirdShare < 0.02 ? 1 : 0)} of ${third.name}` : nothing}
       · ${value.coats} ${value.coats === 1 ? "coat" : "coats"}, ${value.dryThickness.toFixed(1)} µm dry

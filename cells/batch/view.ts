@@ -336,9 +336,6 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
       .cautions li {
         margin-block-end: 10px;
       }
-      bole-chart {
-        margin-block: 16px;
-      }
     `,
   ];
 }

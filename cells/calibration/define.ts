@@ -287,6 +287,7 @@ function finite(component: Component): Component {
 
 function nothingYet(field: "drawdowns" | "colours"): InputError {
   return new InputError("There are no drawdowns yet", {
+    toGive: true,
     field,
     wayOut: "Load a table of drawdowns or add them by hand; “What to draw down” says what is needed",
   });

@@ -134,6 +134,7 @@ export const correction = defineCell<{ coverage: Coverage; record: JobRecord | u
     }
     if (p.panel === "none") {
       throw new InputError("The test panel is not measured yet", {
+        toGive: true,
         field: "panel",
         wayOut: "Spray a panel of the mix, let it dry, measure it, and say here how",
       });
@@ -305,6 +306,7 @@ function readingOf(
   }
   if (!p.spectrum) {
     throw new InputError("No spectrum of the panel is loaded", {
+      toGive: true,
       field: "spectrum",
       wayOut: "Drop a CSV file, or type a Lab reading",
     });

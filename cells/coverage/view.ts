@@ -32,7 +32,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     const worst = value.parts[value.worst];
     return html`
       ${this.#verdict(value)}
-      <div class="panels">${value.parts.map((part) => this.#panel(value, part))}</div>
+      <div class="panels moves">${value.parts.map((part) => this.#panel(value, part))}</div>
       <bole-chart
         label=${`Reflectance on ${worst.substrate.name}`}
         .summary=${`Curves of the target, the ground, the colour after each planned coat, and the colour in a film that hides everything, on ${worst.substrate.name}`}
@@ -62,11 +62,11 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     const words = tradeWords(targetSeen.Lab, part.painted.Lab).text;
     const coats = colourCoats.coats.length;
     return (difference ?? 0) <= viewing.tolerance
-      ? html`<p class="verdict">
+      ? html`<p class="verdict moves">
           After ${coats} ${coats === 1 ? "coat" : "coats"} every part passes: the worst is
           <strong>${part.substrate.name}</strong> with ${viewing.formula} ${differenceText(difference)}.
         </p>`
-      : html`<p class="verdict">
+      : html`<p class="verdict moves">
           After ${coats} ${coats === 1 ? "coat" : "coats"} <strong>${part.substrate.name}</strong> misses the target:
           ${viewing.formula} ${differenceText(difference)}, ${words}.
         </p>`;
@@ -176,7 +176,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
       .join("; ");
   }
 
-  #table({ parts, basecoat, viewing }: Coverage) {
+  #table({ parts, basecoat }: Coverage) {
     const coats = (n: number | undefined) => (n === undefined ? "never" : String(n));
     return html`<div class="scroll" tabindex="0" role="region" aria-label=${`Coats needed: ${this.cell.title}`}>
       <table>
@@ -185,9 +185,9 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
           <tr>
             <th scope="col">Part</th>
             <th scope="col" class="number">As planned</th>
-            <th scope="col" class="number">Coats until ${viewing.formula} ≤ ${viewing.tolerance}</th>
+            <th scope="col" class="number">Coats to pass</th>
             ${basecoat ? html`<th scope="col" class="number">without basecoat</th>` : nothing}
-            <th scope="col" class="number">Coats until it looks opaque</th>
+            <th scope="col" class="number">Coats to hide</th>
           </tr>
         </thead>
         <tbody>

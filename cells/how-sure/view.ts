@@ -31,7 +31,7 @@ export class HowSureView extends CellView<
     if (!value) return nothing;
     const field = (name: keyof typeof howSure.parameters) => parameterField(this, howSure.parameters, name);
     return html`
-      <p class="verdict">${value.choice.words}</p>
+      <p class="verdict moves">${value.choice.words}</p>
       ${this.#choice(value)}
       <div class="along">${field("along")}</div>
       ${this.#curve(value)}
@@ -220,7 +220,7 @@ export class HowSureView extends CellView<
               ></bole-chart>
               ${played.notes.map((note) => html`<p class="soft">${note}.</p>`)}
             </div>`
-          : html`<div class="room">
+          : html`<div class="room empty">
               <p class="soft">
                 Every job errs a little in film build, in the blend, in the doses, and K and S are only known so well. Played out
                 many times, they tell which of these to practise first.
@@ -310,6 +310,13 @@ export class HowSureView extends CellView<
       }
       .words {
         min-block-size: 7rem;
+      }
+      .empty {
+        display: grid;
+        place-items: center;
+        border: 2px dashed var(--bole-hairline);
+        border-radius: var(--bole-radius);
+        padding: 12px 16px;
       }
       @media (max-width: 560px) {
         .room {

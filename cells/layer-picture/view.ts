@@ -49,7 +49,7 @@ export class LayerPictureView extends CellView<
       ),
     );
     return html`
-      <p class="verdict">
+      <p class="verdict moves">
         At ${wavelength} nm
         ${
           withBasecoat

@@ -29,7 +29,7 @@ export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<type
     const { name } = part.substrate;
     const back = value.bare.reflected[i];
     return html`
-      <p class="verdict">
+      <p class="verdict moves">
         At ${wavelength} nm ${
           withBasecoat
             ? html`<strong>${percentText(withBasecoat.reflected[i])}</strong> of the light that enters comes back

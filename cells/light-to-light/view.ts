@@ -23,7 +23,7 @@ export class LightToLightView extends CellView<
     const { viewing, parts } = coverage;
     const worst = lights.reduce((a, b) => (b.difference > a.difference ? b : a));
     return html`
-      <p class="verdict">
+      <p class="verdict moves">
         ${
           worst.difference <= viewing.tolerance
             ? html`<strong>${part}</strong> passes in every light; the worst is ${worst.label} with ${viewing.formula} ${differenceText(worst.difference)}.`

@@ -1,4 +1,4 @@
-import { html, nothing } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { arrowsChart } from "../../src/charts/arrowsChart.ts";
 import { Eye } from "../../src/coating/eye.ts";
@@ -34,7 +34,7 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
     return html`
       ${
         red && yellower && bluer
-          ? html`<p class="verdict">
+          ? html`<p class="verdict moves">
               This red has two ways out that cost least strength: yellower with <strong>${name(yellower)}</strong>, bluer with
               <strong>${name(bluer)}</strong>. One drop turns the hue by ${signed(yellower.hue)}° or ${signed(bluer.hue)}°.
             </p>`
@@ -77,7 +77,7 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
                   <td class="number">${signed(effect.chroma)}</td>
                   <td class="number">${signed(effect.hue)}</td>
                   <td class="number">${effect.difference.toFixed(2)}</td>
-                  <td>${effect.words}</td>
+                  <td class="words">${effect.words}</td>
                 </tr>`,
               )}
           </tbody>
@@ -119,7 +119,14 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
     return draw;
   }
 
-  static override styles = viewStyles;
+  static override styles = [
+    ...viewStyles,
+    css`
+      .words {
+        white-space: nowrap;
+      }
+    `,
+  ];
 }
 
 /** The paste that turns the hue to one side (+1 yellower for a red) and costs least strength for it. */

@@ -82,7 +82,7 @@ export const photo = defineCell<{ pigments: PigmentSet | undefined }>()({
       help: "A Lab says nothing of other lights. A curve with this Lab does, but it is one of many.",
       options: [
         { value: "none", label: "none: Lab alone" },
-        { value: "mixture", label: "like the nearest mixture of the linked pastes" },
+        { value: "mixture", label: "like a mixture of the pastes" },
         { value: "smoothest", label: "the smoothest one" },
       ],
       initial: "none",

@@ -103,6 +103,7 @@ function readPhoto(p: Given, note: (text: string) => void): { Lab: Float64Array;
   const { picture, circles } = p;
   if (!picture) {
     throw new InputError("There is no photograph", {
+      toGive: true,
       field: "picture",
       wayOut: "Drop a picture of the part beside a grey card",
     });
@@ -113,12 +114,14 @@ function readPhoto(p: Given, note: (text: string) => void): { Lab: Float64Array;
   const parts = sampled.filter(({ circle }) => circle.role === "part");
   if (!circles.some(({ role }) => role === "part")) {
     throw new InputError("No circle lies on the part", {
+      toGive: true,
       field: "circles",
       wayOut: "Add a circle on the part",
     });
   }
   if (!circles.some(({ role }) => role !== "part")) {
     throw new InputError("No circle lies on a grey card or a patch of known colour", {
+      toGive: true,
       field: "circles",
       wayOut: "Add one: without it the colour of the light cannot be told from that of the part",
     });

@@ -227,14 +227,8 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
       .sum td:not(.soft) {
         font-weight: 700;
       }
-      td.number {
-        white-space: nowrap;
-      }
       table {
         min-inline-size: 560px;
-      }
-      bole-chart {
-        margin-block: 16px;
       }
     `,
   ];

@@ -26,7 +26,7 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
     const { formula, tolerance } = coverage.viewing;
     const [first, second] = coverage.basecoat?.paints ?? [];
     return html`
-      <p class="verdict">
+      <p class="verdict moves">
         Best: <strong>${inParts(best.ratio)}</strong> of ${first?.name} and ${second?.name}, ${formula}
         ${differenceText(best.difference)}. From ${percentText(flat[0])} to ${percentText(flat[1])} of ${second?.name} the eye
         hardly tells. ${

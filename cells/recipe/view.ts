@@ -143,12 +143,12 @@ export class RecipeView extends CellView<Recipe, ParameterValues<typeof recipe.p
           </p>`
         : nothing
     }
-      <div class="panels">
+      <div class="panels moves">
       ${panel(
         {
           label: "In a film that hides everything",
           subLabel: target
-            ? `${viewing.formula} ${differenceText(opaqueDifference)}: ${tradeWords(target.Lab, opaque.Lab).text}`
+            ? `${viewing.formula} ${differenceText(opaqueDifference)}: ${tradeWords(target.Lab, opaque.Lab).short}`
             : LabText(opaque.Lab),
           sampleLabel: "mix",
         },
@@ -161,7 +161,7 @@ export class RecipeView extends CellView<Recipe, ParameterValues<typeof recipe.p
           ? panel(
               {
                 label: `As planned on ${worst.part}`,
-                subLabel: `${viewing.formula} ${differenceText(worst.difference)}: ${tradeWords(target.Lab, worst.seen.Lab).text}`,
+                subLabel: `${viewing.formula} ${differenceText(worst.difference)}: ${tradeWords(target.Lab, worst.seen.Lab).short}`,
                 sampleLabel: "part",
               },
               worst.seen.XYZ,

@@ -145,7 +145,7 @@ export const target = defineCell<{ pigments: PigmentSet | undefined }>()({
       help: "A Lab says nothing of other lights. A curve with this Lab does, but it is one of many.",
       options: [
         { value: "none", label: "none: Lab alone" },
-        { value: "mixture", label: "like the nearest mixture of the linked pastes" },
+        { value: "mixture", label: "like a mixture of the pastes" },
         { value: "smoothest", label: "the smoothest one" },
       ],
       initial: "none",
@@ -239,6 +239,7 @@ function spectral(p: Given, label: string, note: (text: string) => void): Target
   } else if (p.spectrum) measured = onWorkingGrid(p.spectrum, note);
   else {
     throw new InputError("No spectrum is loaded", {
+      toGive: true,
       field: "spectrum",
       wayOut: "Drop a file here, or type a Lab reading",
     });

@@ -24,9 +24,14 @@ export class WhatIfView extends CellView<WhatIf, ParameterValues<typeof whatIf.p
   }
 
   #choices({ results, settings, result, x, y }: WhatIf) {
-    const axes = settings.flatMap(({ cell, title, settings: list }) =>
-      list.map(({ name, spec }) => ({ value: `${cell}:${name}`, label: `${title}: ${spec.label}` })),
+    const all = settings.flatMap(({ cell, title, settings: list }) =>
+      list.map(({ name, spec }) => ({ value: `${cell}:${name}`, title, label: spec.label })),
     );
+    // Named after the cell only where two of them have the same: long names are cut on a narrow screen.
+    const axes = all.map(({ value, title, label }) => ({
+      value,
+      label: all.filter((other) => other.label === label).length > 1 ? `${label}, ${title}` : label,
+    }));
     const choose = (name: "result" | "x" | "y", patch: object) => (event: CustomEvent<{ value: string }>) =>
       this.set({ [name]: event.detail.value, ...patch });
     return html`<div class="fields">
@@ -63,7 +68,7 @@ export class WhatIfView extends CellView<WhatIf, ParameterValues<typeof whatIf.p
     return html`
       ${
         best >= 0
-          ? html`<p class="verdict">
+          ? html`<p class="verdict moves">
               Least ${result.label}: <strong>${quantityText({ ...result, value: values[best] })}</strong> at
               ${at(x, x.values[best % x.values.length])}${y ? html` and ${at(y, y.values[Math.floor(best / x.values.length)])}` : nothing};
               now ${quantityText(result)}.

@@ -1,6 +1,6 @@
 import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "./chartTypes.ts";
 import { hairline, ink, inkSoft, rowHeight } from "./chrome.ts";
-import { axisMarks, frameOf, labelMark, plotOptions, px, rows, toPixel } from "./frame.ts";
+import { axisMarks, frameOf, labelMark, plateMark, plotOptions, px, rows, toPixel } from "./frame.ts";
 import { spreadLabels, textWidth } from "./labels.ts";
 import { roundTicks } from "./ticks.ts";
 
@@ -20,6 +20,30 @@ export interface ArrowsData {
   hue: number;
 }
 
+/** Room for the texts of the ticks, between an arrow and its name, and on either side of the line of lightness, px. */
+const tickRoom = 26;
+const nameGap = 6;
+const lightnessHalf = 30;
+
+/** Left edge and side of the square that leaves room for every name beside it, and the room on its right, px. */
+function roomFor(moves: ArrowsData["moves"], reach: number, size: ChartSize) {
+  let side = size.height - 86;
+  let left = tickRoom + 12;
+  let right = 8;
+  for (let round = 0; round < 6; round++) {
+    for (const { a, label } of moves) {
+      const end = ((a / reach + 1) / 2) * side;
+      const name = textWidth(label) + nameGap + 4;
+      if (a < 0) left = Math.max(left, tickRoom + 12 + name - end);
+      else right = Math.max(right, end + name - side);
+    }
+    const most = size.width - left - right - 2 * lightnessHalf;
+    if (side <= most) break;
+    side = Math.max(60, most);
+  }
+  return { left, side, right };
+}
+
 /**
  * Moves of a colour on the a*b* plane, all from one origin, with their change of lightness in a column beside them.
  * Both axes have one scale. The dotted guide runs along the hue of the mix: outward is stronger, inward duller, one side
@@ -27,18 +51,17 @@ export interface ArrowsData {
  */
 export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size: ChartSize): PlotOptions {
   const reach = Math.max(1e-6, ...moves.map(({ a, b }) => Math.max(Math.abs(a), Math.abs(b)))) * 1.15;
-  const column = Math.min(150, size.width * 0.3);
-  const side = Math.min(size.width - column - 76, size.height - 86);
+  const { left, side, right } = roomFor(moves, reach, size);
   const frame = frameOf(
     { width: size.width, height: size.height },
-    { top: 34, right: size.width - 62 - side, bottom: size.height - 34 - side, left: 62 },
+    { top: 34, right: size.width - left - side, bottom: size.height - 34 - side, left },
     { domain: [-reach, reach] },
     { domain: [-reach, reach] },
   );
   const ticks = roundTicks(-reach, reach, Math.max(2, Math.round(side / 90)));
   const along = (hue * Math.PI) / 180;
   const lightest = Math.max(1e-6, ...moves.map(({ lightness }) => Math.abs(lightness))) * 1.15;
-  const x0 = frame.right + 60;
+  const x0 = frame.right + right + lightnessHalf;
   const middle = (frame.top + frame.bottom) / 2;
   const yOf = (lightness: number) => middle - (lightness / lightest) * (side / 2);
   const ends = moves.map(({ a, b }) => ({ x: toPixel(frame.x, a), y: toPixel(frame.y, b) }));
@@ -58,6 +81,11 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
       places[i] = spread[k];
     });
   }
+  const names = moves.map(({ a, label }, i) => ({
+    x: ends[i].x + (a >= 0 ? nameGap : -nameGap - textWidth(label)),
+    y: places[i],
+    text: label,
+  }));
   const arrows: Mark[] = moves.map(({ colour }, i) =>
     Plot.arrow(rows(1), {
       x1: px([toPixel(frame.x, 0)]),
@@ -75,6 +103,7 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
       yTicks: ticks,
       xLabel: "change of a*",
       yLabel: "change of b*",
+      yTicksAt: tickRoom,
     }),
     Plot.ruleX([0], { stroke: inkSoft, y1: px([frame.top]), y2: px([frame.bottom]) }),
     Plot.link(rows(1), {
@@ -93,14 +122,8 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
       },
     ]),
     ...arrows,
-    labelMark(
-      Plot,
-      moves.map(({ a, label }, i) => ({
-        x: Math.max(2, ends[i].x + (a >= 0 ? 6 : -6 - textWidth(label))),
-        y: places[i],
-        text: label,
-      })),
-    ),
+    plateMark(Plot, names, { edge: false }),
+    labelMark(Plot, names),
     Plot.ruleX(rows(1), { x: px([x0]), y1: px([frame.top]), y2: px([frame.bottom]), stroke: hairline }),
     Plot.ruleY(rows(moves.length), {
       y: px(moves.map(({ lightness }) => yOf(lightness))),
@@ -111,8 +134,8 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
     }),
     Plot.ruleY(rows(1), { y: px([middle]), x1: px([x0 - 20]), x2: px([x0 + 20]), stroke: inkSoft }),
     labelMark(Plot, [
-      { x: x0 - 26, y: frame.top - 16, text: "lighter" },
-      { x: x0 - 26, y: frame.bottom + 16, text: "darker" },
+      { x: x0 - textWidth("lighter") / 2, y: frame.top - 16, text: "lighter" },
+      { x: x0 - textWidth("darker") / 2, y: frame.bottom + 16, text: "darker" },
     ]),
   ]);
 }

@@ -6,6 +6,7 @@ import {
   type Frame,
   frameOf,
   labelMark,
+  plateMark,
   plotOptions,
   px,
   rows,
@@ -114,7 +115,7 @@ export function budgetChart(Plot: PlotLibrary, data: BudgetData, size: ChartSize
   ];
   if (data.marked !== undefined) marks.push(...markedWavelength(Plot, frame, data.marked));
   const inside = insideLabels(frame, wavelengths, bands);
-  if (inside.length > 0) marks.push(plates(Plot, inside), labelMark(Plot, inside));
+  if (inside.length > 0) marks.push(plateMark(Plot, inside), labelMark(Plot, inside));
   return plotOptions(frame, marks);
 }
 
@@ -188,18 +189,4 @@ function markedWavelength(Plot: PlotLibrary, frame: Frame, wavelength: number): 
     Plot.ruleX(rows(1), { ...line, stroke: ink, strokeWidth: 2.5 }),
     labelMark(Plot, [{ x: start, y: frame.top - 16, text }], "bold"),
   ];
-}
-
-/** Paper-coloured plates under the names inside the bands, or hatching and colour would drown them. */
-function plates(Plot: PlotLibrary, labels: { x: number; y: number; text: string }[]): Mark {
-  return Plot.rect(rows(labels.length), {
-    x1: px(labels.map((label) => label.x - 5)),
-    x2: px(labels.map((label) => label.x + textWidth(label.text) + 5)),
-    y1: px(labels.map((label) => label.y - rowHeight / 2)),
-    y2: px(labels.map((label) => label.y + rowHeight / 2)),
-    fill: paper,
-    stroke: ink,
-    strokeWidth: 0.5,
-    rx: 3,
-  });
 }

@@ -1,5 +1,5 @@
 import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "./chartTypes.ts";
-import { hairline, ink, inkSoft, textSize } from "./chrome.ts";
+import { hairline, ink, inkSoft, paper, rowHeight, textSize } from "./chrome.ts";
 import { textWidth } from "./labels.ts";
 
 export interface Margins {
@@ -88,6 +88,8 @@ export interface AxisTexts {
   yLabel: string;
   /** middle of the yLabel, px; just above the plot area when left out */
   yLabelAt?: number;
+  /** right end of the texts of the y ticks, px, where something else stands beside the plot area */
+  yTicksAt?: number;
 }
 
 /**
@@ -101,7 +103,7 @@ export function axisMarks(Plot: PlotLibrary, frame: Frame, texts: AxisTexts): Ma
   return [
     Plot.ruleY(rows(yTicks.length), {
       y: yTicks.map((tick) => tick.at),
-      x1: px(yTicks.map(() => left)),
+      x1: px(yTicks.map(() => (texts.yTicksAt === undefined ? left : texts.yTicksAt + 6))),
       x2: px(yTicks.map(() => right)),
       stroke: { value: yTicks.map((tick) => (tick.at === 0 ? inkSoft : hairline)), scale: null },
     }),
@@ -118,7 +120,7 @@ export function axisMarks(Plot: PlotLibrary, frame: Frame, texts: AxisTexts): Ma
       fill: inkSoft,
     }),
     Plot.text(rows(yTicks.length), {
-      x: px(yTicks.map(() => left - 8)),
+      x: px(yTicks.map(() => texts.yTicksAt ?? left - 8)),
       y: yTicks.map((tick) => tick.at),
       text: yTicks.map((tick) => tick.text),
       textAnchor: "end",
@@ -177,6 +179,26 @@ export function labelMark(
     textAnchor: "start",
     fill: ink,
     fontWeight: weight,
+  });
+}
+
+/** Paper-coloured plates under names that stand on something, or hatching and colour would drown them. */
+export function plateMark(
+  Plot: PlotLibrary,
+  labels: { x: number; y: number; text: string }[],
+  { bold = false, edge = true }: { bold?: boolean; edge?: boolean } = {},
+): Mark {
+  const room = edge ? 5 : 2;
+  return Plot.rect(rows(labels.length), {
+    x1: px(labels.map((label) => label.x - room)),
+    x2: px(labels.map((label) => label.x + textWidth(label.text, bold) + room)),
+    y1: px(labels.map((label) => label.y - rowHeight / 2)),
+    y2: px(labels.map((label) => label.y + rowHeight / 2)),
+    fill: paper,
+    fillOpacity: edge ? 1 : 0.85,
+    stroke: edge ? ink : "none",
+    strokeWidth: 0.5,
+    rx: 3,
   });
 }
 

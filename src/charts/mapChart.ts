@@ -1,6 +1,17 @@
 import type { ChartSize, PlotLibrary, PlotOptions } from "./chartTypes.ts";
 import { ink } from "./chrome.ts";
-import { axisMarks, frameOf, labelMark, plotOptions, px, rows, toPixel } from "./frame.ts";
+import {
+  axisMarks,
+  type Frame,
+  frameOf,
+  labelMark,
+  plateMark,
+  plotOptions,
+  px,
+  rows,
+  toPixel,
+} from "./frame.ts";
+import { textWidth } from "./labels.ts";
 import { roundTicks } from "./ticks.ts";
 
 export interface MapData {
@@ -106,6 +117,7 @@ export function mapChart(Plot: PlotLibrary, data: MapData, size: ChartSize): Plo
       ? [
           cross(
             Plot,
+            frame,
             toPixel(frame.x, x[best % nx]),
             toPixel(frame.y, y[Math.floor(best / nx)]),
             `least ${list[best].toFixed(2)}`,
@@ -113,17 +125,21 @@ export function mapChart(Plot: PlotLibrary, data: MapData, size: ChartSize): Plo
         ]
       : []
     ).flat(),
-    ...(current ? cross(Plot, toPixel(frame.x, current.x), toPixel(frame.y, current.y), "now") : []),
+    ...(current ? cross(Plot, frame, toPixel(frame.x, current.x), toPixel(frame.y, current.y), "now") : []),
   ];
   const options = plotOptions(frame, marks);
   return { ...options, color: { type: "threshold", domain: levels, range: [least, ...levels].map(grey) } };
 }
 
-function cross(Plot: PlotLibrary, x: number, y: number, text: string) {
+function cross(Plot: PlotLibrary, frame: Frame, x: number, y: number, text: string) {
+  // On the side with more room, so that the words never leave the map.
+  const width = textWidth(text, true);
+  const label = { x: x + 20 + width < frame.right ? x + 16 : x - 16 - width, y, text };
   return [
     Plot.dot(rows(1), { x: px([x]), y: px([y]), r: 7, stroke: "#ffffff", strokeWidth: 5 }),
     Plot.dot(rows(1), { x: px([x]), y: px([y]), r: 7, stroke: "#000000", strokeWidth: 2.5 }),
-    labelMark(Plot, [{ x: x + 12, y, text }], "bold"),
+    plateMark(Plot, [label], { bold: true }),
+    labelMark(Plot, [label], "bold"),
   ];
 }
 

@@ -80,7 +80,7 @@ export function ratioChart(Plot: PlotLibrary, data: RatioData, size: ChartSize):
   const markerRow = keyRoom + rowHeight + 10;
   const frame = frameOf(
     size,
-    { top: markerRow + 2 * rowHeight, right: 18, bottom: 50 + stripRoom, left: 42 },
+    { top: markerRow + 2 * rowHeight + 8, right: 18, bottom: 50 + stripRoom, left: 42 },
     { domain: [ratios[0], ratios[count - 1]] },
     {
       type: "sqrt",

@@ -25,8 +25,8 @@ export function residualChart(
   const n = wavelengths.length;
   const step = (wavelengths[n - 1] - wavelengths[0]) / (n - 1);
   const longest = Math.min(
-    size.width * 0.45,
-    Math.max(40, ...list.map(({ label }) => textWidth(label, true))) + 10,
+    size.width * 0.52,
+    Math.max(40, ...list.map(({ label }) => textWidth(label))) + 10,
   );
   const frame = frameOf(
     size,
@@ -69,8 +69,8 @@ export function residualChart(
 
 /** The label itself, or its end with an ellipsis before: labels of drawdowns differ in their ends. */
 function fitEnd(label: string, width: number): string {
-  if (textWidth(label, true) <= width) return label;
+  if (textWidth(label) <= width) return label;
   let start = 1;
-  while (start < label.length - 1 && textWidth(`…${label.slice(start)}`, true) > width) start++;
+  while (start < label.length - 1 && textWidth(`…${label.slice(start)}`) > width) start++;
   return `…${label.slice(start).trimStart()}`;
 }

@@ -10,6 +10,8 @@ export interface CellReport {
   readonly title: string;
   readonly status: Outcome["status"];
   readonly message?: string;
+  /** True when nothing is wrong, but something that only a person can give is not there yet. */
+  readonly toGive?: boolean;
   readonly field?: string;
   readonly wayOut?: string;
   /** For a blocked cell: the cell to mend. */
@@ -61,7 +63,13 @@ function report(kind: string, outcome: Outcome): Omit<CellReport, "id" | "kind" 
       };
     }
     case "error":
-      return { status: "error", message: outcome.message, field: outcome.field, wayOut: outcome.wayOut };
+      return {
+        status: "error",
+        message: outcome.message,
+        field: outcome.field,
+        wayOut: outcome.wayOut,
+        toGive: outcome.toGive,
+      };
     case "blocked":
       return { status: "blocked", message: outcome.message, root: outcome.root };
     case "running":

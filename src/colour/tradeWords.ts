@@ -11,6 +11,8 @@ export interface TradeWords {
   readonly hue: string;
   /** all of it: "darker, duller, slightly bluer" or "no visible difference" */
   readonly text: string;
+  /** the same with each grade said once: "darker, duller; slightly bluer" */
+  readonly short: string;
 }
 
 /** Differences up to this ΔE00 count as invisible unless told otherwise (common practice). */
@@ -20,6 +22,8 @@ const slightlyBelow = 1;
 const muchFrom = 5;
 /** Below this chroma a colour has no hue to speak of: differences are named by the way they go (common practice). */
 const nearNeutral = 6;
+
+const alike = "no visible difference";
 
 /**
  * Words towards a rising and a falling hue angle, for references from the hue angle `from` up to the next entry.
@@ -50,7 +54,7 @@ export function tradeWords(
 ): TradeWords {
   atLeastZero("tolerance", tolerance);
   if (deltaE2000(reference, sample) <= tolerance) {
-    return { lightness: "", chroma: "", hue: "", text: "no visible difference" };
+    return { lightness: "", chroma: "", hue: "", text: alike, short: alike };
   }
   const [L, C, H] = deltaE2000TermsInto(reference, sample, new Float64Array(4));
   const referenceChroma = Math.hypot(reference[1], reference[2]);
@@ -66,7 +70,19 @@ export function tradeWords(
   const lightness = worded(parts[0], L > 0 ? "lighter" : "darker");
   const chroma = neutral ? "" : worded(parts[1], C > 0 ? "stronger" : "duller");
   const hue = worded(parts[2], neutral ? direction(reference, sample) : hueWord(reference, H));
-  return { lightness, chroma, hue, text: [lightness, chroma, hue].filter((word) => word !== "").join(", ") };
+  const said = [lightness, chroma, hue].filter((word) => word !== "");
+  return { lightness, chroma, hue, text: said.join(", "), short: byGrade(said) };
+}
+
+/** Words of one grade together, the grade once before them, the strongest grade first. */
+function byGrade(said: readonly string[]): string {
+  const groups = ["much ", "", "slightly "].map((grade) => {
+    const words = said
+      .filter((word) => (grade ? word.startsWith(grade) : !word.includes(" ")))
+      .map((word) => word.slice(grade.length));
+    return words.length > 0 ? grade + words.join(", ") : "";
+  });
+  return groups.filter((group) => group !== "").join("; ");
 }
 
 function hueWord(reference: ArrayLike<number>, H: number): string {

@@ -383,6 +383,8 @@ export class BoleChart extends LitElement {
       .foot .hint {
         flex: 1;
         margin: 0.3rem 0 0;
+        /* Words that follow a slider keep their room. */
+        min-block-size: 2lh;
       }
       .save {
         border: none;

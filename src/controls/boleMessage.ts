@@ -2,13 +2,19 @@ import { css, html, LitElement, nothing, svg } from "lit";
 import { customElement, property } from "lit/decorators.js";
 import { controlStyles, tokens } from "./tokens.ts";
 
-export type MessageKind = "error" | "blocked" | "note";
+export type MessageKind = "error" | "blocked" | "begin" | "note";
 
-const words: Record<MessageKind, string> = { error: "Error", blocked: "Waiting", note: "Note" };
+const words: Record<MessageKind, string> = {
+  error: "Error",
+  blocked: "Waiting",
+  begin: "To begin",
+  note: "Note",
+};
 
 const icons: Record<MessageKind, ReturnType<typeof svg>> = {
   error: svg`<path d="M12 2 23 21H1Z" /><path d="M12 9v6M12 17v2" />`,
   blocked: svg`<circle cx="12" cy="12" r="10" /><path d="M9 7v10M15 7v10" />`,
+  begin: svg`<path d="M3 12h17M13 5l7 7-7 7" />`,
   note: svg`<circle cx="12" cy="12" r="10" /><path d="M12 6v2.5M12 11v7" />`,
 };
 
@@ -24,7 +30,8 @@ export class BoleMessage extends LitElement {
   @property() field = "";
 
   override render() {
-    const role = this.kind === "error" ? "alert" : this.kind === "blocked" ? "status" : "note";
+    const role =
+      this.kind === "error" ? "alert" : this.kind === "blocked" || this.kind === "begin" ? "status" : "note";
     return html`
       <div class="message ${this.kind}" role=${role}>
         <svg viewBox="0 0 24 24" width="28" height="28" aria-hidden="true">${icons[this.kind]}</svg>

@@ -1,5 +1,5 @@
 import { css, html, LitElement } from "lit";
-import { customElement, property } from "lit/decorators.js";
+import { customElement, property, state } from "lit/decorators.js";
 import { unsafeHTML } from "lit/directives/unsafe-html.js";
 import { controlStyles, tokens } from "./tokens.ts";
 
@@ -8,6 +8,9 @@ export interface PaperPage {
   readonly html: string;
   readonly styles: string;
 }
+
+/** Width of a page with a narrow edge of paper, px: 186 mm are printed. */
+const pageWidth = (186 / 25.4) * 96 + 12;
 
 /**
  * A page as it will be printed, with buttons to print it alone and to save it as a file of its own. Its styles come as a
@@ -23,13 +26,36 @@ export class BolePaper extends LitElement {
   /** name of that file */
   @property({ attribute: "file-name" }) fileName = "page.html";
 
+  /** how far the page is made smaller to fit the screen, and whether a person wants to read it all the same */
+  @state() private scale = 1;
+  @state() private enlarged = false;
+
   readonly #sheet = new CSSStyleSheet();
+  readonly #room = new ResizeObserver(([entry]) => {
+    this.scale = Math.min(1, entry.contentRect.width / pageWidth);
+  });
 
   override connectedCallback(): void {
     super.connectedCallback();
     const root = this.renderRoot as ShadowRoot;
     if (!root.adoptedStyleSheets.includes(this.#sheet))
       root.adoptedStyleSheets = [...root.adoptedStyleSheets, this.#sheet];
+    if (this.hasUpdated) this.#room.observe(root.querySelector(".desk")!);
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    this.#room.disconnect();
+  }
+
+  protected override firstUpdated(): void {
+    this.#room.observe(this.renderRoot.querySelector(".desk")!);
+  }
+
+  protected override updated(): void {
+    // Through the style object: a style attribute would be refused by a strict content policy.
+    const sheet = this.renderRoot.querySelector<HTMLElement>(".sheet")!;
+    sheet.style.setProperty("zoom", this.enlarged ? "1" : String(this.scale));
   }
 
   protected override willUpdate(changed: Map<string, unknown>): void {
@@ -41,6 +67,13 @@ export class BolePaper extends LitElement {
       <div class="row">
         <button type="button" @click=${() => void this.print()}>Print ${this.label}</button>
         ${this.makeFile ? html`<button type="button" @click=${() => this.save()}>Save ${this.label} as a file</button>` : ""}
+        ${
+          this.scale < 0.95
+            ? html`<button type="button" aria-pressed=${this.enlarged} @click=${() => (this.enlarged = !this.enlarged)}>
+                Show it in full size
+              </button>`
+            : ""
+        }
       </div>
       <div class="desk" role="region" aria-label=${`${this.label}, as it will be printed`} tabindex="0">
         <div class="sheet">${unsafeHTML(this.page.html)}</div>
@@ -122,6 +155,7 @@ export class BolePaper extends LitElement {
         }
         .sheet {
           padding: 0;
+          zoom: 1 !important;
         }
       }
     `,

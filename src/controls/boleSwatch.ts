@@ -93,14 +93,13 @@ export class BoleSwatch extends LitElement {
       }
       .halves {
         display: flex;
-        padding-inline: var(--bole-swatch-surround, 18px);
         font-size: var(--bole-text-small);
         color: var(--bole-ink-soft);
       }
       .halves span {
         flex: 1;
         min-inline-size: 0;
-        overflow-wrap: anywhere;
+        overflow-wrap: break-word;
         text-align: center;
       }
       .name,
@@ -114,6 +113,8 @@ export class BoleSwatch extends LitElement {
       }
       .sub {
         font-size: var(--bole-text-small);
+        /* Words that follow a slider keep their room. */
+        min-block-size: calc(var(--bole-swatch-lines, 0) * 1lh);
       }
       .badge {
         inline-size: fit-content;

@@ -12,5 +12,5 @@ export function percentText(share: number, digits = 0): string {
 
 /** A Lab triple in words of numbers. */
 export function LabText(Lab: ArrayLike<number>): string {
-  return `L* ${Lab[0].toFixed(1)}  a* ${Lab[1].toFixed(1)}  b* ${Lab[2].toFixed(1)}`;
+  return `L*\u00a0${Lab[0].toFixed(1)}  a*\u00a0${Lab[1].toFixed(1)}  b*\u00a0${Lab[2].toFixed(1)}`;
 }

@@ -46,6 +46,24 @@ export const viewStyles = [
       margin: 10px 0;
       max-width: 70ch;
     }
+    /* Words and figures that follow a slider keep their room, so that nothing below them is pushed about. */
+    .verdict.moves {
+      min-block-size: 2lh;
+    }
+    .panels.moves {
+      --bole-swatch-lines: 3;
+    }
+    @media (max-width: 480px) {
+      .verdict.moves {
+        min-block-size: 3lh;
+      }
+      .panels.moves {
+        --bole-swatch-lines: 4;
+      }
+    }
+    bole-chart {
+      margin-block: 12px;
+    }
     details {
       margin-block: 12px;
     }
@@ -64,7 +82,14 @@ export const viewStyles = [
       content: "▾";
     }
     .scroll {
+      margin-block: 12px;
       overflow-x: auto;
+      /* A shadow at the side where there is more. */
+      background:
+        linear-gradient(90deg, var(--bole-paper) 50%, transparent) 0 / 40px 100% no-repeat local,
+        linear-gradient(-90deg, var(--bole-paper) 50%, transparent) 100% / 40px 100% no-repeat local,
+        linear-gradient(90deg, var(--bole-line), transparent) 0 / 9px 100% no-repeat scroll,
+        linear-gradient(-90deg, var(--bole-line), transparent) 100% / 9px 100% no-repeat scroll;
       /* Words for screen readers alone, placed within, must not widen the page. */
       position: relative;
     }
@@ -83,6 +108,16 @@ export const viewStyles = [
     td.number,
     th.number {
       text-align: end;
+    }
+    td.number,
+    td button {
+      white-space: nowrap;
+    }
+    @media (max-width: 480px) {
+      th,
+      td {
+        padding-inline-end: 8px;
+      }
     }
     .soft {
       color: var(--bole-ink-soft);

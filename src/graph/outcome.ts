@@ -18,6 +18,8 @@ export interface ErrorOutcome {
   readonly cause?: unknown;
   /** True for a thrown bug, false for input that a person can mend. */
   readonly bug: boolean;
+  /** True when nothing is wrong, but something that only a person can give is not there yet. */
+  readonly toGive?: boolean;
 }
 
 /** Not computed because a cell further up is in error; names the root, not just the neighbour. */
@@ -38,23 +40,36 @@ export interface RunningOutcome {
 export type SettledOutcome<Value = unknown> = OkOutcome<Value> | ErrorOutcome | BlockedOutcome;
 export type Outcome<Value = unknown> = SettledOutcome<Value> | RunningOutcome;
 
-/** An error that a person can mend: names the field and a way out. */
+/** An error that a person can mend: names the field and a way out. `toGive`: nothing is wrong, something is still to be given. */
 export class InputError extends Error {
   readonly field?: string;
   readonly wayOut?: string;
-  constructor(message: string, options: { field?: string; wayOut?: string; cause?: unknown } = {}) {
+  readonly toGive?: boolean;
+  constructor(
+    message: string,
+    options: { field?: string; wayOut?: string; toGive?: boolean; cause?: unknown } = {},
+  ) {
     super(message, { cause: options.cause });
     this.name = "InputError";
     this.field = options.field;
     this.wayOut = options.wayOut;
+    if (options.toGive) this.toGive = true;
   }
 }
 
 /** Turn anything thrown into an error outcome. Range and type errors of the core are input errors, the rest are bugs. */
 export function errorOutcome(thrown: unknown): ErrorOutcome {
   if (thrown instanceof InputError) {
-    const { message, field, wayOut } = thrown;
-    return { status: "error", message, field, wayOut, cause: thrown, bug: false };
+    const { message, field, wayOut, toGive } = thrown;
+    return {
+      status: "error",
+      message,
+      field,
+      wayOut,
+      cause: thrown,
+      bug: false,
+      ...(toGive ? { toGive } : {}),
+    };
   }
   if (thrown instanceof RangeError)
     return { status: "error", message: thrown.message, cause: thrown, bug: false };

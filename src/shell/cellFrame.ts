@@ -10,6 +10,7 @@ import "../controls/index.ts";
 import { explainedText } from "./explainedText.ts";
 import "./linkEditor.ts";
 import type { NotebookStore, RunningAction } from "./notebookStore.ts";
+import { leaveOnEnter, oneLine } from "./titleField.ts";
 import { firstView, firstViewIsShown, forgetTurn, whenItsTurn } from "./viewTurns.ts";
 
 /** A view that computes for longer than this is shown before its first result is there. */
@@ -129,7 +130,7 @@ export class CellFrame extends LitElement {
     const kind = this.#kind;
     const stale = outcome.status === "error" || outcome.status === "blocked";
     return html`
-      <section aria-labelledby="title" tabindex="-1">
+      <section role="group" aria-labelledby="title" tabindex="-1">
         <header>
           <div class="names">
             <p class="kind">
@@ -141,13 +142,15 @@ export class CellFrame extends LitElement {
               >What is this?</button>
             </p>
             <h2 id="title" class="hidden">${cell.title}</h2>
-            <input
+            <textarea
               class="title"
+              rows="1"
               aria-label="Title of this cell"
               .value=${cell.title}
               maxlength="200"
-              @change=${(event: Event) => this.store.rename(cell.id, (event.target as HTMLInputElement).value)}
-            />
+              @keydown=${leaveOnEnter}
+              @change=${(event: Event) => this.store.rename(cell.id, oneLine(event))}
+            ></textarea>
           </div>
           ${this.#stateMark()}
           <button
@@ -202,18 +205,21 @@ export class CellFrame extends LitElement {
   #stateMark() {
     const marks = {
       ok: ["✓", "ready"],
+      toGive: ["○", "to begin"],
       error: ["!", "needs you"],
       blocked: ["…", "waits"],
       running: ["↻", "computing"],
     } as const;
-    const [mark, word] = marks[this.outcome.status];
-    return html`<span class="state ${this.outcome.status}"><span aria-hidden="true">${mark}</span> ${word}</span>`;
+    const { outcome } = this;
+    const state = outcome.status === "error" && outcome.toGive ? "toGive" : outcome.status;
+    const [mark, word] = marks[state];
+    return html`<span class="state ${state}"><span aria-hidden="true">${mark}</span> ${word}</span>`;
   }
 
   #trouble() {
     const { outcome } = this;
     if (outcome.status === "error") {
-      return html`<bole-message kind="error" .text=${outcome.message} .field=${this.#fieldLabel(outcome.field)}>
+      return html`<bole-message kind=${outcome.toGive ? "begin" : "error"} .text=${outcome.message} .field=${this.#fieldLabel(outcome.field)}>
         ${outcome.wayOut ? html`<p>${outcome.wayOut}.</p>` : nothing}
       </bole-message>`;
     }
@@ -333,9 +339,13 @@ export class CellFrame extends LitElement {
         border-radius: 4px;
         background: transparent;
         color: inherit;
-        padding: 0 6px;
+        line-height: 1.25;
+        padding: 8px 6px;
         margin-left: -7px;
-        text-overflow: ellipsis;
+        box-sizing: border-box;
+        display: block;
+        resize: none;
+        field-sizing: content;
       }
       .title:hover {
         border-color: var(--bole-hairline);
@@ -363,6 +373,7 @@ export class CellFrame extends LitElement {
         background: var(--bole-press);
       }
       button.plain {
+        white-space: nowrap;
         border: none;
         background: none;
         text-decoration: underline;

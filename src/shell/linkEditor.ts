@@ -14,10 +14,11 @@ export class LinkEditor extends LitElement {
   @state() private editing = false;
 
   protected override render() {
+    const jumps = Object.entries(this.kind.inputs).flatMap(([name, port]) => this.#jumps(name, port));
     return html`
       <div class="row">
-        <span class="soft">Takes from</span>
-        ${Object.entries(this.kind.inputs).flatMap(([name, port]) => this.#jumps(name, port))}
+        <span class="soft">${jumps.length > 0 ? "Takes from" : "Takes nothing from other cells"}</span>
+        ${jumps}
         <button class="edit" aria-expanded=${this.editing} @click=${() => (this.editing = !this.editing)}>
           ${this.editing ? "Done" : "Change links"}
         </button>

@@ -68,9 +68,13 @@ export function nextStep(
     if (outcome.status === "error") return { do: "mend", id, title, message: outcome.message };
   }
   const counts = new Map<string, number>();
-  for (const { kind } of document.cells) counts.set(kind, (counts.get(kind) ?? 0) + 1);
+  for (const cell of document.cells) {
+    // A photograph of the colour is a target too.
+    const kind = registry.get(cell.kind)?.output === "target" ? "target" : cell.kind;
+    counts.set(kind, (counts.get(kind) ?? 0) + 1);
+  }
   // Somebody who adds other cells, or notes alone, is going another way.
-  const elsewhere = document.cells.some(({ kind }) => !stages.some((stage) => stage.kind === kind));
+  const elsewhere = [...counts.keys()].some((kind) => !stages.some((stage) => stage.kind === kind));
   if (elsewhere || (document.cells.length > 0 && !counts.has("target"))) return undefined;
   for (const stage of stages) {
     const kind = registry.get(stage.kind);

@@ -61,13 +61,14 @@ export class NextStepGuide extends LitElement {
     css`
       :host {
         position: sticky;
-        bottom: 0;
+        /* Above the bar that tells whether all is saved. */
+        bottom: 57px;
         z-index: 4;
       }
       section {
         background: var(--bole-paper);
         border: 1px solid var(--bole-line);
-        border-radius: 6px 6px 0 0;
+        border-radius: 6px;
         padding: 10px 16px;
       }
       .bar {

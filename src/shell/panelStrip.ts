@@ -22,7 +22,7 @@ export class PanelStrip extends LitElement {
     }
     const { targetSeen, parts, basecoat } = coverage;
     return html`<ul tabindex="0" aria-label="Target and parts">
-      ${targetSeen ? html`<li class="target">${this.#panel(this.#css(targetSeen.XYZ), "", "Target", targetSeen.label, "")}</li>` : nothing}
+      ${targetSeen ? html`<li class="target">${this.#panel(this.#css(targetSeen.XYZ), "", "Target", "", targetSeen.label)}</li>` : nothing}
       ${parts.map((part) => html`<li>${this.#compared(part.substrate.name, part.painted)}</li>`)}
       ${basecoat ? parts.map((part) => html`<li>${this.#compared(`${part.substrate.name}, no basecoat`, part.bare)}</li>`) : nothing}
     </ul>`;
@@ -40,8 +40,8 @@ export class PanelStrip extends LitElement {
     const figure =
       step.difference === undefined
         ? `${step.coats} coats`
-        : `${viewing.formula} ${differenceText(step.difference)} ${passes ? "✓ passes" : ""}`;
-    const words = targetSeen ? tradeWords(targetSeen.Lab, step.Lab).text : "";
+        : html`${viewing.formula} ${differenceText(step.difference)}${passes ? html` ✓<span class="unseen"> passes</span>` : nothing}`;
+    const words = targetSeen ? tradeWords(targetSeen.Lab, step.Lab).short : "";
     return this.#panel(this.#css(step.XYZ), target, name, figure, words);
   }
 
@@ -49,7 +49,7 @@ export class PanelStrip extends LitElement {
     shown: { css: string; inGamut: boolean },
     target: string,
     name: string,
-    figure: string,
+    figure: unknown,
     words: string,
   ) {
     return html`
@@ -57,11 +57,12 @@ export class PanelStrip extends LitElement {
         <div class="pair">
           ${target ? html`<span class="half" .style=${`background:${target}`}></span>` : nothing}
           <span class="half" .style=${`background:${shown.css}`}></span>
+          ${shown.inGamut ? nothing : html`<span class="beyond">beyond this screen</span>`}
         </div>
       </div>
-      <p class="name">${name}</p>
+      <p class="name" title=${name}>${name}</p>
       <p class="figure">${figure}</p>
-      <p class="words">${words}${shown.inGamut ? "" : html` <span class="beyond">beyond this screen</span>`}</p>
+      <p class="words">${words}</p>
     `;
   }
 
@@ -100,6 +101,7 @@ export class PanelStrip extends LitElement {
         padding: 8px 7px;
       }
       .pair {
+        position: relative;
         display: flex;
         height: clamp(44px, 9vh, 84px);
       }
@@ -114,24 +116,55 @@ export class PanelStrip extends LitElement {
         overflow: hidden;
         text-overflow: ellipsis;
       }
+      /* Every line has its room, so that the strip is as tall as it is whatever the words are. */
       .name {
-        padding-top: 5px;
+        margin-top: 5px;
+        block-size: 2lh;
       }
       .figure {
+        white-space: nowrap;
         font-weight: 700;
         font-variant-numeric: tabular-nums;
       }
       .words {
-        padding-bottom: 6px;
+        block-size: 3lh;
+        margin-bottom: 6px;
+      }
+      .target .name,
+      .target .figure {
+        block-size: auto;
+      }
+      .target .words {
+        block-size: 5lh;
+        font-weight: 700;
       }
       .beyond {
-        border: 1px dashed currentColor;
-        border-radius: 4px;
+        position: absolute;
+        inset: auto 2px 2px;
+        border-radius: 3px;
         padding: 0 4px;
+        background: var(--bole-paper);
+        text-align: center;
+        line-height: 1.1;
+      }
+      .unseen {
+        position: absolute;
+        clip-path: inset(50%);
+        width: 1px;
+        height: 1px;
+        overflow: hidden;
         white-space: nowrap;
       }
       .empty {
         padding: 12px 16px;
+      }
+      @media (max-width: 480px) {
+        .surround {
+          padding: 5px;
+        }
+        .pair {
+          height: 44px;
+        }
       }
       @media (max-height: 560px) {
         .words {

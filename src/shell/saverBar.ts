@@ -136,15 +136,14 @@ export class SaverBar extends LitElement {
         white-space: nowrap;
         padding-inline: 6px;
       }
+      /* The foot of the window, in line with the cells: what is above it is covered by nothing. */
       .floating {
         position: fixed;
-        inset-block-end: 12px;
-        inset-inline-start: 12px;
+        inset: auto 0 0;
         z-index: 8;
-        padding: 6px;
+        padding: 4px max(16px, calc(50vw - 524px));
         background: var(--bole-paper);
-        border: 1px solid var(--bole-line);
-        border-radius: 10px;
+        border-block-start: 1px solid var(--bole-line);
       }
       .panel {
         position: fixed;

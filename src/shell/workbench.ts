@@ -20,6 +20,7 @@ import { service } from "./service.ts";
 import { listenToServer } from "./serviceEvents.ts";
 import { ShortcutKeys } from "./shortcuts.ts";
 import { browserTabs } from "./tabs.ts";
+import { leaveOnEnter, oneLine } from "./titleField.ts";
 import { UndoKeys } from "./undoKeys.ts";
 
 const kinds = growingRegistry();
@@ -199,13 +200,15 @@ export class Workbench extends LitElement {
     return html`
       <header class="top">
         <a class="mark" href="./" @click=${this.#home}>Bole</a>
-        <input
+        <textarea
           class="title"
+          rows="1"
           aria-label="Title of the notebook"
           maxlength="200"
           .value=${document.title}
-          @change=${(event: Event) => store.renameNotebook((event.target as HTMLInputElement).value)}
-        />
+          @keydown=${leaveOnEnter}
+          @change=${(event: Event) => store.renameNotebook(oneLine(event))}
+        ></textarea>
         <bole-save-bar .open=${open} @bole-merge=${() => this.#merge()}></bole-save-bar>
         <button aria-expanded=${this.menuOpen} @click=${this.#toggleMenu}>Notebooks</button>
         <button @click=${this.#help}>Help</button>
@@ -358,11 +361,13 @@ export class Workbench extends LitElement {
         min-width: 0;
         min-height: 44px;
         font-size: 1.15rem;
+        line-height: 1.3;
         border: 1px solid transparent;
         background: transparent;
-        padding: 0 6px;
+        padding: 8px 6px;
         border-radius: 4px;
-        text-overflow: ellipsis;
+        resize: none;
+        field-sizing: content;
       }
       .title:hover {
         border-color: var(--bole-hairline);
@@ -442,13 +447,26 @@ export class Workbench extends LitElement {
         color: var(--bole-ink);
         margin-left: auto;
       }
+      /* The title has a line of its own, so that it is not cut. */
+      @media (max-width: 900px) {
+        .top {
+          flex-wrap: wrap;
+        }
+        .top .title {
+          order: 1;
+          flex-basis: 100%;
+        }
+        .top .mark {
+          margin-inline-end: auto;
+        }
+      }
       @media (max-width: 480px) {
         main {
           padding: 4px 0 80px;
         }
         .top {
-          flex-wrap: wrap;
           padding: 6px 10px;
+          gap: 6px 8px;
         }
       }
       @media print {

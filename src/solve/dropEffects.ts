@@ -114,7 +114,7 @@ export function dropEffects({
       hue: turn > 180 ? turn - 360 : turn < -180 ? turn + 360 : turn,
       difference,
       words:
-        difference < hardly ? "hardly any change" : tradeWords(Lab, moved, 2 * namedShare * difference).text,
+        difference < hardly ? "hardly any change" : tradeWords(Lab, moved, 2 * namedShare * difference).short,
     };
   });
   return { Lab, effects };

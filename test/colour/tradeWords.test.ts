@@ -19,11 +19,37 @@ describe("tradeWords", () => {
     ["slightly bluer", LCh(40, 50, 26.5), { lightness: "", chroma: "", hue: "slightly bluer" }],
     ["much darker", LCh(28, 50, 28), { lightness: "much darker", chroma: "", hue: "" }],
   ])("a red that is %s", (text, sample, words) => {
-    expect(tradeWords(red, sample)).toEqual({ ...words, text });
+    expect(tradeWords(red, sample)).toEqual({ ...words, text, short: text });
   });
 
   test("over a dark ground a red goes darker, duller and a little bluer", () => {
     expect(tradeWords(red, LCh(36, 44, 26.5)).text).toBe("darker, duller, slightly bluer");
+  });
+
+  test("the short form says each grade once, the strongest first", () => {
+    expect(tradeWords(red, LCh(36, 44, 26.5)).short).toBe("darker, duller; slightly bluer");
+    expect(tradeWords(red, LCh(39.3, 48.5, 27.2)).short).toBe("slightly darker, duller, bluer");
+    expect(tradeWords(red, LCh(24, 30, 26.5)).short).toMatch(/^much darker, duller; /);
+    expect(tradeWords(red, red).short).toBe("no visible difference");
+    // identity: nothing is lost or added, whatever the two colours are
+    const tint = fc.tuple(
+      fc.double({ min: 5, max: 95, noNaN: true }),
+      fc.double({ min: -60, max: 60, noNaN: true }),
+      fc.double({ min: -60, max: 60, noNaN: true }),
+    );
+    fc.assert(
+      fc.property(tint, tint, (reference, sample) => {
+        const { text, short } = tradeWords(reference, sample);
+        const said = short.split("; ").flatMap((group) => {
+          const grade = /^(?:much|slightly) (?!visible)/.exec(group)?.[0] ?? "";
+          return group
+            .slice(grade.length)
+            .split(", ")
+            .map((word) => grade + word);
+        });
+        expect(said.sort()).toEqual(text.split(", ").sort());
+      }),
+    );
   });
 
   test.each([

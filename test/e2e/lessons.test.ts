@@ -1,12 +1,9 @@
-import { readdirSync } from "node:fs";
 import type { Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
 import { cellNamed, panelFigures, textOf } from "./demo.ts";
+import { examples } from "./examples.ts";
 import { accessibilityFaults, openPage } from "./harness.ts";
 
-const examples = readdirSync("data/examples")
-  .filter((name) => name.endsWith(".json"))
-  .map((name) => name.replace(/(?:\.bole)?\.json$/, ""));
 const lessons = examples.filter((name) => name.startsWith("lesson-"));
 
 const stateWords = (page: Page) => page.locator("bole-cell header .state").allInnerTexts();

@@ -1,49 +1,11 @@
 import { describe, expect, test } from "vitest";
 import { XYZToLab } from "../../src/colour/Lab.ts";
-import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts";
+import { filmReflectanceInto } from "../../src/optics/film.ts";
 import { seenReflectanceInto, toInternalInto, toMeasuredInto } from "../../src/optics/interface.ts";
-import { numberColumn, parseCsvTable } from "../../src/tables/csvTable.ts";
+import { numberColumn } from "../../src/tables/csvTable.ts";
 import { illuminantTable } from "../../src/tables/illuminants.ts";
 import { observerTable } from "../../src/tables/observers.ts";
-import indexCsv from "../reference/film_oracle_km_index.csv?raw";
-import reflectanceCsv from "../reference/film_oracle_km_reflectance.csv?raw";
-import pigmentCsv from "../reference/pigment_ks_okumura2005.csv?raw";
-
-// independent method: the Kubelka-Munk differential equation integrated numerically (tolerance 1e-11) for 24
-// translucent films; K and S measured by Okumura 2005; surface by Saunderson 1942.
-
-const index = parseCsvTable(indexCsv, "film_oracle_km_index.csv");
-const oracle = parseCsvTable(reflectanceCsv, "film_oracle_km_reflectance.csv");
-const pigments = parseCsvTable(pigmentCsv, "pigment_ks_okumura2005.csv");
-const nm = numberColumn(oracle, "wavelength_nm");
-
-/** "0.6 Pyrrole Red + 0.4 Quinacridone Magenta" → K and S weighted by the parts. */
-function filmOf(recipe: string): { K: Float64Array; S: Float64Array } {
-  const K = new Float64Array(nm.length);
-  const S = new Float64Array(nm.length);
-  for (const term of recipe.split(" + ")) {
-    const [, part, pigment] = /^([\d.]+) (.+)$/.exec(term)!;
-    const k = numberColumn(pigments, `${pigment} K`);
-    const s = numberColumn(pigments, `${pigment} S`);
-    for (let i = 0; i < nm.length; i++) {
-      K[i] += Number(part) * k[i];
-      S[i] += Number(part) * s[i];
-    }
-  }
-  return { K, S };
-}
-
-/** "black 0.03" → flat; "opaque Yellow Ochre" → its reflectivity. */
-function groundOf(substrate: string): Float64Array {
-  const ground = new Float64Array(nm.length);
-  const opaque = /^opaque (.+)$/.exec(substrate);
-  if (opaque) {
-    const { K, S } = filmOf(`1 ${opaque[1]}`);
-    reflectivityInto(K, S, ground);
-    return ground;
-  }
-  return ground.fill(Number(/[\d.]+$/.exec(substrate)![0]));
-}
+import { filmOf, groundOf, index, nm, oracle } from "./filmReference.ts";
 
 /** CIELAB by plain summation every 10 nm, 380 to 730 nm, D65 and 10° observer, as the reference states. */
 function plainLab(reflectance: Float64Array): Float64Array {

@@ -51,6 +51,32 @@ describe("a start from a target", () => {
   });
 });
 
+describe("what is still to be given", () => {
+  test.each([
+    ["target", /no spectrum is loaded/i],
+    ["photo", /no photograph/i],
+    ["calibration", /no drawdowns yet/i],
+  ])("a new %s cell asks for it and calls it no fault", async (name, message) => {
+    const kind = registry.get(name)!;
+    const rack = addCell(emptyNotebook("New"), {
+      kind: "pigment-set",
+      title: "Pastes",
+      parameters: { set: "Lantern Room rack" },
+      inputs: {},
+    });
+    const { document, id } = addCell(rack.document, {
+      kind: name,
+      title: kind.label,
+      parameters: initialParameters(kind.parameters),
+      inputs: name === "calibration" ? { pigments: rack.id } : {},
+    });
+    const cell = (await runDocument(document)).cells.find((report) => report.id === id)!;
+    expect(cell.status).toBe("error");
+    expect(cell.message).toMatch(message);
+    expect(cell.toGive).toBe(true);
+  });
+});
+
 describe("a start from a calibration", () => {
   test("is offered where there is such a kind, and linked to what it knows", () => {
     const document = calibrationStarter(registry);
@@ -108,6 +134,11 @@ describe("the next step", () => {
       title: "My target",
       message: "No spectrum is loaded",
     });
+  });
+
+  test("a photograph of the colour is a target too", () => {
+    const photo = { kind: "photo", title: "", parameters: {}, inputs: {} };
+    expect(added(step(addCell(emptyNotebook(""), photo).document))).toBe("viewing");
   });
 
   test("a notebook that goes another way is left alone", () => {
