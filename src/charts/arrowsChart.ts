@@ -121,6 +121,15 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
         text: "stronger",
       },
     ]),
+    // A thin line leads from an arrow to a name that had to make room for others.
+    Plot.link(rows(moves.length), {
+      x1: px(ends.map(({ x }) => x)),
+      y1: px(ends.map(({ y }) => y)),
+      x2: px(names.map(({ x, text }, i) => (moves[i].a >= 0 ? x - 2 : x + textWidth(text) + 2))),
+      y2: px(places),
+      stroke: inkSoft,
+      strokeWidth: 1,
+    }),
     ...arrows,
     plateMark(Plot, names, { edge: false }),
     labelMark(Plot, names),

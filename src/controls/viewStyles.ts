@@ -88,8 +88,8 @@ export const viewStyles = [
       background:
         linear-gradient(90deg, var(--bole-paper) 50%, transparent) 0 / 40px 100% no-repeat local,
         linear-gradient(-90deg, var(--bole-paper) 50%, transparent) 100% / 40px 100% no-repeat local,
-        linear-gradient(90deg, var(--bole-line), transparent) 0 / 9px 100% no-repeat scroll,
-        linear-gradient(-90deg, var(--bole-line), transparent) 100% / 9px 100% no-repeat scroll;
+        linear-gradient(90deg, rgb(128 128 128 / 45%), transparent) 0 / 9px 100% no-repeat scroll,
+        linear-gradient(-90deg, rgb(128 128 128 / 45%), transparent) 100% / 9px 100% no-repeat scroll;
       /* Words for screen readers alone, placed within, must not widen the page. */
       position: relative;
     }

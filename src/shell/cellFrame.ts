@@ -7,7 +7,6 @@ import type { CellKind } from "../graph/defineCell.ts";
 import type { Outcome } from "../graph/outcome.ts";
 import { initialParameters } from "../graph/parameters.ts";
 import "../controls/index.ts";
-import { explainedText } from "./explainedText.ts";
 import "./linkEditor.ts";
 import type { NotebookStore, RunningAction } from "./notebookStore.ts";
 import { leaveOnEnter, oneLine } from "./titleField.ts";
@@ -138,7 +137,7 @@ export class CellFrame extends LitElement {
               <button
                 class="plain small"
                 aria-expanded=${this.aboutOpen}
-                @click=${() => (this.aboutOpen = !this.aboutOpen)}
+                @click=${() => this.#toggleAbout()}
               >What is this?</button>
             </p>
             <h2 id="title" class="hidden">${cell.title}</h2>
@@ -160,7 +159,7 @@ export class CellFrame extends LitElement {
             @click=${() => this.#toggleMenu()}
           >···</button>
         </header>
-        ${this.menuOpen ? this.#menu() : nothing} ${this.aboutOpen && kind ? this.#about(kind) : nothing}
+        ${this.menuOpen ? this.#menu() : nothing} ${this.aboutOpen && kind ? html`<bole-about-cell .kind=${kind}></bole-about-cell>` : nothing}
         ${this.#trouble()}
         ${
           cell.library || this.keeping
@@ -195,11 +194,9 @@ export class CellFrame extends LitElement {
     this.asking = false;
   }
 
-  #about(kind: CellKind) {
-    return html`<div class="about">
-      <p>${explainedText(kind.about)}</p>
-      ${kind.source ? html`<p class="soft">Computed by: ${kind.source}</p>` : nothing}
-    </div>`;
+  async #toggleAbout(): Promise<void> {
+    await import("./aboutCell.ts");
+    this.aboutOpen = !this.aboutOpen;
   }
 
   #stateMark() {
@@ -389,15 +386,6 @@ export class CellFrame extends LitElement {
         gap: 8px;
         align-items: center;
         padding: 8px 0;
-      }
-      .about {
-        background: var(--bole-press);
-        border-radius: 6px;
-        padding: 4px 14px;
-        margin: 8px 0;
-      }
-      .soft {
-        color: var(--bole-ink-soft);
       }
       .body {
         margin-top: 8px;

@@ -1,24 +1,34 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { controlStyles, tokens } from "../controls/tokens.ts";
+import type { Formula } from "../tables/formulas.ts";
 import type { GlossaryTerm } from "../tables/glossary.ts";
 import { keySheet } from "./shortcuts.ts";
 
-/** The sheet of keys, and the words of the trade with their meanings. */
+/** The sheet of keys, the formulas with their sources, and the words of the trade with their meanings. */
 @customElement("bole-help")
 export class HelpSheet extends LitElement {
   @state() private words: readonly GlossaryTerm[] | undefined;
+  @state() private formulas: readonly Formula[] | undefined;
   @state() private sought = "";
   @state() private open = false;
 
-  /** Open the sheet; Escape closes it. */
-  show(): void {
+  /** Open the sheet, at a formula if one is named; Escape closes it. */
+  async show(formula?: string): Promise<void> {
     this.open = true;
-    void import("../tables/glossary.ts").then(({ glossary }) => (this.words = glossary));
-    void this.updateComplete.then(() => {
-      const dialog = this.renderRoot.querySelector("dialog");
-      if (dialog && !dialog.open) dialog.showModal();
-    });
+    const [{ glossary }, { formulas }] = await Promise.all([
+      import("../tables/glossary.ts"),
+      import("../tables/formulas.ts"),
+    ]);
+    this.words = glossary;
+    this.formulas = formulas;
+    await this.updateComplete;
+    const dialog = this.renderRoot.querySelector("dialog");
+    if (dialog && !dialog.open) dialog.showModal();
+    if (!formula) return;
+    const entry = this.renderRoot.querySelector<HTMLElement>(`#formula-${formula}`);
+    entry?.scrollIntoView({ block: "start" });
+    entry?.focus({ preventScroll: true });
   }
 
   protected override render() {
@@ -29,10 +39,10 @@ export class HelpSheet extends LitElement {
     );
     return html`<dialog aria-labelledby="heading" @close=${() => (this.open = false)}>
       <div class="head">
-        <h2 id="heading">Keys and words</h2>
+        <h2 id="heading">Keys, formulas and words</h2>
         <button autofocus @click=${() => this.renderRoot.querySelector("dialog")?.close()}>Close</button>
       </div>
-      <div class="scroll" tabindex="0" role="region" aria-label="Keys and words, in full">
+      <div class="scroll" tabindex="0" role="region" aria-label="Keys, formulas and words, in full">
         ${keySheet.map(
           ({ where, keys }) => html`
             <h3>${where}</h3>
@@ -41,6 +51,17 @@ export class HelpSheet extends LitElement {
             </dl>
           `,
         )}
+        <h3>Formulas and their sources</h3>
+        <dl class="formulas">
+          ${this.formulas?.map(
+            ({ id, name, formula, meaning, source }) => html`<div id="formula-${id}" tabindex="-1">
+              <dt>${name}</dt>
+              <dd class="signs">${formula}</dd>
+              <dd>${meaning}</dd>
+              <dd class="source">${source}</dd>
+            </div>`,
+          )}
+        </dl>
         <h3>Words of the trade and of colour</h3>
         <label for="sought">Find a word</label>
         <input
@@ -117,6 +138,14 @@ export class HelpSheet extends LitElement {
           grid-template-columns: 1fr;
           gap: 0;
         }
+      }
+      .signs {
+        font-size: 1.1rem;
+        padding: 4px 0;
+        overflow-wrap: anywhere;
+      }
+      .source {
+        color: var(--bole-ink-soft);
       }
       dt {
         font-weight: 700;

@@ -115,7 +115,7 @@ export class OpeningPage extends LitElement {
         Everything stays on this computer. Panels on a screen are a guide: do not judge the final match on a screen. Follow
         the label and the safety data sheet of every product, your local rules, and licensed practice.
       </p>
-      <button class="help" @click=${() => this.#emit("bole-help")}>Keys and words</button>
+      <button class="help" @click=${() => this.#emit("bole-help")}>Keys, formulas and words</button>
     </main>`;
   }
 

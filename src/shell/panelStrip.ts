@@ -22,7 +22,7 @@ export class PanelStrip extends LitElement {
     }
     const { targetSeen, parts, basecoat } = coverage;
     return html`<ul tabindex="0" aria-label="Target and parts">
-      ${targetSeen ? html`<li class="target">${this.#panel(this.#css(targetSeen.XYZ), "", "Target", "", targetSeen.label)}</li>` : nothing}
+      ${targetSeen ? html`<li class="target">${this.#panel(this.#css(targetSeen.XYZ), "", "Target", targetSeen.label, "")}</li>` : nothing}
       ${parts.map((part) => html`<li>${this.#compared(part.substrate.name, part.painted)}</li>`)}
       ${basecoat ? parts.map((part) => html`<li>${this.#compared(`${part.substrate.name}, no basecoat`, part.bare)}</li>`) : nothing}
     </ul>`;
@@ -130,13 +130,15 @@ export class PanelStrip extends LitElement {
         block-size: 3lh;
         margin-bottom: 6px;
       }
-      .target .name,
-      .target .figure {
+      .target .name {
         block-size: auto;
       }
-      .target .words {
+      .target .figure {
         block-size: 5lh;
-        font-weight: 700;
+        white-space: normal;
+      }
+      .target .words {
+        block-size: 0;
       }
       .beyond {
         position: absolute;
@@ -169,6 +171,9 @@ export class PanelStrip extends LitElement {
       @media (max-height: 560px) {
         .words {
           display: none;
+        }
+        .target .figure {
+          block-size: 2lh;
         }
       }
     `,

@@ -58,9 +58,9 @@ export class Workbench extends LitElement {
     undo: () => this.renderRoot.querySelector("bole-save-bar")?.undo(),
     redo: () => this.renderRoot.querySelector("bole-save-bar")?.redo(),
   });
-  readonly #help = async () => {
+  readonly #help = async (formula?: string) => {
     await import("./helpSheet.ts");
-    this.renderRoot.querySelector("bole-help")?.show();
+    await this.renderRoot.querySelector("bole-help")?.show(formula);
   };
   #messageTimer: ReturnType<typeof setTimeout> | undefined;
   #resize = new ResizeObserver(([entry]) => {
@@ -70,7 +70,7 @@ export class Workbench extends LitElement {
   constructor() {
     super();
     this.addController(
-      new ShortcutKeys(this, { help: this.#help, move: (id, by) => this.store?.move(id, by) }),
+      new ShortcutKeys(this, { help: () => this.#help(), move: (id, by) => this.store?.move(id, by) }),
     );
   }
 
@@ -82,6 +82,7 @@ export class Workbench extends LitElement {
     this.addEventListener("bole-set", this.#onSet as EventListener);
     this.addEventListener("bole-act", this.#onAct as EventListener);
     this.addEventListener("bole-go", this.#onGo as EventListener);
+    this.addEventListener("bole-formula", this.#onFormula as EventListener);
   }
 
   override disconnectedCallback(): void {
@@ -103,6 +104,7 @@ export class Workbench extends LitElement {
     this.store?.setTogether([{ id, patch }, ...also], live);
   #onAct = (event: CustomEvent<{ id: string; action: string }>) =>
     void this.store?.act(event.detail.id, event.detail.action);
+  #onFormula = (event: CustomEvent<{ id: string }>) => void this.#help(event.detail.id);
   #onGo = (event: CustomEvent<{ id: string }>) => this.#go(event.detail.id);
 
   async #openNamed(name: string): Promise<void> {
@@ -189,7 +191,7 @@ export class Workbench extends LitElement {
     if (!this.#wanted) {
       return html`<bole-opening
           @bole-open=${(event: CustomEvent<Named>) => this.#switchTo(event.detail.name)}
-          @bole-help=${this.#help}
+          @bole-help=${() => this.#help()}
         ></bole-opening>
         <bole-help></bole-help>`;
     }
@@ -211,7 +213,7 @@ export class Workbench extends LitElement {
         ></textarea>
         <bole-save-bar .open=${open} @bole-merge=${() => this.#merge()}></bole-save-bar>
         <button aria-expanded=${this.menuOpen} @click=${this.#toggleMenu}>Notebooks</button>
-        <button @click=${this.#help}>Help</button>
+        <button @click=${() => this.#help()}>Help</button>
       </header>
       ${
         this.menuOpen

@@ -4,7 +4,7 @@ import type { Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
 import targetCsv from "../../data/lantern-room/target-reference.csv?raw";
 import { runNotebook } from "../../src/cli/runNotebook.ts";
-import { textOf } from "./demo.ts";
+import { cellNamed, textOf } from "./demo.ts";
 import { accessibilityFaults, notebookFolder, openPage } from "./harness.ts";
 
 const start = "/";
@@ -276,7 +276,8 @@ describe("with the keyboard alone", () => {
   test("from cell to cell, and cells up and down", async () => {
     const { page, problems } = await openPage("/?notebook=lesson-2-grey-cream-or-both");
     const titles = () => page.locator("bole-cell h2").allTextContents();
-    await expect.poll(async () => (await titles()).length).toBeGreaterThan(10);
+    await page.locator("main:not(.filling)").waitFor();
+    expect((await titles()).length).toBeGreaterThan(10);
     const here = () =>
       page.evaluate(
         () =>
@@ -305,7 +306,7 @@ describe("keys and words", () => {
     const help = page.getByRole("button", { name: "Help", exact: true });
     await help.focus();
     await page.keyboard.press("F1");
-    const sheet = page.getByRole("dialog", { name: "Keys and words" });
+    const sheet = page.getByRole("dialog", { name: "Keys, formulas and words" });
     await sheet.waitFor();
     await sheet.getByText("Alt + ↓, Alt + ↑").waitFor();
     await sheet.getByLabel("Find a word").fill("metamer");
@@ -316,6 +317,30 @@ describe("keys and words", () => {
     await page.keyboard.press("Escape");
     await expect.poll(() => sheet.count()).toBe(0);
     await expect.poll(() => focused(page)).toBe("Help (button)");
+    expect(problems).toEqual([]);
+  });
+
+  test("a cell explains itself, and leads to its formulas and their sources", async () => {
+    const { page, problems } = await openPage("/?notebook=the-lantern-room");
+    const cell = cellNamed(page, "Where the light goes");
+    await cell.getByRole("button", { name: "What is this?" }).click();
+    const link = cell.getByRole("button", { name: "Where the light goes", exact: true });
+    await link.click();
+    const sheet = page.getByRole("dialog", { name: "Keys, formulas and words" });
+    const entry = sheet.locator("#formula-budget");
+    await entry.waitFor();
+    expect(await textOf(entry)).toContain("Kubelka 1954");
+    // It is brought into sight.
+    await expect
+      .poll(async () => {
+        const box = (await entry.boundingBox())!;
+        return box.y > 0 && box.y + box.height < 800;
+      })
+      .toBe(true);
+    expect(await accessibilityFaults(page)).toEqual([]);
+    await page.keyboard.press("Escape");
+    await expect.poll(() => sheet.count()).toBe(0);
+    await expect.poll(() => focused(page)).toBe("Where the light goes (button)");
     expect(problems).toEqual([]);
   });
 });
