@@ -37,6 +37,8 @@ export default defineConfig(async () => ({
   },
   test: {
     testTimeout: 30_000,
+    // By default one core is left free, which on a machine with two leaves one.
+    maxWorkers: "100%",
     projects: [
       {
         extends: true as const,

@@ -223,11 +223,30 @@ export class HowSureView extends CellView<
           : html`<div class="room empty">
               <p class="soft">
                 Every job errs a little in film build, in the blend, in the doses, and K and S are only known so well. Played out
-                many times, they tell which of these to practise first.
+                many times, they tell which of these to practise first. So far it is taken that:
               </p>
+              <ul>
+                ${this.#assumed().map((text) => html`<li>${text}</li>`)}
+              </ul>
+              <p class="soft">Each of these can be set further below.</p>
             </div>`
       }
     `;
+  }
+
+  /** What every played job errs by, in the words of the settings. */
+  #assumed(): string[] {
+    const { parameters: p } = this;
+    const of = (name: "colourBuild" | "basecoatBuild" | "ratioError" | "assumedBand") =>
+      `${howSure.parameters[name].label.replace(/ by ±$| to ±$/, "")} ${name === "ratioError" ? "to" : "by"} ±${p[name]} %`;
+    return [
+      of("colourBuild"),
+      of("basecoatBuild"),
+      of("ratioError"),
+      `Doses go by steps of ${p.doseStep} mL, ${p.batch} mL mixed at once`,
+      p.bands ? "K and S vary within their own bands" : "K and S do not vary within their bands",
+      of("assumedBand"),
+    ];
   }
 
   #bar(played: Played): ChartDraw {
@@ -312,8 +331,6 @@ export class HowSureView extends CellView<
         min-block-size: 7rem;
       }
       .empty {
-        display: grid;
-        place-items: center;
         border: 2px dashed var(--bole-hairline);
         border-radius: var(--bole-radius);
         padding: 12px 16px;

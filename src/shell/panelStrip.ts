@@ -88,6 +88,8 @@ export class PanelStrip extends LitElement {
         padding: 0;
         list-style: none;
         overflow-x: auto;
+        /* Words for screen readers alone, placed within, must not widen the page. */
+        position: relative;
         background: var(--bole-surround);
       }
       li {

@@ -30,6 +30,7 @@ const sliceHeight = 3000;
 const readme = [
   { file: "ratio-sweep.png", name: "the-lantern-room", cell: "Which blend?" },
   { file: "light-budget.png", name: "the-lantern-room", cell: "Where the light goes" },
+  { file: "calibration.png", name: "calibrate-a-paste", cell: "Rose, calibrated" },
 ] as const;
 
 const server = await startRealServer();

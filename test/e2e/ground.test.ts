@@ -51,7 +51,7 @@ describe("choosing the ground in a real browser", () => {
     await whatIf.getByLabel("And against").selectOption({ label: "nothing else: a curve" });
     await whatIf
       .getByLabel("Against", { exact: true })
-      .selectOption({ label: "Ground under the red: Wet thickness of one basecoat" });
+      .selectOption({ label: "Wet thickness of one basecoat" });
     await expect
       .poll(() => whatIf.locator(".verdict").innerText())
       .toMatch(/at wet thickness of one basecoat [\d.]+ µm/i);

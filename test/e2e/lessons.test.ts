@@ -168,7 +168,7 @@ describe("words that explain themselves", () => {
     const picture = cellNamed(page, "A cut through the film");
     await picture.getByRole("button", { name: "What is this?" }).click();
     await expect.poll(() => textOf(picture)).toContain("A cut through the painted part");
-    await expect.poll(() => picture.locator(".about bole-term").count()).toBeGreaterThan(1);
+    await expect.poll(() => picture.locator("bole-about-cell bole-term").count()).toBeGreaterThan(1);
     expect(problems).toEqual([]);
   });
 });
