@@ -68,12 +68,25 @@ export default defineConfig(async () => ({
         test: {
           name: "e2e",
           environment: "node",
-          include: ["test/e2e/**/*.test.ts"],
+          include: ["test/e2e/*.test.ts"],
+          globalSetup: ["test/e2e/setup.ts"],
+          testTimeout: 60_000,
+          hookTimeout: 60_000,
+          // Waiting for a state of the page: a busy machine may need a while.
+          expect: { poll: { timeout: 10_000 } },
+        },
+      },
+      {
+        extends: true as const,
+        test: {
+          name: "timed",
+          environment: "node",
+          // Speed is measured with nothing else going on.
+          include: ["test/e2e/timed/*.test.ts"],
           globalSetup: ["test/e2e/setup.ts"],
           fileParallelism: false,
           testTimeout: 60_000,
           hookTimeout: 60_000,
-          // Waiting for a state of the page: a busy machine may need a while.
           expect: { poll: { timeout: 10_000 } },
         },
       },

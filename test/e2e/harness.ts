@@ -1,5 +1,6 @@
 import type { Browser } from "playwright-core";
-import { afterAll, afterEach, inject } from "vitest";
+import { afterAll, afterEach, beforeAll } from "vitest";
+import { type RealServer, startRealServer } from "./realServer.ts";
 import {
   closeBrowser,
   launchBrowser,
@@ -11,26 +12,24 @@ import {
 export { accessibilityFaults, type PageOptions, type WorkbenchPage } from "./workbenchPage.ts";
 
 let browser: Promise<Browser> | undefined;
+let server: RealServer;
 const open = new Map<WorkbenchPage, { untilEndOfFile: boolean }>();
 
-/** Address of the shared server, such as http://127.0.0.1:40123. */
-export const serverAddress = (): string => inject("serverAddress");
-
-/** Folder of the shared server's notebooks. */
-export const notebookFolder = (): string => inject("notebookFolder");
+/** Folder of the notebooks of this file's server. */
+export const notebookFolder = (): string => server.folder;
 
 /**
- * Opens a path of the workbench in a window of its own. One browser serves all tests of a file.
+ * Opens a path of the workbench in a window of its own. One server and one browser serve all tests of a file.
  *
  * @param path such as /?notebook=the-lantern-room
  * @param options `untilEndOfFile` keeps it for the next tests; else it is closed after the test.
- * `address` is another server than the shared one
+ * `address` is another server than the file's own
  */
 export async function openPage(
   path: string,
   options: PageOptions & { untilEndOfFile?: boolean; address?: string } = {},
 ): Promise<WorkbenchPage> {
-  const { untilEndOfFile = false, address = serverAddress(), ...settings } = options;
+  const { untilEndOfFile = false, address = server.address, ...settings } = options;
   browser ??= launchBrowser();
   const opened = await openWorkbench(await browser, address, path, settings);
   open.set(opened, { untilEndOfFile });
@@ -41,6 +40,10 @@ async function closePage(opened: WorkbenchPage): Promise<void> {
   if (open.delete(opened)) await opened.close();
 }
 
+beforeAll(async () => {
+  server = await startRealServer();
+});
+
 afterEach(async () => {
   for (const [opened, { untilEndOfFile }] of [...open]) if (!untilEndOfFile) await closePage(opened);
 });
@@ -49,4 +52,5 @@ afterAll(async () => {
   for (const opened of [...open.keys()]) await closePage(opened);
   if (browser) await closeBrowser(await browser);
   browser = undefined;
+  await server?.stop();
 });

@@ -2,11 +2,11 @@ import { mkdtemp, realpath, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { expect, onTestFinished, test } from "vitest";
-import { largeNotebook } from "../bench/largeNotebook.ts";
-import { cellNamed } from "./demo.ts";
-import { openPage } from "./harness.ts";
-import { startRealServer } from "./realServer.ts";
-import { allSaved, putNotebook } from "./storagePage.ts";
+import { largeNotebook } from "../../bench/largeNotebook.ts";
+import { cellNamed } from "../demo.ts";
+import { openPage } from "../harness.ts";
+import { startRealServer } from "../realServer.ts";
+import { allSaved, putNotebook } from "../storagePage.ts";
 
 const cells = 500;
 const openLimitMs = 1500;
