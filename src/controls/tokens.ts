@@ -97,7 +97,7 @@ export const controlStyles = css`
     background: var(--bole-sheet);
   }
   button {
-    padding: 0 1rem;
+    padding: 0.25rem 1rem;
     font-weight: 700;
     cursor: pointer;
     touch-action: manipulation;
