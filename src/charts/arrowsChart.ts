@@ -1,6 +1,16 @@
 import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "./chartTypes.ts";
 import { hairline, ink, inkSoft, rowHeight } from "./chrome.ts";
-import { axisMarks, frameOf, labelMark, plateMark, plotOptions, px, rows, toPixel } from "./frame.ts";
+import {
+  axisMarks,
+  type Frame,
+  frameOf,
+  labelMark,
+  plateMark,
+  plotOptions,
+  px,
+  rows,
+  toPixel,
+} from "./frame.ts";
 import { spreadLabels, textWidth } from "./labels.ts";
 import { roundTicks } from "./ticks.ts";
 
@@ -24,10 +34,12 @@ export interface ArrowsData {
 const tickRoom = 26;
 const nameGap = 6;
 const lightnessHalf = 30;
+/** Below this width, px, the changes of lightness stand under the plot. */
+const narrow = 520;
 
 /** Left edge and side of the square that leaves room for every name beside it, and the room on its right, px. */
-function roomFor(moves: ArrowsData["moves"], reach: number, size: ChartSize) {
-  let side = size.height - 86;
+function roomFor(moves: ArrowsData["moves"], reach: number, size: ChartSize, isNarrow: boolean) {
+  let side = size.height - (isNarrow ? 144 : 86);
   let left = tickRoom + 12;
   let right = 8;
   for (let round = 0; round < 6; round++) {
@@ -37,7 +49,7 @@ function roomFor(moves: ArrowsData["moves"], reach: number, size: ChartSize) {
       if (a < 0) left = Math.max(left, tickRoom + 12 + name - end);
       else right = Math.max(right, end + name - side);
     }
-    const most = size.width - left - right - 2 * lightnessHalf;
+    const most = size.width - left - right - (isNarrow ? 0 : 2 * lightnessHalf);
     if (side <= most) break;
     side = Math.max(60, most);
   }
@@ -45,13 +57,14 @@ function roomFor(moves: ArrowsData["moves"], reach: number, size: ChartSize) {
 }
 
 /**
- * Moves of a colour on the a*b* plane, all from one origin, with their change of lightness in a column beside them.
+ * Moves of a colour on the a*b* plane, all from one origin, with their changes of lightness on a line beside or under them.
  * Both axes have one scale. The dotted guide runs along the hue of the mix: outward is stronger, inward duller, one side
  * yellower, the other bluer.
  */
 export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size: ChartSize): PlotOptions {
   const reach = Math.max(1e-6, ...moves.map(({ a, b }) => Math.max(Math.abs(a), Math.abs(b)))) * 1.15;
-  const { left, side, right } = roomFor(moves, reach, size);
+  const isNarrow = size.width < narrow;
+  const { left, side, right } = roomFor(moves, reach, size, isNarrow);
   const frame = frameOf(
     { width: size.width, height: size.height },
     { top: 34, right: size.width - left - side, bottom: size.height - 34 - side, left },
@@ -61,9 +74,10 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
   const ticks = roundTicks(-reach, reach, Math.max(2, Math.round(side / 90)));
   const along = (hue * Math.PI) / 180;
   const lightest = Math.max(1e-6, ...moves.map(({ lightness }) => Math.abs(lightness))) * 1.15;
-  const x0 = frame.right + right + lightnessHalf;
-  const middle = (frame.top + frame.bottom) / 2;
-  const yOf = (lightness: number) => middle - (lightness / lightest) * (side / 2);
+  const lightness = moves.map((move) => ({
+    offset: (move.lightness / lightest) * (side / 2),
+    colour: move.colour,
+  }));
   const ends = moves.map(({ a, b }) => ({ x: toPixel(frame.x, a), y: toPixel(frame.y, b) }));
   const places = new Array<number>(moves.length);
   // Names to the right of arrows that point right, to the left of the others; each column is spread by itself.
@@ -133,12 +147,28 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
     ...arrows,
     plateMark(Plot, names, { edge: false }),
     labelMark(Plot, names),
+    ...(isNarrow
+      ? lightnessBelow(Plot, frame, lightness)
+      : lightnessBeside(Plot, frame, frame.right + right + lightnessHalf, lightness)),
+  ]);
+}
+
+interface LightnessMark {
+  /** px towards lighter */
+  offset: number;
+  colour: string;
+}
+
+/** The changes of lightness on a line of their own, upwards for lighter. */
+function lightnessBeside(Plot: PlotLibrary, frame: Frame, x0: number, marks: LightnessMark[]): Mark[] {
+  const middle = (frame.top + frame.bottom) / 2;
+  return [
     Plot.ruleX(rows(1), { x: px([x0]), y1: px([frame.top]), y2: px([frame.bottom]), stroke: hairline }),
-    Plot.ruleY(rows(moves.length), {
-      y: px(moves.map(({ lightness }) => yOf(lightness))),
-      x1: px(moves.map(() => x0 - 14)),
-      x2: px(moves.map(() => x0 + 14)),
-      stroke: { value: moves.map(({ colour }) => colour), scale: null } as never,
+    Plot.ruleY(rows(marks.length), {
+      y: px(marks.map(({ offset }) => middle - offset)),
+      x1: px(marks.map(() => x0 - 14)),
+      x2: px(marks.map(() => x0 + 14)),
+      stroke: { value: marks.map(({ colour }) => colour), scale: null } as never,
       strokeWidth: 4,
     }),
     Plot.ruleY(rows(1), { y: px([middle]), x1: px([x0 - 20]), x2: px([x0 + 20]), stroke: inkSoft }),
@@ -146,5 +176,26 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
       { x: x0 - textWidth("lighter") / 2, y: frame.top - 16, text: "lighter" },
       { x: x0 - textWidth("darker") / 2, y: frame.bottom + 16, text: "darker" },
     ]),
-  ]);
+  ];
+}
+
+/** The same under the plot, to the right for lighter, where there is no room beside it. */
+function lightnessBelow(Plot: PlotLibrary, frame: Frame, marks: LightnessMark[]): Mark[] {
+  const middle = (frame.left + frame.right) / 2;
+  const y0 = frame.bottom + 72;
+  return [
+    Plot.ruleY(rows(1), { y: px([y0]), x1: px([frame.left]), x2: px([frame.right]), stroke: hairline }),
+    Plot.ruleX(rows(marks.length), {
+      x: px(marks.map(({ offset }) => middle + offset)),
+      y1: px(marks.map(() => y0 - 12)),
+      y2: px(marks.map(() => y0 + 12)),
+      stroke: { value: marks.map(({ colour }) => colour), scale: null } as never,
+      strokeWidth: 4,
+    }),
+    Plot.ruleX(rows(1), { x: px([middle]), y1: px([y0 - 18]), y2: px([y0 + 18]), stroke: inkSoft }),
+    labelMark(Plot, [
+      { x: frame.left, y: y0 + 28, text: "darker" },
+      { x: frame.right - textWidth("lighter"), y: y0 + 28, text: "lighter" },
+    ]),
+  ];
 }
