@@ -406,7 +406,7 @@ export class CellFrame extends LitElement {
       .progress {
         position: sticky;
         /* Above the bar that tells whether all is saved. */
-        bottom: 80px;
+        bottom: calc(var(--bole-dock, 0px) + 12px);
         z-index: 2;
         display: flex;
         gap: 12px;

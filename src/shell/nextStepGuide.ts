@@ -62,7 +62,7 @@ export class NextStepGuide extends LitElement {
       :host {
         position: sticky;
         /* Above the bar that tells whether all is saved. */
-        bottom: 57px;
+        bottom: var(--bole-dock, 0px);
         z-index: 4;
       }
       section {

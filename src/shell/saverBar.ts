@@ -5,6 +5,9 @@ import { saveAsFile } from "./notebookFile.ts";
 import type { OpenNotebook } from "./openNotebook.ts";
 import type { SaveState } from "./saver.ts";
 
+/** Height of the bar at the foot of the window, px. */
+const dockHeight = 57;
+
 /**
  * Undo, redo, and whether all is saved: in sight wherever the notebook is scrolled to. Where something stands in the
  * way of saving, the reason and the ways out.
@@ -19,7 +22,7 @@ export class SaverBar extends LitElement {
   @state() private hidden_: string | undefined;
   @state() private done = "";
   @state() private failure = "";
-  #seen = new IntersectionObserver(([entry]) => (this.floating = !entry.isIntersecting));
+  #seen = new IntersectionObserver((entries) => this.#dock(!entries[entries.length - 1].isIntersecting));
   readonly #changed = () => this.requestUpdate();
 
   override connectedCallback(): void {
@@ -31,6 +34,7 @@ export class SaverBar extends LitElement {
   override disconnectedCallback(): void {
     super.disconnectedCallback();
     this.#seen.disconnect();
+    this.#dock(false);
     this.open?.removeEventListener("change", this.#changed);
   }
 
@@ -39,6 +43,12 @@ export class SaverBar extends LitElement {
     changed.get("open")?.removeEventListener("change", this.#changed);
     this.open.addEventListener("change", this.#changed);
     this.done = "";
+  }
+
+  /** At the foot of the window or in its place; what else stands at the foot makes room. */
+  #dock(floating: boolean): void {
+    this.floating = floating;
+    document.documentElement.style.setProperty("--bole-dock", floating ? `${dockHeight}px` : "0px");
   }
 
   /** Take the last change back, and say so. */
@@ -141,6 +151,8 @@ export class SaverBar extends LitElement {
         position: fixed;
         inset: auto 0 0;
         z-index: 8;
+        box-sizing: border-box;
+        block-size: ${dockHeight}px;
         padding: 4px max(16px, calc(50vw - 524px));
         background: var(--bole-paper);
         border-block-start: 1px solid var(--bole-line);
