@@ -9,10 +9,11 @@ import demo from "../../data/examples/the-lantern-room.json" with { type: "json"
 import { type NotebookDocument, parseNotebook, serialiseNotebook } from "../../src/document/notebook.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import { isName, nameOfFile } from "../../src/server/notebookName.ts";
+import { cases } from "../howMuch.ts";
 import { runningServer } from "./runningServer.ts";
 import { notebook, notebookText, temporaryFolder } from "./temporaryFolder.ts";
 
-const runs = 10_000;
+const runs = cases(10_000);
 const seed = Number(process.env.BOLE_SEED ?? 7);
 const trapKeys = ["__proto__", "constructor", "prototype", "toString", "hasOwnProperty"];
 

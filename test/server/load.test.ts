@@ -2,11 +2,11 @@ import { readFile } from "node:fs/promises";
 import { join } from "node:path";
 import { beforeAll, expect, test } from "vitest";
 import { revisionOf } from "../../src/server/revisions.ts";
+import { thorough } from "../howMuch.ts";
 import { bundledServer, startOwnServer } from "./ownProcess.ts";
 import { temporaryFolder } from "./temporaryFolder.ts";
 
-/** Ten seconds with every test run; a minute with BOLE_LOAD_SECONDS=60. */
-const seconds = Number(process.env.BOLE_LOAD_SECONDS ?? 10);
+const seconds = thorough ? 60 : 10;
 const clients = 20;
 const savesPerSecond = 50;
 

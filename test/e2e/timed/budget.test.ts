@@ -1,5 +1,6 @@
 import type { Locator, Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
+import { thorough } from "../../howMuch.ts";
 import { demo, openDemo } from "../demo.ts";
 import { examples } from "../examples.ts";
 import { openPage } from "../harness.ts";
@@ -117,7 +118,6 @@ async function drag(page: Page, slider: Locator, steps: number): Promise<void> {
 }
 
 const widths = [390, 820, 1440] as const;
-const everyLook = process.env.BOLE_EVERY_LOOK === "1";
 
 // The limits are those the project has set itself, on the page as it ships.
 describe("the budget of the page", () => {
@@ -125,7 +125,7 @@ describe("the budget of the page", () => {
     const firsts: number[] = [];
     for (const [at, name] of examples.entries()) {
       // By turns, so that every width is seen by many; all of them on request.
-      for (const width of everyLook || name === "the-lantern-room" ? widths : [widths[at % widths.length]]) {
+      for (const width of thorough || name === "the-lantern-room" ? widths : [widths[at % widths.length]]) {
         const { page, close } = await openPage("/mark.svg", { width, height: 900 });
         await page.addInitScript(measure);
         await page.goto(new URL(`/?notebook=${name}`, page.url()).href);
