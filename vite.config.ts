@@ -46,7 +46,17 @@ export default defineConfig(async () => ({
           name: "unit",
           environment: "node",
           include: ["test/**/*.test.ts"],
-          exclude: ["test/browser/**", "test/e2e/**"],
+          exclude: ["test/browser/**", "test/e2e/**", "test/server/**"],
+          // Nothing here replaces a module or keeps a state: read once, every file of a worker uses the same.
+          isolate: false,
+        },
+      },
+      {
+        extends: true as const,
+        test: {
+          name: "server",
+          environment: "node",
+          include: ["test/server/**/*.test.ts"],
         },
       },
       {
