@@ -352,6 +352,7 @@ export class Workbench extends LitElement {
         color: inherit;
         text-decoration: none;
         min-block-size: 44px;
+        min-inline-size: 48px;
         display: inline-flex;
         align-items: center;
       }
