@@ -83,7 +83,7 @@ export default defineConfig(async () => ({
           testTimeout: 60_000,
           hookTimeout: 60_000,
           // Waiting for a state of the page: a busy machine may need a while.
-          expect: { poll: { timeout: 10_000 } },
+          expect: { poll: { timeout: 15_000 } },
         },
       },
       {
@@ -97,7 +97,7 @@ export default defineConfig(async () => ({
           fileParallelism: false,
           testTimeout: 60_000,
           hookTimeout: 60_000,
-          expect: { poll: { timeout: 10_000 } },
+          expect: { poll: { timeout: 15_000 } },
         },
       },
     ],
