@@ -34,7 +34,8 @@ async function cleanHtml(text: string): Promise<string> {
 
 @customElement(tag)
 export class NoteView extends CellView<{ text: string }, { text: string }> {
-  @state() private rendered: string | undefined;
+  /** Clean HTML; the text itself where the renderer could not be loaded. */
+  @state() private rendered: { html: string } | { plain: string } | undefined;
   @state() private editing = false;
   #shown: string | undefined;
   #cleaning: Promise<void> | undefined;
@@ -43,9 +44,12 @@ export class NoteView extends CellView<{ text: string }, { text: string }> {
     const { text } = this.parameters;
     if (text === this.#shown) return;
     this.#shown = text;
-    this.#cleaning = cleanHtml(text).then((clean) => {
-      if (this.#shown === text) this.rendered = clean;
-    });
+    this.#cleaning = cleanHtml(text)
+      .then((clean) => ({ html: clean }))
+      .catch(() => ({ plain: text }))
+      .then((rendered) => {
+        if (this.#shown === text) this.rendered = rendered;
+      });
   }
 
   /** The text belongs to it: what waits for this view waits for that too. */
@@ -61,7 +65,7 @@ export class NoteView extends CellView<{ text: string }, { text: string }> {
       ${
         this.editing || !this.parameters.text
           ? html`<div @focusin=${() => (this.editing = true)}>${parameterField(this, note.parameters, "text")}</div>`
-          : html`<div class="text">${unsafeHTML(this.rendered)}</div>`
+          : html`<div class="text">${"html" in this.rendered ? unsafeHTML(this.rendered.html) : this.rendered.plain}</div>`
       }
       <button @click=${() => (this.editing = !this.editing)}>${this.editing ? "Done" : "Edit the note"}</button>
     `;
