@@ -52,14 +52,16 @@ export interface OwnServer {
 
 /**
  * Start a bundled server on a folder.
+ * @param flags options of Node itself
  * @throws Error with what it printed when it does not start
  */
 export async function startOwnServer(
   start: string,
   folder: string,
   options: { uid?: number; gid?: number } = {},
+  flags: readonly string[] = [],
 ): Promise<OwnServer> {
-  const child = spawn(process.execPath, [start, "--folder", folder, "--port", "0", "--no-open"], {
+  const child = spawn(process.execPath, [...flags, start, "--folder", folder, "--port", "0", "--no-open"], {
     stdio: ["ignore", "pipe", "pipe"],
     ...options,
   });
