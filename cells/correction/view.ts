@@ -1,4 +1,4 @@
-import { html, nothing } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { tradeWords } from "../../src/colour/tradeWords.ts";
 import { CellView } from "../../src/controls/cellView.ts";
@@ -35,7 +35,7 @@ export class CorrectionView extends CellView<
         ${field("panel")} ${reading === "none" ? nothing : field("specular")}
         <bole-choice
           label="The panel is"
-          .options=${[{ value: "0", label: "so thick that it hides everything" }, ...parts.map((part, at) => ({ value: String(at + 1), label: `coated as planned on ${part.substrate.name}` }))]}
+          .options=${[{ value: "0", label: "so thick that it hides everything" }, ...parts.map((part, at) => ({ value: String(at + 1), label: `as planned on ${part.substrate.name}` }))]}
           .value=${String(this.parameters.panelPart)}
           @change=${(event: CustomEvent<{ value: string }>) => this.set({ panelPart: Number(event.detail.value) })}
         ></bole-choice>
@@ -126,7 +126,7 @@ export class CorrectionView extends CellView<
           )}
         </tbody>
       </table>
-      <button @click=${() => this.#added(additions)}>I have added this: keep it as the pot</button>
+      <p><button @click=${() => this.#added(additions)}>I have added this: keep it as the pot</button></p>
     `;
   }
 
@@ -146,7 +146,7 @@ export class CorrectionView extends CellView<
     if (!pot) {
       return html`<div class="fields">
         ${parameterField(this, correction.parameters, "potVolume")}
-        <button ?disabled=${!recipe} @click=${() => this.#copyRecipe()}>Something else was poured: type the amounts</button>
+        <button class="level" ?disabled=${!recipe} @click=${() => this.#copyRecipe()}>Something else was poured: type the amounts</button>
       </div>`;
     }
     const names = new Map(
@@ -176,7 +176,14 @@ export class CorrectionView extends CellView<
     });
   }
 
-  static override styles = viewStyles;
+  static override styles = [
+    ...viewStyles,
+    css`
+      .level {
+        align-self: end;
+      }
+    `,
+  ];
 }
 
 const sentence = (text: string) => (/[.!?]$/.test(text) ? text : `${text[0].toUpperCase()}${text.slice(1)}.`);

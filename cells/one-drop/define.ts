@@ -42,7 +42,7 @@ export const oneDrop = defineCell<{ coverage: Coverage }>()({
       type: "choice",
       label: "Arrows show",
       options: [
-        { value: "step", label: "as many drops as make one step (ΔE00 1)" },
+        { value: "step", label: "drops for one step (ΔE00 1)" },
         { value: "drop", label: "one drop each" },
       ],
       initial: "step",
