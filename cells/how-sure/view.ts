@@ -238,7 +238,7 @@ export class HowSureView extends CellView<
   #assumed(): string[] {
     const { parameters: p } = this;
     const of = (name: "colourBuild" | "basecoatBuild" | "ratioError" | "assumedBand") =>
-      `${howSure.parameters[name].label.replace(/ by ±$| to ±$/, "")} ${name === "ratioError" ? "to" : "by"} ±${p[name]} %`;
+      `${howSure.parameters[name].label}${p[name]} %`; // the labels end in "±"
     return [
       of("colourBuild"),
       of("basecoatBuild"),

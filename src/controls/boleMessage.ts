@@ -37,7 +37,7 @@ export class BoleMessage extends LitElement {
         <svg viewBox="0 0 24 24" width="28" height="28" aria-hidden="true">${icons[this.kind]}</svg>
         <div>
           <p>
-            <strong>${words[this.kind]}${this.field && this.kind !== "begin" ? ` in ${this.field}` : nothing}.</strong>
+            <strong>${words[this.kind]}${this.field ? ` in ${this.field}` : nothing}.</strong>
             ${this.text}
           </p>
           <div class="way"><slot></slot></div>

@@ -1,8 +1,8 @@
 import { css, html, LitElement, nothing } from "lit";
-import { customElement, property, state } from "lit/decorators.js";
+import { customElement, property } from "lit/decorators.js";
 import { tokens } from "../controls/tokens.ts";
 import type { CellKind } from "../graph/defineCell.ts";
-import { type Formula, formulas } from "../tables/formulas.ts";
+import { formulas } from "../tables/formulas.ts";
 import { explainedText } from "./explainedText.ts";
 
 /**
@@ -13,14 +13,10 @@ import { explainedText } from "./explainedText.ts";
 @customElement("bole-about-cell")
 export class AboutCell extends LitElement {
   @property({ attribute: false }) kind!: CellKind;
-  @state() private used: readonly Formula[] = [];
-
-  protected override willUpdate(): void {
-    this.used = formulas.filter(({ cells }) => cells.includes(this.kind.kind));
-  }
 
   protected override render() {
-    const { kind, used } = this;
+    const { kind } = this;
+    const used = formulas.filter(({ cells }) => cells.includes(kind.kind));
     return html`
       <p>${explainedText(kind.about)}</p>
       ${kind.source ? html`<p class="soft">Computed by: ${kind.source}.</p>` : nothing}

@@ -68,7 +68,7 @@ export class CellFrame extends LitElement {
   }
 
   protected override willUpdate(changed: PropertyValues<this>): void {
-    if (this.cell.library || this.keeping) void import("./libraryLine.ts");
+    if (changed.has("cell") && this.cell.library) void import("./libraryLine.ts");
     if (changed.has("cell") && this.cell.kind !== this.#viewKind) {
       this.#viewKind = this.cell.kind;
       this.#waitForTurn();
@@ -88,13 +88,13 @@ export class CellFrame extends LitElement {
     } catch (error) {
       this.#viewFault = `The view could not be loaded: ${(error as Error).message}`;
     }
-    this.requestUpdate();
-    await this.updateComplete;
-    await this.#view?.updateComplete;
     this.#isInPlace = true;
     setTimeout(() => this.#fill(), longestFillingMs);
     this.requestUpdate();
-    if (this.first) requestAnimationFrame(firstViewIsShown);
+    if (!this.first) return;
+    await this.updateComplete;
+    await this.#view?.updateComplete;
+    requestAnimationFrame(firstViewIsShown);
   }
 
   protected override async updated(): Promise<void> {
@@ -216,7 +216,7 @@ export class CellFrame extends LitElement {
   #trouble() {
     const { outcome } = this;
     if (outcome.status === "error") {
-      return html`<bole-message kind=${outcome.toGive ? "begin" : "error"} .text=${outcome.message} .field=${this.#fieldLabel(outcome.field)}>
+      return html`<bole-message kind=${outcome.toGive ? "begin" : "error"} .text=${outcome.message} .field=${outcome.toGive ? "" : this.#fieldLabel(outcome.field)}>
         ${outcome.wayOut ? html`<p>${outcome.wayOut}.</p>` : nothing}
       </bole-message>`;
     }
@@ -265,7 +265,8 @@ export class CellFrame extends LitElement {
     </div>`;
   }
 
-  #keep(): void {
+  async #keep(): Promise<void> {
+    await import("./libraryLine.ts");
     this.menuOpen = false;
     this.keeping = true;
   }

@@ -103,6 +103,9 @@ function cumulativeShift(shifts: Measured["shifts"]): number {
 const percentile = (values: number[], share: number) =>
   [...values].sort((a, b) => a - b)[Math.min(values.length - 1, Math.floor(share * values.length))];
 
+const ratioSlider = (page: Page) =>
+  page.locator("bole-view-basecoat-blend bole-slider input[type=range]").first();
+
 /** Drags a slider up and down its whole range. */
 async function drag(page: Page, slider: Locator, steps: number): Promise<void> {
   const box = (await slider.boundingBox())!;
@@ -152,7 +155,7 @@ describe("the budget of the page", () => {
     "dragging the ratio at %i px: answered within 50 ms, and nothing jumps",
     async (width) => {
       const { page } = await openDemo({ width, height: 1180 });
-      const slider = page.locator("bole-view-basecoat-blend bole-slider input[type=range]").first();
+      const slider = ratioSlider(page);
       await slider.scrollIntoViewIfNeeded();
       await page.waitForTimeout(600);
       const began = await page.evaluate(() => performance.now());
@@ -190,19 +193,8 @@ describe("the budget of the page", () => {
     };
     /** As a finger does: each step in a frame of its own. */
     const steps = (count: number) =>
-      page.evaluate(async (count) => {
-        const inside = (root: ParentNode, selector: string): Element | null => {
-          const direct = root.querySelector(selector);
-          if (direct) return direct;
-          for (const element of root.querySelectorAll("*")) {
-            const found = element.shadowRoot && inside(element.shadowRoot, selector);
-            if (found) return found;
-          }
-          return null;
-        };
-        const slider = inside(document, "bole-view-basecoat-blend")!
-          .shadowRoot!.querySelector("bole-slider")!
-          .shadowRoot!.querySelector("input[type=range]") as HTMLInputElement;
+      ratioSlider(page).evaluate(async (element, count) => {
+        const slider = element as HTMLInputElement;
         for (let step = 1; step <= count; step++) {
           slider.value = String(0.5 + 0.45 * Math.sin(step / 7));
           slider.dispatchEvent(new Event("input", { bubbles: true, composed: true }));
