@@ -114,7 +114,6 @@ export const basecoatBlend = defineCell<{ paints: PigmentSet; tints: PigmentSet 
       dryThickness: p.coats * p.wetThickness * blend.mix.volumeSolids,
     };
   },
-  view: () => import("./view.ts"),
   summarise: ({ paints, shares, dryThickness }) => ({
     paints: paints.map((paint, index) => ({ name: paint.name, share: shares[index] })),
     dryThickness,

@@ -29,7 +29,6 @@ export const batch = defineCell<{ coverage: Coverage }>()({
     for (const text of batch.notes) note(text);
     return { ...batch, coverage };
   },
-  view: () => import("./view.ts"),
   quantities: batchQuantities,
   summarise: (value) => ({
     surface: value.surface,

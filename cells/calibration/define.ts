@@ -111,7 +111,6 @@ export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing |
       },
     },
   },
-  view: () => import("./view.ts"),
   summarise: ({ from, status, findings, curves, component, predicts, contradicting, assumptions }) => ({
     from,
     status,

@@ -53,6 +53,5 @@ export const coatPlan = defineCell<Record<never, never>>()({
       wetThicknesses: Float64Array.from(coats, (coat) => coat.wetThickness),
     };
   },
-  view: () => import("./view.ts"),
   summarise: ({ coats }) => ({ coats: coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm wet`) }),
 });

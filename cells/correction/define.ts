@@ -194,7 +194,6 @@ export const correction = defineCell<{ coverage: Coverage; record: JobRecord | u
       targetXYZ: targetSeen.XYZ,
     };
   },
-  view: () => import("./view.ts"),
   summarise: ({ correction: result, components, newMix }) => ({
     status: newMix ? "only a new mix" : result.status,
     reason: result.reason,

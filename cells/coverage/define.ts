@@ -126,7 +126,6 @@ export const coverage = defineCell<CoverageInputs>()({
       dryBuild,
     };
   },
-  view: () => import("./view.ts"),
   summarise: (value) => ({
     parts: value.parts.map((part) => ({
       name: part.substrate.name,

@@ -121,7 +121,6 @@ export const dayPlan = defineCell<{ batch: JobBatch }>()({
     }
     return { ...day, batch };
   },
-  view: () => import("./view.ts"),
   quantities: dayQuantities,
   summarise: ({ plan, pace, minutes, laying }) => ({
     handsOn: plan.handsOn,

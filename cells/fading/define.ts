@@ -87,7 +87,6 @@ export const fading = defineCell<{ reference: Target; faded: Target; viewing: Vi
     }
     return { reference: before, faded: after, viewing, report, doubt, hidden, exposed };
   },
-  view: () => import("./view.ts"),
   summarise: ({ report, doubt }) => ({
     deltaE00: report.deltaE2000,
     deltaEab: report.deltaEab,

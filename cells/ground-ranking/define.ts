@@ -28,7 +28,6 @@ export const groundRanking = defineCell<{ coverage: Coverage }>()({
       },
     },
   },
-  view: () => import("./view.ts"),
   summarise: ({ previews, isStale }: RankedGrounds) => ({
     isStale,
     grounds: previews.map(

@@ -37,7 +37,6 @@ export const howSure = defineCell<{ coverage: Coverage }>()({
       },
     },
   },
-  view: () => import("./view.ts"),
   summarise: ({ choice, along, values, nominal, expected, ribbon, bareSpots }: HowSure) => ({
     best: choice.best,
     safest: choice.safest,

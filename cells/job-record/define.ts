@@ -140,7 +140,6 @@ export const jobRecord = defineCell<{ batch: JobBatch }>()({
       },
     },
   },
-  view: () => import("./view.ts"),
   summarise: ({ amounts, coats, parts, entries }) => ({
     amounts: amounts.map(({ layer, component, planned, weighed }) => ({
       layer,

@@ -34,7 +34,6 @@ export const jobSheet = defineCell<JobSheetInputs>()({
     if (remarks.length > 380) note("Long notes are cut on the sheet");
     return jobSheetOf(batch, day, showPrice ? quote : undefined, { title, customer, date, by, remarks });
   },
-  view: () => import("./view.ts"),
   summarise: ({ layers, recipes, parts, cautions }) => ({
     layers: layers.map(({ name, coats, mix }) => ({ name, coats, mix })),
     recipes: recipes.map(({ name, parts, unit, rows, total }) => ({ name, parts, unit, rows, total })),

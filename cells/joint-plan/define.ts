@@ -29,7 +29,6 @@ export const jointPlanCell = defineCell<{ coverage: Coverage }>()({
       },
     },
   },
-  view: () => import("./view.ts"),
   summarise: ({ previews, isStale, current }: JointPlans) => ({
     isStale,
     current,

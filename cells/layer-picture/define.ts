@@ -109,7 +109,6 @@ export const layerPicture = defineCell<{ coverage: Coverage }>()({
       bare: section([colour]),
     };
   },
-  view: () => import("./view.ts"),
   summarise: ({ part, wavelength, withBasecoat, bare }) => ({
     part: part.substrate.name,
     wavelength,

@@ -43,7 +43,6 @@ export const budget = defineCell<{ coverage: Coverage }>()({
       wavelength,
     };
   },
-  view: () => import("./view.ts"),
   summarise: ({ part, withBasecoat, bare, wavelength }) => {
     const i = Math.round((wavelength - 380) / 10);
     const shares = (budget: LightBudget) => ({

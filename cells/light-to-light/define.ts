@@ -87,7 +87,6 @@ export const lightToLight = defineCell<{ coverage: Coverage }>()({
       }),
     };
   },
-  view: () => import("./view.ts"),
   summarise: ({ part, lights }) => ({
     part,
     lights: lights.map(({ label, difference, index }) => ({

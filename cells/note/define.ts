@@ -10,6 +10,5 @@ export const note = defineCell<Record<never, never>>()({
     text: { type: "text", label: "Text", initial: "", maxLength: 50_000, long: true },
   },
   compute: (_, { text }) => ({ text }),
-  view: () => import("./view.ts"),
   summarise: ({ text }) => ({ characters: text.length }),
 });

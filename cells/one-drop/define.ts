@@ -77,7 +77,6 @@ export const oneDrop = defineCell<{ coverage: Coverage }>()({
     });
     return { ...result, coverage, components, part: partNumbered(coverage, part).substrate.name, pot };
   },
-  view: () => import("./view.ts"),
   summarise: ({ effects, components, part }) => ({
     part,
     drops: effects.map(({ component, lightness, chroma, hue, difference, words }) => ({

@@ -89,7 +89,6 @@ export const photo = defineCell<{ pigments: PigmentSet | undefined }>()({
     },
   },
   compute: ({ pigments }, p, context) => photoTarget(p, pigments, context),
-  view: () => import("./view.ts"),
   summarise: ({ Lab, observer, illuminant, specular, doubt, photo: report }) => ({
     Lab: [...Lab],
     observer,

@@ -63,6 +63,5 @@ export const pigmentSet = defineCell<Record<never, never>>()({
     }
     return { cell: id, added, name: title, components };
   },
-  view: () => import("./view.ts"),
   summarise: ({ components }) => ({ components: components.map((component) => component.name) }),
 });

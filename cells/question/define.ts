@@ -239,7 +239,6 @@ export const question = defineCell<{ about: Offered[]; moves: Offered | undefine
       askable: all,
     };
   },
-  view: () => import("./view.ts"),
   summarise: ({ text, after, answer, choices, right }) => ({
     text,
     after,

@@ -102,7 +102,6 @@ export const quote = defineCell<QuoteInputs>()({
       note(`No cost is known for ${quote.withoutCost.join(", ")}: it counts as nothing here`);
     return { ...quote, customer: p.customer };
   },
-  view: () => import("./view.ts"),
   quantities: quoteQuantities,
   summarise: ({ rates, job, comparison }) => ({
     currency: rates.currency,

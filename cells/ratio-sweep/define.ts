@@ -1,15 +1,20 @@
-import { Eye } from "../../src/coating/eye.ts";
-import { type RatioSweep, RatioSweeper, type RatioSweepSetting } from "../../src/coating/ratioSweep.ts";
-import { differenceOf } from "../../src/colour/difference.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
-import { InputError } from "../../src/graph/outcome.ts";
-import { doubtfulFilms, isDoubtful, range90 } from "../../src/ports/coefficientDoubt.ts";
+import { doubtfulComponents, isDoubtful, range90 } from "../../src/ports/coefficientDoubt.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { groundJobOf, groundPointOf, withGround } from "../../src/ports/groundJob.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
-import { eyeConditions } from "../../src/ports/seenTarget.ts";
+import { GroundChain } from "../../src/solve/ground/chain.ts";
+import type { GroundJob, GroundPoint } from "../../src/solve/ground/job.ts";
+import { bestNear, flatRegion } from "../../src/solve/ground/ratio.ts";
 
 /** Difference to the target over the whole range of the basecoat ratio. */
-export interface SweptRatio extends RatioSweep {
+export interface SweptRatio {
+  readonly ratios: Float64Array;
+  /** Difference to the target for each part at each ratio. */
+  readonly differences: readonly Float64Array[];
+  /** The greatest of them at each ratio, and the tristimulus values of that part. */
+  readonly worst: Float64Array;
+  readonly colours: Float64Array;
   readonly coverage: Coverage;
   readonly best: { readonly ratio: number; readonly difference: number };
   /** Ratios between which the difference stays within the margin of the best. */
@@ -45,46 +50,30 @@ export const ratioSweep = defineCell<{ coverage: Coverage }>()({
     },
   },
   compute: ({ coverage }, { points, margin }): SweptRatio => {
-    const { basecoat, targetSeen, viewing, recipe, parts } = coverage;
-    if (!basecoat) {
-      throw new InputError("There is no basecoat to sweep", {
-        field: "coverage",
-        wayOut: "Link a basecoat blend to the coverage cell, with at least one coat",
+    const grounded = withGround(coverage);
+    const job = groundJobOf(grounded);
+    const point = groundPointOf(grounded, job);
+    const chain = new GroundChain(job);
+    const at = (ratio: number) => chain.at({ ...point, ratio });
+    const ratios = Float64Array.from({ length: points }, (_, k) => k / (points - 1));
+    const colours = new Float64Array(3 * points);
+    const differences = job.substrates.map(() => new Float64Array(points));
+    const worst = ratios.map((ratio, k) => {
+      const most = at(ratio);
+      colours.set(chain.XYZs.subarray(3 * chain.worstPart, 3 * chain.worstPart + 3), 3 * k);
+      differences.forEach((part, p) => {
+        part[k] = chain.differences[p];
       });
-    }
-    if (!targetSeen) {
-      throw new InputError("There is no target to compare with", {
-        field: "coverage",
-        wayOut: "Link a target to the coverage cell",
-      });
-    }
-    const setting: RatioSweepSetting = {
-      paints: basecoat.paints,
-      thirdShare: basecoat.thirdShare,
-      basecoatWetThickness: basecoat.coats * basecoat.wetThickness,
-      colour: {
-        absorption: recipe.absorption,
-        scattering: recipe.scattering,
-        dryThickness: coverage.colourDryThickness,
-      },
-      substrates: parts.map((part) => part.substrate.internal),
-      eye: new Eye(eyeConditions(viewing)),
-      target: targetSeen.Lab,
-      difference: differenceOf(viewing.formula),
-    };
-    const sweeper = new RatioSweeper(setting);
-    const sweep = sweeper.sweep(points);
-    const best = sweeper.best(sweep);
+      return most;
+    });
+    const best = bestNear(at, ratios, worst);
     return {
-      ...sweep,
-      coverage,
-      best,
-      flat: sweeper.flatRegion(best, margin),
-      current: { ratio: basecoat.ratio, difference: sweeper.at(basecoat.ratio) },
-      band: bandOf(coverage, setting, sweep.ratios),
+      ...{ ratios, differences, worst, colours, coverage, best },
+      flat: flatRegion(at, best, margin),
+      current: { ratio: point.ratio, difference: at(point.ratio) },
+      band: bandOf(job, point, ratios),
     };
   },
-  view: () => import("./view.ts"),
   summarise: ({ best, flat, current, ratios, worst }) => ({
     best,
     flat,
@@ -109,14 +98,15 @@ export const ratioSweep = defineCell<{ coverage: Coverage }>()({
 });
 
 /** The 90 % band from draws of the recipe's K and S, found at fewer ratios and joined by straight lines. */
-function bandOf({ recipe }: Coverage, setting: RatioSweepSetting, ratios: Float64Array): SweptRatio["band"] {
-  if (!isDoubtful(recipe.components, recipe.volumes)) return undefined;
-  const curves = doubtfulFilms(recipe.components, recipe.volumes, draws, 1).map(
-    (film) =>
-      new RatioSweeper({ ...setting, colour: { ...film, dryThickness: setting.colour.dryThickness } }).sweep(
-        bandPoints,
-      ).worst,
-  );
+function bandOf(job: GroundJob, point: GroundPoint, ratios: Float64Array): SweptRatio["band"] {
+  const { components, volumes } = job.recipe;
+  if (!isDoubtful(components, volumes)) return undefined;
+  const curves = doubtfulComponents(components, draws, 1).map((drawn) => {
+    const chain = new GroundChain({ ...job, recipe: { components: drawn, volumes } });
+    return Float64Array.from({ length: bandPoints }, (_, k) =>
+      chain.at({ ...point, ratio: k / (bandPoints - 1) }),
+    );
+  });
   const ranges = Array.from({ length: bandPoints }, (_, k) => range90(curves.map((curve) => curve[k])));
   const along = (side: "low" | "high") =>
     ratios.map((ratio) => {

@@ -7,7 +7,7 @@ import { differenceOf } from "../../src/colour/difference.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts";
-import { doubtfulFilms, isDoubtful, range90 } from "../../src/ports/coefficientDoubt.ts";
+import { doubtfulComponents, isDoubtful, range90 } from "../../src/ports/coefficientDoubt.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
 import { recipeQuantities } from "../../src/ports/recipeQuantities.ts";
@@ -166,7 +166,6 @@ export const recipe = defineCell<RecipeInputs>()({
       },
     },
   },
-  view: () => import("./view.ts"),
   summarise: ({ components, volumes, mix, preview }) => ({
     amounts: components.map((component, index) => ({
       name: component.name,
@@ -241,7 +240,9 @@ function previewOf(
   let doubt: RecipePreview["doubt"];
   if (seen && doubtful) {
     const Lab = new Float64Array(3);
-    const films = doubtfulFilms(doubtful.components, doubtful.volumes, draws, 1);
+    const films = doubtfulComponents(doubtful.components, draws, 1).map((drawn) =>
+      blendOf(drawn, doubtful.volumes),
+    );
     const differences = films.map((film) => {
       const look = () => {
         eye.labOfInternal(internal, Lab);

@@ -142,7 +142,6 @@ export const substrate = defineCell<Record<never, never>>()({
       material: p.material.trim(),
     };
   },
-  view: () => import("./view.ts"),
   summarise: ({ measured, area, count, textureFactor, material }) => ({
     measured: [...measured],
     area,

@@ -176,7 +176,6 @@ export const target = defineCell<{ pigments: PigmentSet | undefined }>()({
     if (p.curve === "mixture") note("No pigment set is linked: the smoothest curve is taken instead");
     return withCurve(smoothestFor(stated, note));
   },
-  view: () => import("./view.ts"),
   summarise: (value) => ({
     ...(value.kind === "lab"
       ? {

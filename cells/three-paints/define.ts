@@ -20,7 +20,6 @@ export const threePaints = defineCell<{ coverage: Coverage }>()({
   parameters,
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
   compute: loadedLater(async () => (await import("./defineCompute.ts")).compute),
-  view: () => import("./view.ts"),
   summarise: ({ paints, best, bestOfTwo, current }: ThreePaints) => ({
     paints: paints.map(({ name }) => name),
     best: plain(best),

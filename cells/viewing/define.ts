@@ -125,7 +125,6 @@ export const viewing = defineCell<Record<never, never>>()({
       gamut: p.gamut,
     };
   },
-  view: () => import("./view.ts"),
   summarise: ({ weights, others, sheen, formula, tolerance }) => ({
     light: weights.illuminant,
     observer: weights.observer,

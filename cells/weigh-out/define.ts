@@ -82,7 +82,6 @@ export const weighOut = defineCell<{ coverage: Coverage }>()({
     for (const text of result.notes) note(text);
     return { ...result, coverage, unit: measure };
   },
-  view: () => import("./view.ts"),
   summarise: ({ doses, coverage, idealDifference, roundedDifference, grams, batch }) => ({
     batch,
     grams,

@@ -128,7 +128,6 @@ export const whatIf = defineCell<{ results: Offered[]; settings: Offered[] }>()(
     if (missing) context.note(`Some points have no result: ${missing}`);
     return { result, x, y, values, results: all, settings, missing };
   },
-  view: () => import("./view.ts"),
   summarise: ({ result, x, y, values }) => ({
     result: result.label,
     against: `${x.title}: ${x.spec.label}`,

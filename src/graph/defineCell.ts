@@ -66,8 +66,6 @@ export interface CellKind {
     context: ComputeContext,
   ): unknown | Promise<unknown>;
   readonly actions?: Readonly<Record<string, CellAction>>;
-  /** The view, loaded when first needed; never loaded headless. Its default export is the element's tag. */
-  readonly view: () => Promise<{ default: string }>;
   /** A plain summary of the value for the headless runner; numbers and texts only. */
   summarise?(value: unknown): unknown;
   /** The named numbers of the value that other cells may ask for. */
@@ -97,7 +95,6 @@ interface TypedCellKind<Inputs, Specs extends ParameterSpecs, Value> {
       ): Promise<Partial<ParameterValues<Specs>>> | Partial<ParameterValues<Specs>>;
     };
   };
-  readonly view: () => Promise<{ default: string }>;
   summarise?(value: Value): unknown;
   quantities?(value: Value): readonly Quantity[];
 }

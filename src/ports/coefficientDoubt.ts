@@ -1,12 +1,5 @@
-import { blendOf } from "../coating/blend.ts";
 import type { Component } from "../coating/component.ts";
 import { normal, seededRandom } from "../solve/seededRandom.ts";
-
-/** Films of a mix as its components' K and S may really be. */
-export interface DoubtfulFilm {
-  readonly absorption: Float64Array;
-  readonly scattering: Float64Array;
-}
 
 /** Whether anything is known about the uncertainty of these components. */
 export function isDoubtful(components: readonly Component[], volumes: ArrayLike<number>): boolean {
@@ -20,26 +13,23 @@ export function isDoubtful(components: readonly Component[], volumes: ArrayLike<
  * K and S of one component each move as a whole along the spectrum, which is the unfavourable case for a colour; values
  * below 0 are taken as 0. The same seed gives the same draws.
  */
-export function doubtfulFilms(
+export function doubtfulComponents(
   components: readonly Component[],
-  volumes: ArrayLike<number>,
   count: number,
   seed: number,
-): DoubtfulFilm[] {
+): Component[][] {
   const random = seededRandom(seed);
   const moved = (values: Float64Array, sigma: Float64Array | undefined) => {
     const z = normal(random);
     return sigma ? values.map((value, i) => Math.max(0, value + z * sigma[i])) : values;
   };
-  return Array.from({ length: count }, () => {
-    const drawn = components.map((component) => ({
+  return Array.from({ length: count }, () =>
+    components.map((component) => ({
       ...component,
       absorption: moved(component.absorption, component.absorptionSigma),
       scattering: moved(component.scattering, component.scatteringSigma),
-    }));
-    const { absorption, scattering } = blendOf(drawn, volumes);
-    return { absorption, scattering };
-  });
+    })),
+  );
 }
 
 /** The range that holds 90 of 100 draws. */

@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing, type PropertyValues } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { viewOf } from "../../cells/registry.ts";
 import type { CellView } from "../controls/cellView.ts";
 import { tokens } from "../controls/tokens.ts";
 import type { NotebookCell } from "../document/notebook.ts";
@@ -81,8 +82,8 @@ export class CellFrame extends LitElement {
     const kind = this.#kind;
     try {
       if (kind) {
-        const { default: tag } = await kind.view();
-        this.#view = document.createElement(tag) as CellView;
+        const tag = await viewOf(kind.kind);
+        if (tag) this.#view = document.createElement(tag) as CellView;
         this.#feedView();
       }
     } catch (error) {

@@ -27,9 +27,22 @@ export interface FilmDerivatives {
   readonly ss: Float64Array;
 }
 
+/** The same with the derivatives by the reflectance g of the ground. */
+export interface CoverDerivatives extends FilmDerivatives {
+  readonly g: Float64Array;
+  readonly ag: Float64Array;
+  readonly sg: Float64Array;
+  readonly gg: Float64Array;
+}
+
 export function filmDerivatives(length: number): FilmDerivatives {
   const row = () => new Float64Array(length);
   return { value: row(), a: row(), s: row(), aa: row(), as: row(), ss: row() };
+}
+
+export function coverDerivatives(length: number): CoverDerivatives {
+  const row = () => new Float64Array(length);
+  return { ...filmDerivatives(length), g: row(), ag: row(), sg: row(), gg: row() };
 }
 
 // tanh(√z)/√z = 1 − z/3 + 2z²/15 − … (Taylor). Below this z the direct form of its second derivative, divided by z²,
@@ -70,15 +83,16 @@ export function coatSeenInto(
   }
 }
 
-/** Seen reflectance of a coat over a ground with first and second derivatives. */
+/** Seen reflectance of a coat over a ground with first and second derivatives, where asked for also by the ground. */
 export function coatDerivativesInto(
   alpha: Float64Array,
   sigma: Float64Array,
   ground: Float64Array,
   { added, through, inner }: SurfaceTerms,
-  out: FilmDerivatives,
+  out: FilmDerivatives | CoverDerivatives,
 ): void {
   const { value, a, s, aa, as, ss } = out;
+  const cover = "gg" in out ? out : undefined;
   for (let i = 0; i < value.length; i++) {
     const al = alpha[i];
     const si = sigma[i];
@@ -128,6 +142,16 @@ export function coatDerivativesInto(
     aa[i] = V1 * Raa + V2 * Ra * Ra;
     as[i] = V1 * Ras + V2 * Ra * Rs;
     ss[i] = V1 * Rss + V2 * Rs * Rs;
+    if (cover === undefined) continue;
+    const Dg = -si * T;
+    const Rgr = (1 - m * T - R * Dg) * D;
+    const Rag = (-T - m * Ta + R * si * Ta - Ra * Dg - Rgr * Da) * D;
+    const Rsg = (-T - m * Ts + R * (T + si * Ts) - Rs * Dg - Rgr * Ds) * D;
+    const Rgg = -2 * Rgr * Dg * D;
+    cover.g[i] = V1 * Rgr;
+    cover.ag[i] = V1 * Rag + V2 * Ra * Rgr;
+    cover.sg[i] = V1 * Rsg + V2 * Rs * Rgr;
+    cover.gg[i] = V1 * Rgg + V2 * Rgr * Rgr;
   }
 }
 

@@ -16,7 +16,6 @@ const source = defineCell<Record<never, never>>()({
     computed.push(title);
     return value;
   },
-  view: async () => ({ default: "none" }),
 });
 
 const sum = defineCell<{ terms: number[]; offset: number | undefined }>()({
@@ -47,7 +46,6 @@ const sum = defineCell<{ terms: number[]; offset: number | undefined }>()({
     if (fail === "bug") throw new TypeError("undefined is not a function");
     return terms.reduce((a, b) => a + b, offset ?? 0);
   },
-  view: async () => ({ default: "none" }),
 });
 
 const slow = defineCell<{ from: number }>()({
@@ -63,7 +61,6 @@ const slow = defineCell<{ from: number }>()({
       // Never settles by itself when aborted: the graph must not wait for it.
       if (from < 5) setTimeout(() => resolve(`slow ${from}${signal.aborted ? " aborted" : ""}`), 20);
     }),
-  view: async () => ({ default: "none" }),
 });
 
 const registry: Registry = new Map([source, sum, slow].map((kind) => [kind.kind, kind as CellKind]));

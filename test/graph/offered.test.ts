@@ -14,7 +14,6 @@ const source = defineCell<Record<never, never>>()({
     name: { type: "text", label: "Name", initial: "", maxLength: 10 },
   },
   compute: (_, { value }) => value,
-  view: async () => ({ default: "none" }),
   quantities: (value) => [{ name: "square", label: "square", unit: "", value: value * value, digits: 0 }],
 });
 
@@ -26,7 +25,6 @@ const silent = defineCell<Record<never, never>>()({
   output: "text",
   parameters: {},
   compute: () => "nothing",
-  view: async () => ({ default: "none" }),
 });
 
 const asker = defineCell<{ about: Offered[]; number: number | undefined }>()({
@@ -40,7 +38,6 @@ const asker = defineCell<{ about: Offered[]; number: number | undefined }>()({
   output: "answer",
   parameters: {},
   compute: ({ about, number }) => ({ about, number }),
-  view: async () => ({ default: "none" }),
 });
 
 const registry: Registry = new Map(([source, silent, asker] as CellKind[]).map((kind) => [kind.kind, kind]));

@@ -12,7 +12,6 @@ const number = defineCell<Record<never, never>>()({
   output: "number",
   parameters: { x: { type: "number", label: "x", min: 0, max: 9, step: 1, initial: 0 } },
   compute: (_, { x }) => x,
-  view: async () => ({ default: "none" }),
 });
 
 test("a cell that is removed and at once brought back computes again", async () => {

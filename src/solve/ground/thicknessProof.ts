@@ -1,12 +1,10 @@
-import { blendOf, inParts } from "../../coating/blend.ts";
-import { Eye } from "../../coating/eye.ts";
-import { RatioSweeper } from "../../coating/ratioSweep.ts";
+import { inParts } from "../../coating/blend.ts";
 import { wholeNumber, within } from "../../colour/checks.ts";
-import { differenceOf } from "../../colour/difference.ts";
 import { GroundChain } from "./chain.ts";
 import { type FilmBuildRule, filmBuildRule } from "./filmBuildRule.ts";
-import { type GroundJob, type GroundPoint, plannedPoint, wetOfCoats } from "./job.ts";
+import { type GroundJob, type GroundPoint, plannedPoint } from "./job.ts";
 import { leastOf } from "./leastOf.ts";
+import { bestNear, flatRegion } from "./ratio.ts";
 import { type FilmBuildSpread, usualSpread } from "./spread.ts";
 import { createFractions, type FilmFraction } from "./wetFilm.ts";
 
@@ -136,9 +134,8 @@ export function chooseRatio(
     difference: nominalAt(ratio),
     expected: doubt.at(ratio),
   });
-  const sweeper = sweeperOf(job, point);
-  const fine = sweeper.best(sweeper.sweep(201));
-  const best = rated(fine.ratio);
+  const fine = Float64Array.from({ length: 201 }, (_, k) => k / 200);
+  const best = rated(bestNear(nominalAt, fine, fine.map(nominalAt)).ratio);
   const least = expected.indexOf(Math.min(...expected));
   const safest = rated(
     leastOf(
@@ -174,45 +171,13 @@ export function chooseRatio(
     nominal,
     expected,
     best,
-    flat: sweeper.flatRegion(fine, margin),
+    flat: flatRegion(nominalAt, best, margin),
     safest,
     spread,
     cutOff: doubt.cutOff,
     words: wordsFor(job, best, safest, thin, thick, spread),
     notes,
   };
-}
-
-function sweeperOf(job: GroundJob, point: GroundPoint): RatioSweeper {
-  const { components, volumes } = job.recipe;
-  const loaded = Float64Array.from(volumes);
-  if (point.loading !== undefined) {
-    let pastes = 0;
-    let total = 0;
-    components.forEach(({ role }, j) => {
-      total += volumes[j];
-      if (role === "paste") pastes += volumes[j];
-    });
-    const own = pastes / total;
-    components.forEach(({ role }, j) => {
-      loaded[j] *= role === "paste" ? point.loading! / own : (1 - point.loading!) / (1 - own);
-    });
-  }
-  const { absorption, scattering, mix } = blendOf(components, loaded);
-  return new RatioSweeper({
-    paints: job.paints,
-    thirdShare: point.thirdShare,
-    basecoatWetThickness: point.basecoatBuild * job.basecoatWet,
-    colour: {
-      absorption,
-      scattering,
-      dryThickness: point.colourBuild * wetOfCoats(job.coatWets, point.coats) * mix.volumeSolids,
-    },
-    substrates: job.substrates,
-    eye: new Eye(job.eye),
-    target: job.target,
-    difference: differenceOf(job.formula),
-  });
 }
 
 function wordsFor(

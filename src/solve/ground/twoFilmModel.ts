@@ -1,10 +1,15 @@
 import type { TristimulusWeights } from "../../colour/weights.ts";
 import type { SurfaceConstants } from "../../optics/interface.ts";
-import { coatDerivativesInto, coatSeenInto, filmDerivatives, type SurfaceTerms } from "../filmDerivatives.ts";
+import {
+  coatDerivativesInto,
+  coatSeenInto,
+  coverDerivatives,
+  filmDerivatives,
+  type SurfaceTerms,
+} from "../filmDerivatives.ts";
 import type { DepthModel } from "../forward.ts";
+import { LightTerm } from "../lightTerm.ts";
 import type { MinimaxProblem } from "../trustRegion.ts";
-import { coverDerivatives, coverDerivativesInto } from "./coverDerivatives.ts";
-import { LightDifference } from "./differenceByXYZ.ts";
 
 /** A light with the target as seen in it; the objective counts scale·ΔE00. */
 export interface ScaledLight {
@@ -37,7 +42,7 @@ export class TwoFilmModel implements MinimaxProblem {
   readonly grounds: number;
   smoothing = 0;
   readonly #surface: SurfaceTerms;
-  readonly #lights: readonly LightDifference[];
+  readonly #lights: readonly LightTerm[];
   readonly #length: number;
   readonly #rows;
   readonly #baseFilm;
@@ -56,7 +61,7 @@ export class TwoFilmModel implements MinimaxProblem {
     this.size = base.variables + colour.variables;
     this.grounds = substrates.length * lights.length;
     this.#surface = { added: sheen * k1, through: (1 - k1) * (1 - k2), inner: k2 };
-    this.#lights = lights.map(({ weights, target }) => new LightDifference(weights, target));
+    this.#lights = lights.map(({ weights, target }) => new LightTerm(weights, 1, target));
     const { length } = colour;
     this.#length = length;
     const row = () => new Float64Array(length);
@@ -122,10 +127,11 @@ export class TwoFilmModel implements MinimaxProblem {
     let o = 0;
     for (let part = 0; part < substrates.length; part++) {
       coatDerivativesInto(ba, bs, substrates[part], nothing, this.#baseFilm);
-      coverDerivativesInto(ca, cs, this.#baseFilm.value, this.#surface, this.#cover);
+      coatDerivativesInto(ca, cs, this.#baseFilm.value, this.#surface, this.#cover);
       this.#layDown();
       for (let l = 0; l < lights.length; l++) {
-        f[o] = lights[l].scale * this.#lights[l].derivatives(this.#cover.value, this.smoothing);
+        this.#pull.fill(0);
+        f[o] = lights[l].scale * this.#lights[l].derivatives(this.#cover.value, this.smoothing, this.#pull);
         this.#bringToVariables(l, lights[l].scale, o, gradient, hessian);
         if (f[o] > worst) worst = f[o];
         o++;
@@ -199,8 +205,6 @@ export class TwoFilmModel implements MinimaxProblem {
         if (square > this.#sensitivity[i]) this.#sensitivity[i] = square;
       }
     }
-    const pull = this.#pull;
-    for (let k = 0; k < length; k++) pull[k] = by[0] * wx[k] + by[1] * wy[k] + by[2] * wz[k];
     const H = o * n * n;
     for (let i = 0; i < n; i++) {
       if (i < nb) this.#bendOfBase(i);
