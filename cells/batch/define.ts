@@ -1,9 +1,9 @@
 import { defineCell } from "../../src/graph/defineCell.ts";
-import type { JobBatch } from "../../src/ports/batch.ts";
-import { batchOf, planOf } from "../../src/ports/batchOf.ts";
-import { batchQuantities } from "../../src/ports/batchQuantities.ts";
+import type { JobBatch } from "../../src/job/batch.ts";
+import { batchOf, planOf } from "../../src/job/batchOf.ts";
+import { batchQuantities } from "../../src/job/jobQuantities.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
-import { parameters, settingsFrom } from "./defineSettings.ts";
+import { parameters, settingsFrom } from "./model/settings.ts";
 
 export const batch = defineCell<{ coverage: Coverage }>()({
   kind: "batch",

@@ -1,6 +1,5 @@
 import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement } from "lit/decorators.js";
-import { amountText, unitText } from "../../src/coating/batchRecipe.ts";
 import {
   fromShown,
   measureText,
@@ -15,10 +14,11 @@ import { measureField } from "../../src/controls/measureField.ts";
 import { percentText } from "../../src/controls/numbers.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import { type BatchLayer, type JobBatch, layerOf } from "../../src/ports/batch.ts";
-import { coatsText, partsText } from "../../src/ports/jobSheet.ts";
+import { type BatchLayer, type JobBatch, layerOf } from "../../src/job/batch.ts";
+import { amountText, unitText } from "../../src/job/pouring.ts";
+import { coatsText, partsText } from "../../src/paper/jobSheet.ts";
 import { batch } from "./define.ts";
-import { ledgerChart, ledgerHeight } from "./ledgerChart.ts";
+import { ledgerChart, ledgerHeight } from "./view/ledgerChart.ts";
 
 const tag = "bole-view-batch";
 export default tag;

@@ -1,3 +1,10 @@
+import type { CoefficientBands } from "../../src/calibration/bootstrap.ts";
+import { calibratedComponent } from "../../src/calibration/calibratedComponent.ts";
+import type { RefitArgs } from "../../src/calibration/calibrationTasks.ts";
+import type { Finding } from "../../src/calibration/finding.ts";
+import type { WavelengthStatus } from "../../src/calibration/identifiability.ts";
+import type { QuickResult } from "../../src/calibration/quick.ts";
+import type { CalibrationResult } from "../../src/calibration/result.ts";
 import type { Component } from "../../src/coating/component.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
@@ -5,24 +12,17 @@ import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
-import type { CoefficientBands } from "../../src/solve/calibration/bootstrap.ts";
-import { calibratedComponent } from "../../src/solve/calibration/calibratedComponent.ts";
-import type { RefitArgs } from "../../src/solve/calibration/calibrationTasks.ts";
-import type { Finding } from "../../src/solve/calibration/finding.ts";
-import type { WavelengthStatus } from "../../src/solve/calibration/identifiability.ts";
-import type { QuickResult } from "../../src/solve/calibration/quick.ts";
-import type { CalibrationResult } from "../../src/solve/calibration/result.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
-import { type Curves, curveBands, type DoubtfulCurves, fingerprint } from "./defineBands.ts";
-import { type Comparison, compareWith } from "./defineComparison.ts";
-import { parameters } from "./defineParameters.ts";
-import { calibrateColours, coarseComponent, coarseCurves } from "./defineQuick.ts";
+import { type Curves, curveBands, type DoubtfulCurves, fingerprint } from "./model/bands.ts";
+import { type Comparison, compareWith } from "./model/comparison.ts";
+import { parameters } from "./model/parameters.ts";
+import { calibrateColours, coarseComponent, coarseCurves } from "./model/quick.ts";
 import {
   type Contradicting,
   calibrateSpectra,
   remarksOn,
   type SpectralCalibration,
-} from "./defineSpectra.ts";
+} from "./model/spectra.ts";
 
 /** A calibration with the component it gives and how that compares. */
 export interface Calibration {

@@ -2,14 +2,14 @@ import * as v from "valibot";
 import type { Component } from "../../src/coating/component.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
+import type { JobRecord } from "../../src/job/jobRecord.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
-import type { JobRecord } from "../../src/ports/jobRecord.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import { specularParameter } from "../../src/ports/specularParameter.ts";
-import type { Additions, Correction, CorrectionRequest } from "../../src/solve/correction.ts";
+import type { Additions, Correction, CorrectionRequest } from "../../src/recipes/correction.ts";
 
 /** A mixed pot, its test panel, and what to add. */
 export interface CorrectedPot {

@@ -11,7 +11,7 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import { readSpectra } from "../../src/exchange/readSpectra.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
-import type { Additions } from "../../src/solve/correction.ts";
+import type { Additions } from "../../src/recipes/correction.ts";
 import { additionList, type CorrectedPot, correction, type Pot, worstOf } from "./define.ts";
 
 const tag = "bole-view-correction";

@@ -9,13 +9,13 @@ import { modelDoubt } from "../../src/optics/modelError.ts";
 import type { Basecoat } from "../../src/ports/basecoat.ts";
 import type { ColourCoats } from "../../src/ports/coatPlan.ts";
 import type { ComparedStep, Coverage, CoveragePart } from "../../src/ports/coverage.ts";
-import { coverageQuantities } from "../../src/ports/coverageQuantities.ts";
-import { hidingOf } from "../../src/ports/hidingOf.ts";
 import type { Recipe } from "../../src/ports/recipe.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
 import type { Target } from "../../src/ports/target.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
+import { hidingOf } from "./model/hiding.ts";
+import { coverageQuantities } from "./model/quantities.ts";
 
 export interface CoverageInputs {
   recipe: Recipe;

@@ -1,10 +1,10 @@
-import { clockText, readClock, usualStroke } from "../../src/coating/time.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import type { JobBatch } from "../../src/ports/batch.ts";
-import { dayQuantities } from "../../src/ports/batchQuantities.ts";
-import { type DayPlan, dayPlanOf, type PaceSettings } from "../../src/ports/dayPlan.ts";
+import type { JobBatch } from "../../src/job/batch.ts";
+import { type DayPlan, dayPlanOf, type PaceSettings } from "../../src/job/dayPlan.ts";
+import { dayQuantities } from "../../src/job/jobQuantities.ts";
+import { clockText, readClock, usualStroke } from "../../src/job/workPlan.ts";
 
 const minutes = (label: string, initial: number, help = "", max = 1440) =>
   ({ type: "number", label, unit: "min", help, min: 0, max, step: 1, initial }) as const;

@@ -1,6 +1,5 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
-import { clockText } from "../../src/coating/time.ts";
 import { durationText, type Quantity, shownUnit, toShown } from "../../src/coating/units.ts";
 import { displayColour } from "../../src/colour/display.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
@@ -8,10 +7,11 @@ import { CellView } from "../../src/controls/cellView.ts";
 import { measureField } from "../../src/controls/measureField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import type { JobBatch } from "../../src/ports/batch.ts";
-import type { DayPlan } from "../../src/ports/dayPlan.ts";
-import { dayChart, dayHeight } from "./dayChart.ts";
+import type { JobBatch } from "../../src/job/batch.ts";
+import type { DayPlan } from "../../src/job/dayPlan.ts";
+import { clockText } from "../../src/job/workPlan.ts";
 import { dayPlan } from "./define.ts";
+import { dayChart, dayHeight } from "./view/dayChart.ts";
 
 const tag = "bole-view-day-plan";
 export default tag;

@@ -2,10 +2,10 @@ import { defineCell } from "../../src/graph/defineCell.ts";
 import { loadedLater } from "../../src/graph/loadedLater.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { difference } from "../../src/ports/quantities.ts";
-import type { RankedGrounds } from "./defineCompute.ts";
-import { parameters } from "./defineParameters.ts";
+import type { RankedGrounds } from "./model/compute.ts";
+import { parameters } from "./model/parameters.ts";
 
-export type { RankedGrounds } from "./defineCompute.ts";
+export type { RankedGrounds } from "./model/compute.ts";
 
 export const groundRanking = defineCell<{ coverage: Coverage }>()({
   kind: "ground-ranking",
@@ -18,12 +18,12 @@ export const groundRanking = defineCell<{ coverage: Coverage }>()({
   output: "ground-ranking",
   parameters,
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
-  compute: loadedLater(async () => (await import("./defineCompute.ts")).compute),
+  compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
   actions: {
     rank: {
       label: "Rank every ground",
       run: async ({ coverage }, p, context) => {
-        const { rank } = await import("./defineCompute.ts");
+        const { rank } = await import("./model/compute.ts");
         return { found: await rank(coverage, p, context) };
       },
     },

@@ -10,8 +10,8 @@ import { saveText } from "../../src/controls/saveFile.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { groundRanking, type RankedGrounds } from "./define.ts";
-import { basecoatSettings, inOrder } from "./defineCompute.ts";
-import type { KeptGround, KeptRanking } from "./defineKept.ts";
+import { basecoatSettings, inOrder } from "./model/compute.ts";
+import type { KeptGround, KeptRanking } from "./model/kept.ts";
 
 const tag = "bole-view-ground-ranking";
 export default tag;

@@ -2,10 +2,10 @@ import { defineCell } from "../../src/graph/defineCell.ts";
 import { loadedLater } from "../../src/graph/loadedLater.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
-import type { HowSure } from "./defineCompute.ts";
-import { parameters } from "./defineParameters.ts";
+import type { HowSure } from "./model/compute.ts";
+import { parameters } from "./model/parameters.ts";
 
-export type { HowSure } from "./defineCompute.ts";
+export type { HowSure } from "./model/compute.ts";
 
 export const howSure = defineCell<{ coverage: Coverage }>()({
   kind: "how-sure",
@@ -20,19 +20,19 @@ export const howSure = defineCell<{ coverage: Coverage }>()({
   output: "how-sure",
   parameters,
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
-  compute: loadedLater(async () => (await import("./defineCompute.ts")).compute),
+  compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
   actions: {
     play: {
       label: "Play out many jobs",
       run: async ({ coverage }, p, context) => {
-        const { play } = await import("./defineCompute.ts");
+        const { play } = await import("./model/compute.ts");
         return { played: await play(coverage, p, context) };
       },
     },
     second: {
       label: "Ask for a second opinion",
       run: async ({ coverage }, _, context) => {
-        const { secondOpinion } = await import("./defineCompute.ts");
+        const { secondOpinion } = await import("./model/compute.ts");
         return { opinion: await secondOpinion(coverage, context) };
       },
     },

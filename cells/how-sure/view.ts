@@ -12,7 +12,7 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { type HowSure, howSure } from "./define.ts";
-import type { Opinion, Played } from "./defineKept.ts";
+import type { Opinion, Played } from "./model/kept.ts";
 
 const tag = "bole-view-how-sure";
 export default tag;

@@ -2,7 +2,7 @@ import * as v from "valibot";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import type { JobBatch } from "../../src/ports/batch.ts";
+import type { JobBatch } from "../../src/job/batch.ts";
 import {
   type AsBuilt,
   type CoatsLaid,
@@ -13,7 +13,7 @@ import {
   recordOf,
   type Weighed,
   withEntries,
-} from "../../src/ports/jobRecord.ts";
+} from "../../src/job/jobRecord.ts";
 
 const number = (min: number, max: number, unit = "") => {
   const words = `${min} to ${max}${unit && ` ${unit}`} is allowed`;

@@ -7,16 +7,16 @@ import { panel, screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import type { LayerKind } from "../../src/ports/batch.ts";
+import type { LayerKind } from "../../src/job/batch.ts";
 import {
   type JobRecord,
   type MeasuredPart,
   type RecordedPart,
   typicalMiss,
   withEntries,
-} from "../../src/ports/jobRecord.ts";
+} from "../../src/job/jobRecord.ts";
 import { historyIn, jobRecord } from "./define.ts";
-import { recordChart } from "./recordChart.ts";
+import { recordChart } from "./view/recordChart.ts";
 
 const tag = "bole-view-job-record";
 export default tag;

@@ -1,8 +1,8 @@
 import { defineCell } from "../../src/graph/defineCell.ts";
-import type { JobBatch } from "../../src/ports/batch.ts";
-import type { DayPlan } from "../../src/ports/dayPlan.ts";
-import { type JobSheet, jobSheetOf } from "../../src/ports/jobSheet.ts";
-import type { Quote } from "../../src/ports/quote.ts";
+import type { JobBatch } from "../../src/job/batch.ts";
+import type { DayPlan } from "../../src/job/dayPlan.ts";
+import type { Quote } from "../../src/job/quote.ts";
+import { type JobSheet, jobSheetOf } from "../../src/paper/jobSheet.ts";
 
 export interface JobSheetInputs {
   batch: JobBatch;

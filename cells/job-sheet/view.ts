@@ -5,9 +5,9 @@ import { CellView } from "../../src/controls/cellView.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import type { JobSheet } from "../../src/ports/jobSheet.ts";
-import { jobSheetDocument, jobSheetPage, type PrintedPage } from "../../src/ports/jobSheetPage.ts";
-import type { NotebookLink } from "../../src/ports/jobSheetPaper.ts";
+import type { JobSheet } from "../../src/paper/jobSheet.ts";
+import { jobSheetDocument, jobSheetPage } from "../../src/paper/jobSheetPage.ts";
+import type { NotebookLink, PrintedPage } from "../../src/paper/paper.ts";
 import { jobSheet } from "./define.ts";
 
 const tag = "bole-view-job-sheet";

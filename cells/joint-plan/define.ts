@@ -2,10 +2,10 @@ import { defineCell } from "../../src/graph/defineCell.ts";
 import { loadedLater } from "../../src/graph/loadedLater.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
-import type { JointPlans } from "./defineCompute.ts";
-import { parameters } from "./defineParameters.ts";
+import type { JointPlans } from "./model/compute.ts";
+import { parameters } from "./model/parameters.ts";
 
-export type { JointPlans, PlanPreview } from "./defineCompute.ts";
+export type { JointPlans, PlanPreview } from "./model/compute.ts";
 
 export const jointPlanCell = defineCell<{ coverage: Coverage }>()({
   kind: "joint-plan",
@@ -19,12 +19,12 @@ export const jointPlanCell = defineCell<{ coverage: Coverage }>()({
   output: "joint-plan",
   parameters,
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
-  compute: loadedLater(async () => (await import("./defineCompute.ts")).compute),
+  compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
   actions: {
     plan: {
       label: "Find plans",
       run: async ({ coverage }, p, context) => {
-        const { findPlans } = await import("./defineCompute.ts");
+        const { findPlans } = await import("./model/compute.ts");
         return { found: await findPlans(coverage, p, context) };
       },
     },

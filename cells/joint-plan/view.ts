@@ -12,8 +12,8 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { type JointPlans, jointPlanCell, type PlanPreview } from "./define.ts";
-import { blendSettings, planSettings } from "./defineCompute.ts";
-import type { KeptPlan, KeptPlans } from "./defineKept.ts";
+import { blendSettings, planSettings } from "./model/compute.ts";
+import type { KeptPlan, KeptPlans } from "./model/kept.ts";
 
 const tag = "bole-view-joint-plan";
 export default tag;

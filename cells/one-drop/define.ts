@@ -6,7 +6,7 @@ import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/dr
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { partNumbered, partParameter } from "../../src/ports/partParameter.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
-import { type DropEffects, dropEffects } from "../../src/solve/dropEffects.ts";
+import { type DropEffects, dropEffects } from "../../src/recipes/dropEffects.ts";
 
 /** What one drop of every paste does to the pot. */
 export interface OneDrop extends DropEffects {

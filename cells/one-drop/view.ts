@@ -9,7 +9,7 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { filmReflectance } from "../../src/optics/film.ts";
-import type { DropEffect } from "../../src/solve/dropEffects.ts";
+import type { DropEffect } from "../../src/recipes/dropEffects.ts";
 import { type OneDrop, oneDrop } from "./define.ts";
 
 const tag = "bole-view-one-drop";

@@ -7,8 +7,8 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { quantityText } from "../../src/ports/askedQuantity.ts";
 import { glossary } from "../../src/tables/glossary.ts";
-import { editAnswers } from "./answerEditor.ts";
 import { type AskedQuestion, judge, question, type Verdict } from "./define.ts";
+import { editAnswers } from "./view/answerEditor.ts";
 
 const tag = "bole-view-question";
 export default tag;

@@ -1,10 +1,10 @@
 import { defineCell } from "../../src/graph/defineCell.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import type { JobBatch } from "../../src/ports/batch.ts";
-import { mostCoats, wellHidingGrey } from "../../src/ports/batchCounterpart.ts";
-import { quoteQuantities } from "../../src/ports/batchQuantities.ts";
-import type { DayPlan } from "../../src/ports/dayPlan.ts";
-import { type Quote, type QuoteRates, quoteOf } from "../../src/ports/quote.ts";
+import type { JobBatch } from "../../src/job/batch.ts";
+import { mostCoats, wellHidingGrey } from "../../src/job/counterpart.ts";
+import type { DayPlan } from "../../src/job/dayPlan.ts";
+import { quoteQuantities } from "../../src/job/jobQuantities.ts";
+import { type Quote, type QuoteRates, quoteOf } from "../../src/job/quote.ts";
 import type { Recipe } from "../../src/ports/recipe.ts";
 
 export interface QuoteInputs {

@@ -1,19 +1,19 @@
 import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement, state } from "lit/decorators.js";
-import { moneyText, type ReasonId } from "../../src/coating/quote.ts";
 import { durationText, shownUnit, toShown } from "../../src/coating/units.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
+import { moneyText, type ReasonId } from "../../src/job/price.ts";
 import "../../src/controls/bolePaper.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { measureField } from "../../src/controls/measureField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import { layerOf } from "../../src/ports/batch.ts";
-import type { PrintedPage } from "../../src/ports/jobSheetPage.ts";
-import type { Comparison, Quote } from "../../src/ports/quote.ts";
-import { customerDocument, customerPage } from "../../src/ports/quotePage.ts";
+import { layerOf } from "../../src/job/batch.ts";
+import type { Comparison, Quote } from "../../src/job/quote.ts";
+import type { PrintedPage } from "../../src/paper/paper.ts";
+import { customerDocument, customerPage } from "../../src/paper/quotePage.ts";
 import { type QuoteInputs, type QuoteValue, quote } from "./define.ts";
-import { reasonsChart, reasonsHeight } from "./reasonsChart.ts";
+import { reasonsChart, reasonsHeight } from "./view/reasonsChart.ts";
 
 const tag = "bole-view-quote";
 export default tag;

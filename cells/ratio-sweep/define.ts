@@ -1,11 +1,11 @@
 import { defineCell } from "../../src/graph/defineCell.ts";
+import { GroundChain } from "../../src/ground/chain.ts";
+import type { GroundJob, GroundPoint } from "../../src/ground/job.ts";
+import { bestNear, flatRegion } from "../../src/ground/ratio.ts";
 import { doubtfulComponents, isDoubtful, range90 } from "../../src/ports/coefficientDoubt.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { groundJobOf, groundPointOf, withGround } from "../../src/ports/groundJob.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
-import { GroundChain } from "../../src/solve/ground/chain.ts";
-import type { GroundJob, GroundPoint } from "../../src/solve/ground/job.ts";
-import { bestNear, flatRegion } from "../../src/solve/ground/ratio.ts";
 
 /** Difference to the target over the whole range of the basecoat ratio. */
 export interface SweptRatio {

@@ -10,13 +10,13 @@ import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts"
 import { doubtfulComponents, isDoubtful, range90 } from "../../src/ports/coefficientDoubt.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
-import { recipeQuantities } from "../../src/ports/recipeQuantities.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
-import type { FitResult } from "../../src/solve/fitAmounts.ts";
-import { filmOf, matchSetting, type RecipeInputs, type Rule, ruleSchema } from "./defineMatch.ts";
-import { type Found, foundSchema, search, searchRequest, searchSignature } from "./defineSearch.ts";
+import type { FitResult } from "../../src/recipes/fitAmounts.ts";
+import { filmOf, matchSetting, type RecipeInputs, type Rule, ruleSchema } from "./model/match.ts";
+import { recipeQuantities } from "./model/quantities.ts";
+import { type Found, foundSchema, search, searchRequest, searchSignature } from "./model/search.ts";
 
-export type { RecipeInputs } from "./defineMatch.ts";
+export type { RecipeInputs } from "./model/match.ts";
 
 const amounts = v.pipe(
   v.array(

@@ -11,9 +11,9 @@ import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
 import { type RecipeInputs, recipe } from "./define.ts";
-import type { Rule } from "./defineMatch.ts";
-import type { FoundRecipe } from "./defineSearch.ts";
-import "./searchPanel.ts";
+import type { Rule } from "./model/match.ts";
+import type { FoundRecipe } from "./model/search.ts";
+import "./view/searchPanel.ts";
 
 const tag = "bole-view-recipe";
 export default tag;

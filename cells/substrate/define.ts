@@ -1,7 +1,7 @@
 import * as v from "valibot";
-import { shapeArea } from "../../src/coating/shapes.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
+import { shapeArea } from "../../src/job/shapes.ts";
 import { internalFromMeasured, toMeasured } from "../../src/optics/interface.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import { specularParameter } from "../../src/ports/specularParameter.ts";

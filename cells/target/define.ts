@@ -14,7 +14,7 @@ import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src
 import type { AssumedCurve, Target } from "../../src/ports/target.ts";
 import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
-import { type ReadingsReport, readingsTogether } from "./defineReadings.ts";
+import { type ReadingsReport, readingsTogether } from "./model/readings.ts";
 
 /** The target, and what it was made from. */
 export type TargetValue = Target & {

@@ -22,8 +22,8 @@ import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { type TargetValue, target, type Unsaid } from "./define.ts";
-import type { ReadingsReport } from "./defineReadings.ts";
-import { takenColours } from "./taken.ts";
+import type { ReadingsReport } from "./model/readings.ts";
+import { takenColours } from "./view/taken.ts";
 
 const tag = "bole-view-target";
 export default tag;

@@ -2,10 +2,10 @@ import { defineCell } from "../../src/graph/defineCell.ts";
 import { loadedLater } from "../../src/graph/loadedLater.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
-import type { RatedBlend, ThreePaints } from "./defineCompute.ts";
-import { parameters } from "./defineParameters.ts";
+import type { RatedBlend, ThreePaints } from "./model/compute.ts";
+import { parameters } from "./model/parameters.ts";
 
-export type { RatedBlend, ThreePaints } from "./defineCompute.ts";
+export type { RatedBlend, ThreePaints } from "./model/compute.ts";
 
 export const threePaints = defineCell<{ coverage: Coverage }>()({
   kind: "three-paints",
@@ -19,7 +19,7 @@ export const threePaints = defineCell<{ coverage: Coverage }>()({
   output: "three-paints",
   parameters,
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
-  compute: loadedLater(async () => (await import("./defineCompute.ts")).compute),
+  compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
   summarise: ({ paints, best, bestOfTwo, current }: ThreePaints) => ({
     paints: paints.map(({ name }) => name),
     best: plain(best),

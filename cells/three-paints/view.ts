@@ -10,9 +10,9 @@ import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import { ratioOfShares } from "../../src/solve/ground/map.ts";
+import { ratioOfShares } from "../../src/ground/map.ts";
 import { type RatedBlend, type ThreePaints, threePaints } from "./define.ts";
-import { thirdPaints } from "./defineCompute.ts";
+import { thirdPaints } from "./model/compute.ts";
 
 const tag = "bole-view-three-paints";
 export default tag;

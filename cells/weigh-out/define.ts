@@ -3,7 +3,7 @@ import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/drops.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
-import { type Dispensing, dispense } from "../../src/solve/dispense.ts";
+import { type Dispensing, dispense } from "../../src/recipes/dispense.ts";
 
 /** A recipe as it can be measured out. */
 export interface WeighedOut extends Dispensing {

@@ -7,7 +7,7 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { dropsPerMlOf } from "../../src/ports/drops.ts";
-import { dropsPerMlCounted } from "../../src/solve/dispense.ts";
+import { dropsPerMlCounted } from "../../src/recipes/dispense.ts";
 import { type WeighedOut, weighOut } from "./define.ts";
 
 const tag = "bole-view-weigh-out";

@@ -1,18 +1,18 @@
 import * as v from "valibot";
+import { bandsFromReplicates, bandsFromSigma, bootstrapChunk } from "../calibration/bootstrap.ts";
+import { calibrate } from "../calibration/calibrate.ts";
+import { calibratedComponent } from "../calibration/calibratedComponent.ts";
+import { problemFromTable, usualReadingNoise } from "../calibration/fromTable.ts";
+import {
+  type CalibrationOptions,
+  type CalibrationResult,
+  usualCalibrationOptions,
+} from "../calibration/result.ts";
 import type { Component } from "../coating/component.ts";
 import { wavelengths as wavelengthsOf, workingGrid } from "../colour/grid.ts";
 import type { ObserverName } from "../colour/observer.ts";
 import { checkSurface, usualSurface } from "../optics/interface.ts";
 import { componentFrom, componentSchema, componentToSave } from "../ports/pigmentSet.ts";
-import { bandsFromReplicates, bandsFromSigma, bootstrapChunk } from "../solve/calibration/bootstrap.ts";
-import { calibrate } from "../solve/calibration/calibrate.ts";
-import { calibratedComponent } from "../solve/calibration/calibratedComponent.ts";
-import { problemFromTable, usualReadingNoise } from "../solve/calibration/fromTable.ts";
-import {
-  type CalibrationOptions,
-  type CalibrationResult,
-  usualCalibrationOptions,
-} from "../solve/calibration/result.ts";
 import { type DrawdownSettings, readDrawdownFile } from "../tables/drawdownFile.ts";
 import { componentSets } from "../tables/lanternRoom.ts";
 import { weightsFor } from "../tables/weights.ts";

@@ -47,7 +47,7 @@ async function sheetIn(
   const { registry } = await import("../../cells/allKinds.ts");
   const { parseNotebook } = await import("../document/notebook.ts");
   const { NotebookGraph } = await import("../graph/notebookGraph.ts");
-  const { jobSheetDocument } = await import("../ports/jobSheetPage.ts");
+  const { jobSheetDocument } = await import("../paper/jobSheetPage.ts");
   const { runDirect } = await import("../workers/direct.ts");
   let document: ReturnType<typeof parseNotebook>;
   try {

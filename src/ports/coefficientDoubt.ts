@@ -1,5 +1,5 @@
 import type { Component } from "../coating/component.ts";
-import { normal, seededRandom } from "../solve/seededRandom.ts";
+import { normal, seededRandom } from "../fit/seededRandom.ts";
 
 /** Whether anything is known about the uncertainty of these components. */
 export function isDoubtful(components: readonly Component[], volumes: ArrayLike<number>): boolean {

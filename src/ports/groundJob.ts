@@ -1,5 +1,5 @@
 import { InputError } from "../graph/outcome.ts";
-import { type GroundJob, type GroundPoint, plannedPoint } from "../solve/ground/job.ts";
+import { type GroundJob, type GroundPoint, plannedPoint } from "../ground/job.ts";
 import type { Basecoat } from "./basecoat.ts";
 import type { Coverage, SeenTarget } from "./coverage.ts";
 import { eyeConditions } from "./seenTarget.ts";

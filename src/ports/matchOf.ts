@@ -1,5 +1,5 @@
 import type { Component } from "../coating/component.ts";
-import type { MatchSetting } from "../solve/fitAmounts.ts";
+import type { MatchSetting } from "../recipes/fitAmounts.ts";
 import type { Coverage } from "./coverage.ts";
 
 /** What a coverage cell's recipe is for: everything about the match but the target, which may be absent. */

@@ -1,5 +1,5 @@
+import type { LightSpread } from "../curves/curveSpread.ts";
 import type { SpecularMode } from "../optics/interface.ts";
-import type { LightSpread } from "../solve/curveFromLab/curveSpread.ts";
 
 /** The colour to reach: a measured reflectance, or a Lab reading with its conditions. */
 export type Target = SpectralTarget | LabTarget;

@@ -1,6 +1,29 @@
 import cautionsCsv from "../../data/cautions.csv?raw";
-import { type Caution, type CautionTrigger, cautionTriggers } from "../coating/cautions.ts";
 import { parseCsvTable } from "./csvTable.ts";
+
+export interface Caution {
+  readonly id: string;
+  /** what brings it about */
+  readonly when: CautionTrigger;
+  /** one line for the job sheet */
+  readonly short: string;
+  readonly text: string;
+  /** rule or text it points to */
+  readonly pointer: string;
+}
+
+export const cautionTriggers = [
+  "always",
+  "spraying",
+  "isocyanate",
+  "isocyanate spraying",
+  "solvent",
+  "solvent spraying",
+  "vehicle",
+  "vehicle spraying",
+  "children",
+] as const;
+export type CautionTrigger = (typeof cautionTriggers)[number];
 
 /**
  * Reads a table of cautions.

@@ -1,7 +1,7 @@
-import { tasks } from "../solve/tasks.ts";
 import { inTurn, nextTurn } from "./inTurn.ts";
 import { taskNamed } from "./taskNamed.ts";
 import type { RunOptions, RunTask } from "./taskRunner.ts";
+import { tasks } from "./tasks.ts";
 
 /**
  * Run a long task here and now, without workers (in Node, in tests). Between the parts of a splitting task other work gets

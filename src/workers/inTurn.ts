@@ -1,4 +1,4 @@
-import type { Task, TaskContext } from "../solve/taskTypes.ts";
+import type { Task, TaskContext } from "../fit/taskTypes.ts";
 import { taskNamed } from "./taskNamed.ts";
 
 /** A context that runs the parts of a task one after the other, here; between parts `turn` lets other work go on. */

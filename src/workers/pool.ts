@@ -1,4 +1,4 @@
-import type { TaskContext } from "../solve/taskTypes.ts";
+import type { TaskContext } from "../fit/taskTypes.ts";
 import { taskNamed } from "./taskNamed.ts";
 import type { RunOptions, RunTask } from "./taskRunner.ts";
 import { WorkerPool } from "./workerPool.ts";
@@ -25,7 +25,7 @@ export function runTaskOn(pool: () => WorkerPool): RunTask {
   return async <Result>(name: string, args: unknown, { signal, onProgress }: RunOptions = {}) => {
     signal?.throwIfAborted();
     // Loaded when first needed, so that the page starts without it.
-    const { tasks } = await import("../solve/tasks.ts");
+    const { tasks } = await import("./tasks.ts");
     const task = taskNamed(tasks, name);
     if (!task.splits) return (await pool().run(name, args, signal, onProgress)) as Result;
     const inner = new AbortController();

@@ -1,7 +1,7 @@
 import { expose } from "comlink";
-import { tasks } from "../solve/tasks.ts";
 import { inTurn } from "./inTurn.ts";
 import { taskNamed } from "./taskNamed.ts";
+import { tasks } from "./tasks.ts";
 
 /** What the page calls in a worker. */
 export interface TaskWorker {

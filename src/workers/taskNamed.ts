@@ -1,4 +1,4 @@
-import type { Task } from "../solve/taskTypes.ts";
+import type { Task } from "../fit/taskTypes.ts";
 
 /** The task of a name. @throws RangeError for an unknown name, naming the known ones */
 export function taskNamed(tasks: Readonly<Record<string, Task>>, name: string): Task {

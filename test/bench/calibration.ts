@@ -1,17 +1,17 @@
 import { Matrix, solve } from "ml-matrix";
+import { bootstrapChunk } from "../../src/calibration/bootstrap.ts";
+import { calibrate } from "../../src/calibration/calibrate.ts";
+import { compile } from "../../src/calibration/compiled.ts";
+import { fitEstimate } from "../../src/calibration/fit.ts";
+import { noSmoothness } from "../../src/calibration/normalEquations.ts";
+import type { CalibrationProblem } from "../../src/calibration/problem.ts";
+import { usualCalibrationOptions } from "../../src/calibration/result.ts";
+import { simulateDrawdowns } from "../../src/calibration/simulate.ts";
+import { startEstimate } from "../../src/calibration/start.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
-import { bootstrapChunk } from "../../src/solve/calibration/bootstrap.ts";
-import { calibrate } from "../../src/solve/calibration/calibrate.ts";
-import { compile } from "../../src/solve/calibration/compiled.ts";
-import { fitEstimate } from "../../src/solve/calibration/fit.ts";
-import { noSmoothness } from "../../src/solve/calibration/normalEquations.ts";
-import type { CalibrationProblem } from "../../src/solve/calibration/problem.ts";
-import { usualCalibrationOptions } from "../../src/solve/calibration/result.ts";
-import { simulateDrawdowns } from "../../src/solve/calibration/simulate.ts";
-import { startEstimate } from "../../src/solve/calibration/start.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
-import { points, simulationOf, surface, usualDrawdowns } from "../solve/calibration/benchDesign.ts";
-import { seededPaste } from "../solve/calibration/seededPastes.ts";
+import { points, simulationOf, surface, usualDrawdowns } from "../calibration/benchDesign.ts";
+import { seededPaste } from "../calibration/seededPastes.ts";
 import { line, medianMs } from "./measure.ts";
 
 const refits = 200;

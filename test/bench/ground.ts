@@ -1,13 +1,13 @@
-import { exactOpinion } from "../../src/solve/ground/exactOpinion.ts";
-import { filmBuildRule } from "../../src/solve/ground/filmBuildRule.ts";
-import { plannedPoint } from "../../src/solve/ground/job.ts";
-import { groundMap, groundTriangle, type MapAxis } from "../../src/solve/ground/map.ts";
-import { usualJobSpread } from "../../src/solve/ground/spread.ts";
-import { ExpectedDifference } from "../../src/solve/ground/thicknessProof.ts";
-import { uncertaintyOf } from "../../src/solve/ground/uncertainty.ts";
-import { normal, seededRandom } from "../../src/solve/seededRandom.ts";
-import { job, white } from "../solve/ground/lanternJob.ts";
-import { plainChain } from "../solve/ground/plainChain.ts";
+import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
+import { exactOpinion } from "../../src/ground/exactOpinion.ts";
+import { filmBuildRule } from "../../src/ground/filmBuildRule.ts";
+import { plannedPoint } from "../../src/ground/job.ts";
+import { groundMap, groundTriangle, type MapAxis } from "../../src/ground/map.ts";
+import { usualJobSpread } from "../../src/ground/spread.ts";
+import { ExpectedDifference } from "../../src/ground/thicknessProof.ts";
+import { uncertaintyOf } from "../../src/ground/uncertainty.ts";
+import { job, white } from "../ground/lanternJob.ts";
+import { plainChain } from "../ground/plainChain.ts";
 import { line, medianMs } from "./measure.ts";
 
 const evenly = (points: number, from: number, to: number): Float64Array =>

@@ -1,12 +1,12 @@
 import { availableParallelism } from "node:os";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
-import { recipeDepths, tellingDoses } from "../../src/solve/depths.ts";
-import type { SearchRequest, SearchResult } from "../../src/solve/search.ts";
-import { searchPart } from "../../src/solve/searchPart.ts";
-import { seededRandom } from "../../src/solve/seededRandom.ts";
-import { subsetsOfSize } from "../../src/solve/subsets.ts";
+import { seededRandom } from "../../src/fit/seededRandom.ts";
+import { recipeDepths, tellingDoses } from "../../src/recipes/depths.ts";
+import type { SearchRequest, SearchResult } from "../../src/recipes/search.ts";
+import { searchPart } from "../../src/recipes/searchPart.ts";
+import { subsetsOfSize } from "../../src/recipes/subsets.ts";
 import { runDirect } from "../../src/workers/direct.ts";
-import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../solve/lanternMatch.ts";
+import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../recipes/lanternMatch.ts";
 import { line, medianMs } from "./measure.ts";
 import { nelderMead } from "./nelderMead.ts";
 import { culoriDeltaE2000, plainFilm, plainLab, plainMix, plainSeen } from "./plain.ts";

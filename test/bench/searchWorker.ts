@@ -1,7 +1,7 @@
 import { parentPort } from "node:worker_threads";
-import { tasks } from "../../src/solve/tasks.ts";
 import { inTurn } from "../../src/workers/inTurn.ts";
 import { taskNamed } from "../../src/workers/taskNamed.ts";
+import { tasks } from "../../src/workers/tasks.ts";
 
 /** The bench's worker thread: runs the task it is sent and answers with the result. */
 const never = new AbortController().signal;

@@ -1,9 +1,9 @@
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { Worker } from "node:worker_threads";
-import { tasks } from "../../src/solve/tasks.ts";
-import type { TaskContext } from "../../src/solve/taskTypes.ts";
+import type { TaskContext } from "../../src/fit/taskTypes.ts";
 import { taskNamed } from "../../src/workers/taskNamed.ts";
+import { tasks } from "../../src/workers/tasks.ts";
 
 /** Worker threads of Node that take the parts of a splitting task, as the page's workers do. */
 export interface Threads {

@@ -1,10 +1,15 @@
 import fc from "fast-check";
 import * as v from "valibot";
 import { describe, expect, test } from "vitest";
-import type { KeptDrawdowns } from "../../cells/calibration/defineDrawdowns.ts";
-import { keptDrawdowns } from "../../cells/calibration/defineDrawdowns.ts";
-import { withFilm, withGroundsExchanged } from "../../cells/calibration/drawdownEdits.ts";
-import { comparisonWords, settledRows, settledWords, standingOf } from "../../cells/calibration/words.ts";
+import type { KeptDrawdowns } from "../../cells/calibration/model/drawdowns.ts";
+import { keptDrawdowns } from "../../cells/calibration/model/drawdowns.ts";
+import { withFilm, withGroundsExchanged } from "../../cells/calibration/view/drawdownEdits.ts";
+import {
+  comparisonWords,
+  settledRows,
+  settledWords,
+  standingOf,
+} from "../../cells/calibration/view/words.ts";
 import type { SweptRatio } from "../../cells/ratio-sweep/define.ts";
 import unmeasuredText from "../../data/examples/drawdowns-rose-unmeasured.csv?raw";
 import lanternRoomText from "../../data/examples/the-lantern-room.json?raw";

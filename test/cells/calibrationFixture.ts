@@ -1,5 +1,5 @@
 import type { Calibration } from "../../cells/calibration/define.ts";
-import { type KeptDrawdowns, keptDrawdowns } from "../../cells/calibration/defineDrawdowns.ts";
+import { type KeptDrawdowns, keptDrawdowns } from "../../cells/calibration/model/drawdowns.ts";
 import roseText from "../../data/examples/drawdowns-rose.csv?raw";
 import type { NotebookDocument } from "../../src/document/notebook.ts";
 import type { SettledOutcome } from "../../src/graph/outcome.ts";

@@ -1,12 +1,12 @@
 import fc from "fast-check";
 import * as v from "valibot";
 import { describe, expect, test } from "vitest";
-import { type KeptColours, keptColours } from "../../cells/calibration/defineDrawdowns.ts";
-import { withFilm } from "../../cells/calibration/drawdownEdits.ts";
+import { type KeptColours, keptColours } from "../../cells/calibration/model/drawdowns.ts";
+import { withFilm } from "../../cells/calibration/view/drawdownEdits.ts";
 import coloursText from "../../data/examples/drawdowns-rose-colours.csv?raw";
 import { componentSchema, componentToSave } from "../../src/ports/pigmentSet.ts";
 import { readDrawdownColours } from "../../src/tables/drawdownColours.ts";
-import { roseTruth } from "../solve/calibration/exampleDrawdowns.ts";
+import { roseTruth } from "../calibration/exampleDrawdowns.ts";
 import { calibrated, notANumber, roseTable, wordsOf } from "./calibrationFixture.ts";
 
 const roseColours = (): KeptColours => keptColours(readDrawdownColours(coloursText, "rose-colours.csv"));

@@ -5,7 +5,7 @@ import {
   type KeptReading,
   keptDrawdowns,
   ownLabels,
-} from "../../cells/calibration/defineDrawdowns.ts";
+} from "../../cells/calibration/model/drawdowns.ts";
 import {
   emptyTable,
   groundsOf,
@@ -17,9 +17,9 @@ import {
   withoutFilm,
   withReading,
   withSpecular,
-} from "../../cells/calibration/drawdownEdits.ts";
-import { offeredColours, offeredSpectra, readingOf } from "../../cells/calibration/readingText.ts";
-import { worksheetFile, worksheetPage } from "../../cells/calibration/worksheet.ts";
+} from "../../cells/calibration/view/drawdownEdits.ts";
+import { offeredColours, offeredSpectra, readingOf } from "../../cells/calibration/view/readingText.ts";
+import { worksheetFile, worksheetPage } from "../../src/paper/calibrationWorksheet.ts";
 import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { writeDrawdownFile } from "../../src/tables/writeDrawdownFile.ts";

@@ -1,8 +1,8 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import type { RankedGrounds } from "../../cells/ground-ranking/define.ts";
-import { basecoatSettings, inOrder } from "../../cells/ground-ranking/defineCompute.ts";
-import type { KeptRanking } from "../../cells/ground-ranking/defineKept.ts";
-import { groundOrders } from "../../cells/ground-ranking/defineParameters.ts";
+import { basecoatSettings, inOrder } from "../../cells/ground-ranking/model/compute.ts";
+import type { KeptRanking } from "../../cells/ground-ranking/model/kept.ts";
+import { groundOrders } from "../../cells/ground-ranking/model/parameters.ts";
 import type { SweptRatio } from "../../cells/ratio-sweep/define.ts";
 import type { NotebookDocument } from "../../src/document/notebook.ts";
 import { setLinks, setParameters } from "../../src/document/operations.ts";

@@ -1,14 +1,14 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import { registry } from "../../cells/allKinds.ts";
 import type { HowSure } from "../../cells/how-sure/define.ts";
-import type { Opinion, Played } from "../../cells/how-sure/defineKept.ts";
+import type { Opinion, Played } from "../../cells/how-sure/model/kept.ts";
 import type { SweptRatio } from "../../cells/ratio-sweep/define.ts";
 import { setParameters } from "../../src/document/operations.ts";
+import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
-import { normal, seededRandom } from "../../src/solve/seededRandom.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 import { culoriDeltaE2000 } from "../bench/plain.ts";
-import { plainChain } from "../solve/ground/plainChain.ts";
+import { plainChain } from "../ground/plainChain.ts";
 import { computed } from "./computed.ts";
 import { acted, coverageOf, exampleWith, jobOf, worstWhenSet } from "./groundExample.ts";
 

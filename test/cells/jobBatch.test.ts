@@ -1,8 +1,8 @@
 import { describe, expect, test } from "vitest";
-import type { JobBatch } from "../../src/ports/batch.ts";
-import { layerOf } from "../../src/ports/batch.ts";
-import { batchOf, planOf } from "../../src/ports/batchOf.ts";
-import type { DayPlan } from "../../src/ports/dayPlan.ts";
+import type { JobBatch } from "../../src/job/batch.ts";
+import { layerOf } from "../../src/job/batch.ts";
+import { batchOf, planOf } from "../../src/job/batchOf.ts";
+import type { DayPlan } from "../../src/job/dayPlan.ts";
 import { computed, jobCells, okValue } from "./jobFixture.ts";
 
 const batchWith = (

@@ -1,10 +1,10 @@
 import * as Plot from "@observablehq/plot";
 import { describe, expect, test } from "vitest";
-import { ledgerChart, ledgerHeight, ledgerParts } from "../../cells/batch/ledgerChart.ts";
-import { dayChart, dayHeight } from "../../cells/day-plan/dayChart.ts";
-import { recordChart } from "../../cells/job-record/recordChart.ts";
-import { reasonsChart, reasonsHeight } from "../../cells/quote/reasonsChart.ts";
-import { planWork } from "../../src/coating/time.ts";
+import { ledgerChart, ledgerHeight, ledgerParts } from "../../cells/batch/view/ledgerChart.ts";
+import { dayChart, dayHeight } from "../../cells/day-plan/view/dayChart.ts";
+import { recordChart } from "../../cells/job-record/view/recordChart.ts";
+import { reasonsChart, reasonsHeight } from "../../cells/quote/view/reasonsChart.ts";
+import { planWork } from "../../src/job/workPlan.ts";
 
 /** Marks of a Plot chart with the channels they were given, which is all that drawing adds to. */
 type Options = ReturnType<typeof ledgerChart>;

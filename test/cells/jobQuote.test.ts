@@ -1,10 +1,10 @@
 import { describe, expect, test } from "vitest";
 import type { QuoteValue } from "../../cells/quote/define.ts";
 import { coatsOf } from "../../src/coating/thickness.ts";
-import type { JobBatch } from "../../src/ports/batch.ts";
-import { layerOf } from "../../src/ports/batch.ts";
-import { wellHidingGrey } from "../../src/ports/batchCounterpart.ts";
-import { customerDocument } from "../../src/ports/quotePage.ts";
+import type { JobBatch } from "../../src/job/batch.ts";
+import { layerOf } from "../../src/job/batch.ts";
+import { wellHidingGrey } from "../../src/job/counterpart.ts";
+import { customerDocument } from "../../src/paper/quotePage.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
 import { computed, jobCells, okValue } from "./jobFixture.ts";
 

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { historyIn } from "../../cells/job-record/define.ts";
 import { deltaE2000 } from "../../src/colour/difference.ts";
-import { type JobRecord, type RecordEntry, typicalMiss, withEntries } from "../../src/ports/jobRecord.ts";
+import { type JobRecord, type RecordEntry, typicalMiss, withEntries } from "../../src/job/jobRecord.ts";
 import { computed, jobCells, okValue } from "./jobFixture.ts";
 
 const recordWith = (record: Record<string, unknown>, others: Record<string, Record<string, unknown>> = {}) =>

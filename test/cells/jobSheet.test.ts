@@ -5,9 +5,9 @@ import { join } from "node:path";
 import fc from "fast-check";
 import { afterAll, describe, expect, test } from "vitest";
 import { sheetCommand } from "../../src/cli/sheet.ts";
-import type { JobSheet } from "../../src/ports/jobSheet.ts";
-import { jobSheetDocument, jobSheetPage } from "../../src/ports/jobSheetPage.ts";
-import { escaped, linkHtml, pageDocument, shortened, textSizeFor } from "../../src/ports/jobSheetPaper.ts";
+import type { JobSheet } from "../../src/paper/jobSheet.ts";
+import { jobSheetDocument, jobSheetPage } from "../../src/paper/jobSheetPage.ts";
+import { escaped, linkHtml, pageDocument, shortened, textSizeFor } from "../../src/paper/paper.ts";
 import { computed, jobCells, okValue } from "./jobFixture.ts";
 
 const link = { text: "lantern.bole.json", href: "lantern.bole.json" };

@@ -1,11 +1,11 @@
 import { beforeAll, describe, expect, test } from "vitest";
+import { coverageQuantities } from "../../cells/coverage/model/quantities.ts";
 import type { JointPlans } from "../../cells/joint-plan/define.ts";
-import { planSettings } from "../../cells/joint-plan/defineCompute.ts";
-import type { KeptPlans } from "../../cells/joint-plan/defineKept.ts";
+import { planSettings } from "../../cells/joint-plan/model/compute.ts";
+import type { KeptPlans } from "../../cells/joint-plan/model/kept.ts";
 import type { NotebookDocument } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";
 import type { NotebookGraph } from "../../src/graph/notebookGraph.ts";
-import { coverageQuantities } from "../../src/ports/coverageQuantities.ts";
 import { computed } from "./computed.ts";
 import { acted, coverageOf, exampleWith } from "./groundExample.ts";
 

@@ -1,9 +1,9 @@
 import { describe, expect, test } from "vitest";
 import { registry } from "../../cells/allKinds.ts";
-import { chartCircles, linedUp, movedTo, usualColumns } from "../../cells/photo/arrange.ts";
-import type { KeptCircle, KeptPhoto } from "../../cells/photo/definePicture.ts";
-import type { PhotoTarget } from "../../cells/photo/defineReading.ts";
-import { statisticsToKeep } from "../../cells/photo/defineSamples.ts";
+import type { KeptCircle, KeptPhoto } from "../../cells/photo/model/picture.ts";
+import type { PhotoTarget } from "../../cells/photo/model/reading.ts";
+import { statisticsToKeep } from "../../cells/photo/model/samples.ts";
+import { chartCircles, linedUp, movedTo, usualColumns } from "../../cells/photo/view/arrange.ts";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import type { Outcome } from "../../src/graph/outcome.ts";

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { registry } from "../../cells/allKinds.ts";
 import type { TargetValue } from "../../cells/target/define.ts";
-import { takenColours } from "../../cells/target/taken.ts";
+import { takenColours } from "../../cells/target/view/taken.ts";
 import lanternRoomText from "../../data/examples/the-lantern-room.json?raw";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";

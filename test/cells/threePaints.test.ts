@@ -2,7 +2,7 @@ import { beforeAll, describe, expect, test } from "vitest";
 import type { ThreePaints } from "../../cells/three-paints/define.ts";
 import { setLinks, setParameters } from "../../src/document/operations.ts";
 import type { NotebookGraph } from "../../src/graph/notebookGraph.ts";
-import { groundTriangle, ratioOfShares } from "../../src/solve/ground/map.ts";
+import { groundTriangle, ratioOfShares } from "../../src/ground/map.ts";
 import { computed } from "./computed.ts";
 import { exampleWith, jobOf, worstWhenSet } from "./groundExample.ts";
 

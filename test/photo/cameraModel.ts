@@ -1,6 +1,6 @@
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
+import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { encode, fromXYZ, type Picture } from "../../src/photo/pictureSpace.ts";
-import { normal, seededRandom } from "../../src/solve/seededRandom.ts";
 import { illuminantTable } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 

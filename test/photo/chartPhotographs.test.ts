@@ -1,8 +1,8 @@
 import { describe, expect, test } from "vitest";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
+import { curveSpread } from "../../src/curves/curveSpread.ts";
 import { photoColours } from "../../src/photo/photoColours.ts";
-import { curveSpread } from "../../src/solve/curveFromLab/curveSpread.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { cameras, chart, photographChart } from "./chartScene.ts";
 

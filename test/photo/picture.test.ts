@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { type CircleSample, sampleCircle } from "../../src/photo/circleSample.ts";
 import { fallOffOf } from "../../src/photo/fallOff.ts";
 import { addRow, combined, noEquations, solveNormal } from "../../src/photo/leastSquares.ts";
@@ -15,7 +16,6 @@ import {
   toXYZ,
   XYZToLinear,
 } from "../../src/photo/pictureSpace.ts";
-import { seededRandom } from "../../src/solve/seededRandom.ts";
 
 const identity = [1, 0, 0, 0, 1, 0, 0, 0, 1];
 

@@ -1,7 +1,7 @@
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
+import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { usualSurface } from "../../src/optics/interface.ts";
 import { encode, type Picture } from "../../src/photo/pictureSpace.ts";
-import { normal, seededRandom } from "../../src/solve/seededRandom.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { cameraValues } from "./cameraModel.ts";

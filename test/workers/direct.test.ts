@@ -1,9 +1,9 @@
 import { describe, expect, test } from "vitest";
-import { tasks } from "../../src/solve/tasks.ts";
-import { splitting, type Task } from "../../src/solve/taskTypes.ts";
+import { splitting, type Task } from "../../src/fit/taskTypes.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 import { inTurn, nextTurn } from "../../src/workers/inTurn.ts";
 import { taskNamed } from "../../src/workers/taskNamed.ts";
+import { tasks } from "../../src/workers/tasks.ts";
 
 describe("running tasks without workers", () => {
   test("an unknown task is named, with the known ones", async () => {
@@ -39,7 +39,7 @@ describe("running tasks without workers", () => {
 
   test("every task takes and gives data that can travel to a worker", async () => {
     const { binderIndex, coats, lights, poppySeen, rack, sheen, surface } = await import(
-      "../solve/lanternMatch.ts"
+      "../recipes/lanternMatch.ts"
     );
     const request = {
       components: rack,

@@ -1,0 +1,210 @@
+import { XYZToLab } from "../../../src/colour/Lab.ts";
+import { resampleToGrid } from "../../../src/colour/resample.ts";
+import type { TristimulusWeights } from "../../../src/colour/weights.ts";
+import type { ColourFile, ColourSample } from "../../../src/exchange/colourSample.ts";
+import { readColourFile } from "../../../src/exchange/readColourFile.ts";
+import { readLabText } from "../../../src/exchange/readLab.ts";
+import { drawdownFileLimits } from "../../../src/tables/drawdownFile.ts";
+import { type KeptColour, type KeptReading, keptReading } from "../model/drawdowns.ts";
+
+/** One reading offered by a file or a pasted text: a curve on the working grid, or a colour. */
+export interface OfferedReading {
+  readonly label: string;
+  readonly curve?: Float64Array;
+  readonly Lab?: readonly [number, number, number];
+  /** where the text says it */
+  readonly specular?: "included" | "excluded";
+}
+
+export interface OfferedReadings {
+  readonly readings: readonly OfferedReading[];
+  /** what was assumed, in words */
+  readonly notes: readonly string[];
+}
+
+/** Light and observer that colours are to be stated for. */
+export interface ColourConditions {
+  readonly illuminant: string;
+  readonly observer: string;
+  readonly weights: TristimulusWeights;
+}
+
+/** Bare rows of numbers that need no wavelengths beside them: instruments of 10 nm give one of these. */
+const usualRanges: readonly { from: number; to: number; count: number }[] = [
+  { from: 380, to: 730, count: 36 },
+  { from: 400, to: 700, count: 31 },
+  { from: 360, to: 740, count: 39 },
+];
+const percentAbove = 1.5;
+
+/**
+ * Spectra of a file or a pasted text: CSV, CGATS, CxF, or bare rows of 31, 36 or 39 values.
+ *
+ * @throws Error with the words for the person
+ */
+export function offeredSpectra(text: string, name: string): OfferedReadings {
+  const bare = bareRows(text);
+  if (bare) return bare;
+  const file = readColourFile(name, text);
+  const notes = [...file.assumptions];
+  const readings = file.samples.flatMap((sample): OfferedReading[] => {
+    if (sample.kind !== "spectrum") return [];
+    const { values, notes: told } = resampleToGrid(sample.wavelengths, sample.values);
+    notes.push(...told.map((one) => `${sample.label}: ${one}`));
+    return [{ label: sample.label, curve: checked(values, sample.label), specular: sample.specular }];
+  });
+  if (readings.length === 0) {
+    throw new RangeError(
+      `${name}: there are colours in it but no spectra; choose “colours only” under “Measured as” to use them`,
+    );
+  }
+  return { readings, notes };
+}
+
+/**
+ * Colours of a file or a pasted text: one "L* a* b*" on each line, CSV, CGATS, CxF; XYZ is turned into Lab, spectra are
+ * looked at under the stated light.
+ *
+ * @throws Error with the words for the person, also when the text states another light or observer
+ */
+export function offeredColours(text: string, name: string, conditions: ColourConditions): OfferedReadings {
+  const plain = text.split(/\r\n?|\n/).filter((line) => line.trim() !== "");
+  const file: Pick<ColourFile, "samples" | "assumptions"> =
+    plain.length > 0 && plain.length <= 200 && plain.every((line) => line.length < 200) && isLabText(text)
+      ? readLabText(text, name)
+      : readColourFile(name, text);
+  const notes = [...file.assumptions];
+  const readings = file.samples.map((sample) => ({
+    label: sample.label,
+    Lab: inRange(LabOf(sample, conditions, name), sample.label),
+    specular: sample.specular,
+  }));
+  return { readings, notes };
+}
+
+/** Colours by the line begin with one; a table begins with headings or a comment, and a spectrum holds more numbers. */
+function isLabText(text: string): boolean {
+  const first = text.split(/\r\n?|\n/).find((line) => line.trim() !== "") ?? "";
+  const bare = first
+    .slice(0, 400)
+    .replace(/\([^()]*\)/g, " ")
+    .trim();
+  if (/^(?:#|<|CGATS)/i.test(bare)) return false;
+  const numbers = (bare.match(/\d+(?:[.,]\d+)?/g) ?? []).length;
+  return numbers === 0 ? !/[,;\t]/.test(bare) : numbers < 8;
+}
+
+function LabOf(
+  sample: ColourSample,
+  { illuminant, observer, weights }: ColourConditions,
+  name: string,
+): readonly [number, number, number] {
+  const triple = (values: ArrayLike<number>) => [values[0], values[1], values[2]] as const;
+  if (sample.kind === "spectrum") {
+    throw new RangeError(
+      `${name}: ${sample.label} is a spectrum; choose “spectra” under “Measured as”, which says far more`,
+    );
+  }
+  const other =
+    sample.illuminant !== undefined && sample.illuminant !== illuminant
+      ? sample.illuminant
+      : sample.observer !== undefined && sample.observer !== observer
+        ? `the ${sample.observer === "1931-2" ? "2°" : "10°"} observer`
+        : undefined;
+  if (other !== undefined) {
+    throw new RangeError(
+      `${name}: ${sample.label} is stated for ${other}; set “Colours read under” and “Observer of the colours” to that first`,
+    );
+  }
+  if (sample.kind === "Lab") return triple(sample.Lab);
+  return triple(XYZToLab(Float64Array.from(sample.XYZ), weights.white, new Float64Array(3)));
+}
+
+function inRange(Lab: readonly [number, number, number], label: string): readonly [number, number, number] {
+  const { lightness, axis } = drawdownFileLimits;
+  const bad = Lab.findIndex(
+    (value, k) => !(k === 0 ? value >= 0 && value <= lightness : Math.abs(value) <= axis),
+  );
+  if (bad < 0) return [rounded(Lab[0]), rounded(Lab[1]), rounded(Lab[2])];
+  const allowed = bad === 0 ? `0 to ${lightness}` : `−${axis} to ${axis}`;
+  throw new RangeError(`${label}: ${"Lab"[bad]}* = ${Lab[bad]}: ${allowed} is allowed`);
+}
+
+function rounded(value: number): number {
+  return Number(value.toFixed(3));
+}
+
+function checked(values: Float64Array, label: string): Float64Array {
+  const { least, most } = drawdownFileLimits.reading;
+  const bad = values.find((value) => !(value >= least && value <= most));
+  if (bad === undefined) return values;
+  throw new RangeError(`${label}: reflectance ${bad.toFixed(3)}: ${least} to ${most} is allowed`);
+}
+
+/** Rows that hold nothing but numbers, as many as instruments of 10 nm give; undefined for any other text. */
+function bareRows(text: string): OfferedReadings | undefined {
+  const lines = text.split(/\r\n?|\n/).filter((line) => line.trim() !== "");
+  const rows = lines.map(numbersOf);
+  const count = rows[0]?.length;
+  const range = usualRanges.find((one) => one.count === count);
+  if (!range || rows.some((row) => row?.length !== count)) return undefined;
+  const whole = rows as number[][];
+  // A first row that rises like wavelengths is a heading, and the text a table.
+  if (whole[0].every((value, i) => value >= 200 && (i === 0 || value > whole[0][i - 1]))) return undefined;
+  const sorted = whole.flat().sort((a, b) => a - b);
+  const scale = sorted[sorted.length >> 1] > percentAbove ? 100 : 1;
+  const step = (range.to - range.from) / (range.count - 1);
+  const nm = Array.from({ length: range.count }, (_, i) => range.from + i * step);
+  const notes = [
+    `${range.count} values taken as ${range.from} to ${range.to} nm by ${step} nm`,
+    scale === 100 ? "readings taken as per cent and divided by 100" : "readings taken as fractions (0 to 1)",
+  ];
+  const readings = whole.map((row, k) => {
+    const label = `pasted reading ${k + 1}`;
+    const { values, notes: told } = resampleToGrid(
+      nm,
+      row.map((value) => value / scale),
+    );
+    notes.push(...told);
+    return { label, curve: checked(values, label) };
+  });
+  return { readings, notes: [...new Set(notes)] };
+}
+
+function numbersOf(line: string): number[] | undefined {
+  const spaced = line.trim().split(/[;\t ]+/);
+  const cells = spaced.length > 1 ? spaced.map((cell) => cell.replace(/,$/, "")) : line.trim().split(",");
+  const decimal = spaced.length > 1 && cells.every((cell) => !cell.includes("."));
+  const values = cells
+    .filter((cell) => cell !== "")
+    .map((cell) => (decimal ? cell.replace(",", ".") : cell))
+    .map((cell) => (/^[-+]?\d*\.?\d+(?:[eE][-+]?\d+)?$/.test(cell.trim()) ? Number(cell) : Number.NaN));
+  return values.length > 0 && values.every(Number.isFinite) ? values : undefined;
+}
+
+/** The mean of some offered curves as one reading. @throws RangeError when there is none */
+export function readingOf(
+  curves: readonly Float64Array[],
+  ground: string,
+  specular: "included" | "excluded",
+): KeptReading {
+  if (curves.length === 0) throw new RangeError("no reading is chosen: choose at least one");
+  const n = curves[0].length;
+  const reflectance = new Float64Array(n);
+  const spread = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
+    for (const curve of curves) reflectance[i] += curve[i] / curves.length;
+    for (const curve of curves) spread[i] += (curve[i] - reflectance[i]) ** 2;
+    spread[i] = curves.length > 1 ? Math.sqrt(spread[i] / (curves.length - 1)) : 0;
+  }
+  return keptReading({ ground, specular, reflectance, spread, repeats: curves.length, singles: curves });
+}
+
+/** A colour as one reading. */
+export function colourReadingOf(
+  Lab: readonly [number, number, number],
+  ground: string,
+  specular: "included" | "excluded",
+): KeptColour {
+  return { ground, specular, Lab: [Lab[0], Lab[1], Lab[2]] };
+}

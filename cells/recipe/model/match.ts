@@ -1,0 +1,93 @@
+import * as v from "valibot";
+import type { Component } from "../../../src/coating/component.ts";
+import { groundReflectance } from "../../../src/coating/paintedPart.ts";
+import { InputError } from "../../../src/graph/outcome.ts";
+import type { Basecoat } from "../../../src/ports/basecoat.ts";
+import type { ColourCoats } from "../../../src/ports/coatPlan.ts";
+import type { PigmentSet } from "../../../src/ports/pigmentSet.ts";
+import { seeTarget } from "../../../src/ports/seenTarget.ts";
+import type { Substrate } from "../../../src/ports/substrate.ts";
+import type { Target } from "../../../src/ports/target.ts";
+import type { Viewing } from "../../../src/ports/viewing.ts";
+import type { MatchSetting } from "../../../src/recipes/fitAmounts.ts";
+import { labelOfIlluminant } from "../../../src/tables/illuminants.ts";
+
+export interface RecipeInputs {
+  pigments: PigmentSet;
+  target: Target | undefined;
+  viewing: Viewing | undefined;
+  basecoat: Basecoat | undefined;
+  plan: ColourCoats | undefined;
+  parts: Substrate[];
+}
+
+/** How one component may be used in a search or fit. */
+export const ruleSchema = v.strictObject({
+  component: v.pipe(v.string(), v.maxLength(64)),
+  use: v.picklist(["free", "never", "always"]),
+  /** Greatest amount, mL per 100 mL of mix. */
+  most: v.optional(
+    v.pipe(v.number(), v.minValue(0, "0 to 100 mL is allowed"), v.maxValue(100, "0 to 100 mL is allowed")),
+  ),
+});
+export type Rule = v.InferOutput<typeof ruleSchema>;
+
+/** The basecoat's film, when there is one. */
+export function filmOf(basecoat: Basecoat | undefined): Basecoat | undefined {
+  return basecoat && basecoat.coats > 0 ? basecoat : undefined;
+}
+
+/** What is matched, over what, in which light: everything about a fit or search but the choice of pastes. */
+export function matchSetting(
+  { target, viewing, basecoat, plan, parts = [] }: Partial<RecipeInputs>,
+  components: readonly Component[],
+  maxLoading: number,
+  rules: readonly Rule[],
+): MatchSetting {
+  if (!target)
+    throw new InputError("There is no target to match", { field: "target", wayOut: "Link a target" });
+  if (!viewing) {
+    throw new InputError("There is no light to match in", {
+      field: "viewing",
+      wayOut: "Link a viewing cell",
+    });
+  }
+  const binderIndex = components.findIndex((component) => component.role === "binder");
+  if (binderIndex < 0) {
+    throw new InputError("There is no binder to mix the pastes into", {
+      field: "pigments",
+      wayOut: "Put a binder on the shelf or among the amounts",
+    });
+  }
+  if (!components.some((component) => component.role === "paste")) {
+    throw new InputError("No paste is selected", { field: "amounts", wayOut: "Allow at least one paste" });
+  }
+  const seen = seeTarget(target, viewing);
+  const grounds = parts.map((part) => groundReflectance(part.internal, filmOf(basecoat)));
+  return {
+    components,
+    binderIndex,
+    limits: {
+      maxLoading: maxLoading / 100,
+      max: components.map(({ id }) => rules.find((rule) => rule.component === id)?.most ?? 100),
+    },
+    finish:
+      plan && grounds.length > 0
+        ? { kind: "coats", wetThickness: plan.wetThicknesses.reduce((sum, wet) => sum + wet, 0), grounds }
+        : { kind: "opaque" },
+    target: seen.reflectance ? { kind: "spectrum", seen: seen.reflectance } : { kind: "lab", Lab: seen.Lab },
+    lights: [
+      { weights: viewing.weights, weight: 1 },
+      ...viewing.others.map(({ weights, weight }) => ({ weights, weight })),
+    ],
+    surface: viewing.surface,
+    sheen: viewing.sheen,
+  };
+}
+
+/** Names of the lights of a match, main light first. */
+export function lightNames(viewing: Viewing): string[] {
+  return [viewing.weights, ...viewing.others.map((other) => other.weights)].map(({ illuminant }) =>
+    labelOfIlluminant(illuminant),
+  );
+}

@@ -1,0 +1,65 @@
+import type { Limits } from "../fit/trustRegion.ts";
+import { fitAmounts } from "../recipes/fitAmounts.ts";
+import { keepWithin } from "../recipes/recipeLimits.ts";
+import { groundInto } from "./look.ts";
+import { keeps, type PlanSpace } from "./planSpace.ts";
+import type { PlanStep } from "./planSteps.ts";
+import { blendWetInto, createFractions, createWetFilm, fractionInto, wetFilmOf } from "./wetFilm.ts";
+
+/** The given recipe thinner and fuller over every blend, and the least amounts; all within the limits. */
+export function spreadStarts(space: PlanSpace, step: PlanStep, limits: Limits): Float64Array[] {
+  const { startVolumes, components, binderIndex, amounts } = space.request;
+  const { componentOf } = space.depths(step).colour;
+  let total = 0;
+  let others = 0;
+  for (let j = 0; j < components.length; j++) {
+    total += startVolumes[j];
+    if (j !== binderIndex) others += startVolumes[j];
+  }
+  const starts = space.leanest(limits);
+  if (others === 0) return starts;
+  const own = others / total;
+  for (const loading of [own, 0.5 * own, 2 * own, amounts.maxLoading]) {
+    for (const blend of space.blends) {
+      const recipe = Array.from(componentOf, (j) => (Math.min(1, loading) * startVolumes[j]) / others);
+      const x = Float64Array.from([...blend, ...recipe]);
+      keepWithin(limits, x);
+      if (keeps(limits, x)) starts.push(x);
+    }
+  }
+  return starts;
+}
+
+/** Recipes that fit best by themselves over some of the blends, for given coats. */
+export function fittedStarts(space: PlanSpace, step: PlanStep): Float64Array[] {
+  const { components, binderIndex, amounts, startVolumes, substrates, surface, sheen, lights } =
+    space.request;
+  const { blends } = space;
+  const films = space.paints.map(wetFilmOf);
+  const { length } = substrates[0];
+  const blended = createWetFilm(length);
+  const [film] = createFractions(1, length);
+  return [...new Set([0, Math.floor(blends.length / 2), blends.length - 1])].map((k) => {
+    const rest = 1 - blends[k].reduce((sum, share) => sum + share, 0);
+    blendWetInto(films, [rest, ...blends[k]], blended);
+    fractionInto(blended, step.wetBase, film);
+    const grounds = substrates.map((part) => {
+      const ground = new Float64Array(length);
+      groundInto(film, part, ground);
+      return ground;
+    });
+    const { volumes } = fitAmounts({
+      components,
+      binderIndex,
+      limits: amounts,
+      startVolumes,
+      finish: { kind: "coats", wetThickness: step.wetColour, grounds },
+      target: { kind: "lab", Lab: lights[0].target },
+      lights: [{ weights: lights[0].weights, weight: 1 }],
+      surface,
+      sheen,
+    });
+    const recipe = Array.from(volumes, (volume) => volume / 100).filter((_, j) => j !== binderIndex);
+    return Float64Array.from([...blends[k], ...recipe]);
+  });
+}

@@ -1,0 +1,62 @@
+import { wholeNumber } from "../colour/checks.ts";
+import { range90 } from "../fit/quantiles.ts";
+import { seededRandom } from "../fit/seededRandom.ts";
+import type { GroundJob, GroundPoint } from "./job.ts";
+import { checkSpread, type JobSpread } from "./spread.ts";
+import { UncertainChain } from "./uncertainChain.ts";
+
+/** Curves of the worst part along a setting, with the range that doubt gives them. */
+export interface RibbonRequest {
+  readonly job: GroundJob;
+  readonly point: GroundPoint;
+  readonly spread: JobSpread;
+  /** The ratio, or the number of colour coats. */
+  readonly setting: "ratio" | "coats";
+  readonly values: ArrayLike<number>;
+  readonly samples: number;
+  readonly seed: number;
+}
+
+export interface Ribbon {
+  readonly setting: "ratio" | "coats";
+  readonly values: Float64Array;
+  readonly median: Float64Array;
+  /** 5 % and 95 % points. */
+  readonly low: Float64Array;
+  readonly high: Float64Array;
+}
+
+/**
+ * Median and 90 % range of the worst part's difference along the ratio or the coats. All values of the
+ * setting are looked at with the same draws, so that the edges of the ribbon are as smooth as the curve.
+ * @throws RangeError, TypeError for a job, a point or a spread that cannot be computed
+ */
+export function uncertaintyRibbon({
+  job,
+  point,
+  spread,
+  setting,
+  values,
+  samples,
+  seed,
+}: RibbonRequest): Ribbon {
+  checkSpread(spread);
+  wholeNumber("samples", samples, 2);
+  const chain = new UncertainChain(job, point, spread);
+  const draw = chain.createDraw();
+  const random = seededRandom(seed);
+  const all = Array.from(values, () => new Float64Array(samples));
+  for (let k = 0; k < samples; k++) {
+    chain.draw(random, draw);
+    chain.hold(draw, setting);
+    for (let v = 0; v < values.length; v++) all[v][k] = chain.differenceAt(draw, setting, values[v]);
+  }
+  const ranges = all.map((differences) => range90(differences.sort()));
+  return {
+    setting,
+    values: Float64Array.from(values),
+    median: Float64Array.from(ranges, ({ median }) => median),
+    low: Float64Array.from(ranges, ({ low }) => low),
+    high: Float64Array.from(ranges, ({ high }) => high),
+  };
+}

@@ -1,0 +1,128 @@
+import type { Component } from "../coating/component.ts";
+import type { Mix } from "../coating/mix.ts";
+import type { Coat } from "../coating/thickness.ts";
+import type { UnitSystem } from "../coating/units.ts";
+import type { Coverage } from "../ports/coverage.ts";
+import type { Substrate } from "../ports/substrate.ts";
+import type { Caution } from "../tables/cautions.ts";
+import type { ContainerCount } from "./containers.ts";
+import type { Allowances, LayerQuantity, MethodId } from "./layerQuantity.ts";
+import type { PouredBatch, Pouring } from "./pouring.ts";
+
+export type LayerKind = "cleaner" | "adhesion" | "basecoat" | "colour" | "clear";
+
+/** A layer that is bought ready. */
+export interface ReadyLayer {
+  readonly coats: number;
+  /** Wet thickness of one coat before thinning, µm. */
+  readonly wetThickness: number;
+  readonly volumeSolids: number;
+  readonly thinner: number;
+  readonly method: MethodId;
+}
+
+/** Everything that is chosen about a batch. Shares 0…1. */
+export interface BatchSettings {
+  readonly units: UnitSystem;
+  readonly vehicle: boolean;
+  readonly children: boolean;
+  readonly isocyanate: boolean;
+  readonly solvent: boolean;
+  readonly cleaner: { readonly passes: number; readonly volumePerArea: number };
+  readonly adhesion: ReadyLayer;
+  readonly basecoat: { readonly thinner: number; readonly method: MethodId };
+  readonly colour: { readonly thinner: number; readonly method: MethodId };
+  readonly clear: ReadyLayer;
+  readonly transfer: Readonly<Record<MethodId, number>>;
+  readonly allowances: Allowances;
+  readonly dispensing: Pouring;
+  /** Sizes of cups and cans, mL. */
+  readonly containers: readonly number[];
+  readonly volatile: {
+    readonly waterShare: number;
+    readonly thinnerWaterShare: number;
+    readonly solventDensity: number;
+  };
+}
+
+/** What is painted on what: enough to plan a batch. */
+export interface PaintPlan {
+  readonly parts: readonly Substrate[];
+  readonly basecoat: PlannedMix | undefined;
+  readonly colour: PlannedMix;
+}
+
+/** A mix and the coats it is laid in. */
+export interface PlannedMix {
+  readonly components: readonly Component[];
+  /** Wet amounts of the recipe; only their ratio counts. */
+  readonly volumes: ArrayLike<number>;
+  readonly mix: Pick<Mix, "volumeSolids" | "density">;
+  readonly coats: readonly Coat[];
+}
+
+export interface BatchPart {
+  readonly name: string;
+  readonly count: number;
+  /** Outline of one, m². */
+  readonly area: number;
+  readonly textureFactor: number;
+  readonly material: string;
+  /** True surface of all of them, m². */
+  readonly surface: number;
+}
+
+export interface BatchLayer {
+  readonly kind: LayerKind;
+  readonly name: string;
+  /** Undefined for the cleaner, which is wiped. */
+  readonly method: MethodId | undefined;
+  readonly transferEfficiency: number;
+  readonly coats: readonly Coat[];
+  /** Of all coats, µm. */
+  readonly dryThickness: number;
+  readonly volumeSolids: number;
+  readonly thinner: number;
+  readonly quantity: LayerQuantity;
+  /** What goes into the pot, for layers that are mixed here. */
+  readonly recipe: LayerRecipe | undefined;
+  readonly containers: readonly ContainerCount[];
+  /** g/L as sprayed; undefined for layers whose make-up is not known here. */
+  readonly voc: { readonly material: number; readonly lessWater: number | undefined } | undefined;
+}
+
+export interface LayerRecipe {
+  readonly components: readonly Component[];
+  readonly poured: PouredBatch;
+  /** Cost of the mix, money/mL; components without a cost count as nothing and are named. */
+  readonly costPerMl: number;
+  readonly withoutCost: readonly string[];
+}
+
+/** How much of everything a job needs, and where it goes. */
+export interface Batch {
+  readonly settings: BatchSettings;
+  readonly parts: readonly BatchPart[];
+  readonly pieces: number;
+  /** True surface of all parts, m². */
+  readonly surface: number;
+  /** In the order in which they are laid; layers without coats are left out. */
+  readonly layers: readonly BatchLayer[];
+  /** Basecoat and colour ready to spray, mL: what is mixed for this colour. */
+  readonly mixedVolume: number;
+  /** Dry film of all layers, µm. */
+  readonly dryBuild: number;
+  readonly cautions: readonly Caution[];
+  /** Things worth knowing, in words. */
+  readonly notes: readonly string[];
+}
+
+/** A batch with the coverage it was planned from. */
+export interface JobBatch extends Batch {
+  readonly coverage: Coverage;
+}
+
+/** The layer of a kind, when it is laid. */
+export function layerOf(batch: Batch, kind: LayerKind): BatchLayer | undefined {
+  return batch.layers.find((layer) => layer.kind === kind);
+}

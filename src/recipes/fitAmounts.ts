@@ -1,0 +1,298 @@
+import type { Component } from "../coating/component.ts";
+import { atLeastZero, each, fraction, ofLength, triple, wholeNumber } from "../colour/checks.ts";
+import { deltaE2000 } from "../colour/difference.ts";
+import { reflectanceToLab } from "../colour/Lab.ts";
+import { Descender, type Limits } from "../fit/trustRegion.ts";
+import { checkSurface, type SurfaceConstants } from "../optics/interface.ts";
+import { type RecipeDepths, recipeDepths, tellingDoses } from "./depths.ts";
+import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
+import { linearStart } from "./linearStart.ts";
+import { type AmountLimits, fullest, keepWithin, recipeLimits } from "./recipeLimits.ts";
+import { trialPoints } from "./trialPoints.ts";
+
+/** The colour to reach: a spectrum as seen (specular excluded plus sheen), or CIELAB in the first light. */
+export type MatchTarget =
+  | { readonly kind: "spectrum"; readonly seen: Float64Array }
+  | { readonly kind: "lab"; readonly Lab: ArrayLike<number> };
+
+/** Everything about a match but the choice of pastes. */
+export interface MatchSetting {
+  readonly components: readonly Component[];
+  /** The component that fills the mix up. */
+  readonly binderIndex: number;
+  readonly limits: AmountLimits;
+  readonly finish: Finish;
+  readonly target: MatchTarget;
+  /** The main light first. */
+  readonly lights: readonly WeightedLight[];
+  readonly surface: SurfaceConstants;
+  /** Share of the surface reflection that reaches the eye, 0…1. */
+  readonly sheen: number;
+  /** Weight of the root mean square difference of reflectance (per cent) beside ΔE00; needs a spectrum. */
+  readonly spectralWeight?: number;
+  /** Weight of each wavelength in that; all 1 when left out. */
+  readonly wavelengthWeights?: Float64Array;
+  /**
+   * "full" holds the loading at its greatest, "free" leaves it to the match. When left out: full for an opaque film in a clear
+   * binder, where a match tells nothing but proportions and the fullest mix hides soonest; free otherwise.
+   */
+  readonly loading?: "full" | "free";
+}
+
+export interface FitRequest extends MatchSetting {
+  /** Wet amounts to start from, any unit. */
+  readonly startVolumes?: ArrayLike<number>;
+}
+
+export type SolveStatus = "converged" | "limit" | "infeasible" | "stopped";
+
+export interface FitResult {
+  readonly status: SolveStatus;
+  /** mL per 100 mL of mix, one for each component, binder included. */
+  readonly volumes: Float64Array;
+  /** Σ weight·ΔE00 over the lights, plus the spectral term, on the ground where it is greatest. */
+  readonly residual: number;
+  /** ΔE00 over each ground (one for an opaque film) in each light. */
+  readonly differences: readonly Float64Array[];
+  /** Index of the ground that misses most. */
+  readonly worstGround: number;
+  readonly notes: readonly string[];
+}
+
+/** A match made ready for solving: the forward model, what it is compared with, and what to say about it. */
+export interface PreparedMatch {
+  readonly setting: MatchSetting;
+  readonly depths: RecipeDepths;
+  readonly forward: ForwardModel;
+  readonly lights: readonly WeightedLight[];
+  readonly targets: readonly Float64Array[];
+  /** The loading is held at its greatest. */
+  readonly fullLoading: boolean;
+  readonly notes: string[];
+}
+
+/**
+ * Check a match and lay it out for solving.
+ * @throws TypeError, RangeError naming what is missing or wrong
+ */
+export function prepareMatch(setting: MatchSetting): PreparedMatch {
+  const { components, binderIndex, finish, target, surface, sheen, spectralWeight = 0 } = setting;
+  const notes: string[] = [];
+  if (components.length < 2) {
+    throw new RangeError("no paste is selected: a recipe needs a binder and at least one paste");
+  }
+  wholeNumber("index of the binder", binderIndex);
+  if (binderIndex >= components.length) {
+    throw new RangeError(`index of the binder = ${binderIndex}: must be below ${components.length}`);
+  }
+  if (setting.lights.length === 0) throw new RangeError("no light is given: a match needs at least one");
+  if (!target) throw new TypeError("the target is missing");
+  checkSurface(surface.externalReflection, surface.internalReflection);
+  fraction("sheen", sheen);
+  atLeastZero("spectral weight", spectralWeight);
+  const length = components[binderIndex].absorption.length;
+  for (const { absorption, scattering, name } of components) {
+    ofLength(`absorption of ${name}`, absorption, length);
+    ofLength(`scattering of ${name}`, scattering, length);
+  }
+  if (finish.kind === "coats") {
+    atLeastZero("wet thickness", finish.wetThickness, "µm");
+    if (finish.grounds.length === 0) throw new RangeError("no ground is given under the coats");
+    for (const ground of finish.grounds) {
+      ofLength("ground reflectance", ground, length);
+      each("ground reflectance", ground, fraction);
+    }
+  }
+  let lights = setting.lights;
+  for (const { weight } of lights) atLeastZero("weight of a light", weight);
+  let targets: Float64Array[];
+  if (target.kind === "lab") {
+    triple("target Lab", target.Lab);
+    if (lights.length > 1)
+      notes.push("a Lab target tells nothing about other lights; only the main light is matched");
+    if (spectralWeight > 0) notes.push("a Lab target has no spectrum; the spectral fit is left out");
+    lights = lights.slice(0, 1);
+    targets = [Float64Array.from(target.Lab)];
+  } else {
+    ofLength("target spectrum", target.seen, length);
+    targets = lights.map(({ weights }) => reflectanceToLab(target.seen, weights, new Float64Array(3)));
+  }
+  const depths = recipeDepths(components, binderIndex, finish);
+  const forward = new ForwardModel({
+    depths,
+    finish,
+    surface,
+    sheen,
+    lights,
+    targets,
+    spectral:
+      target.kind === "spectrum" && spectralWeight > 0
+        ? { seen: target.seen, weight: spectralWeight, wavelengthWeights: setting.wavelengthWeights }
+        : undefined,
+  });
+  const clear = components[binderIndex].role === "binder";
+  const fullLoading = setting.loading ? setting.loading === "full" : finish.kind === "opaque" && clear;
+  if (fullLoading && setting.loading === undefined) {
+    notes.push(
+      "an opaque match fixes only the proportions of the pastes; the loading is taken as great as allowed, which hides soonest",
+    );
+  }
+  return { setting, depths, forward, lights, targets, fullLoading, notes };
+}
+
+const smoothings = [1, 0.1, 0.01, 1e-3, 1e-4];
+const trials = 96;
+const kept = 5;
+
+/**
+ * Amounts of the given pastes that come nearest to a target: bounded, with a limit of loading, by Newton steps on the exact
+ * derivatives of film, surface, XYZ, CIELAB and ΔE00 from several fixed starts. Never worse than `startVolumes` where these
+ * keep the limits. Deterministic.
+ *
+ * @returns status "infeasible" with a reason in the notes when the limits contradict each other
+ * @throws TypeError, RangeError for arguments that make no sense
+ */
+export function fitAmounts(request: FitRequest): FitResult {
+  const match = prepareMatch(request);
+  const { depths, forward, notes } = match;
+  const found = recipeLimits(request.components, depths, request.limits, match.fullLoading);
+  if ("reason" in found) return infeasible(match, found.reason);
+  const { limits } = found;
+  const n = depths.variables;
+  const starts = startsOf(match, limits, request.startVolumes);
+  const descender = new Descender(n, forward.grounds, limits.b.length);
+  const f = new Float64Array(forward.grounds);
+  forward.smoothing = 0;
+  const ranked = starts
+    .map((x, order) => ({ x, order, value: forward.value(x, f) }))
+    .sort((p, q) => p.value - q.value || p.order - q.order);
+  let best = ranked[0].x;
+  let bestValue = ranked[0].value;
+  let converged = false;
+  for (const { x } of chosen(ranked, kept)) {
+    const y = x.slice();
+    const descent = descender.minimise(forward, y, limits, { smoothings, maxIterations: 120 });
+    forward.smoothing = 0;
+    const value = forward.value(y, f);
+    if (value < bestValue - 1e-12 || (value <= bestValue && descent.converged && !converged)) {
+      best = y;
+      bestValue = value;
+      converged = descent.converged;
+    }
+    if (bestValue < 1e-6) break;
+  }
+  return resultOf(match, best, converged ? "converged" : "limit", notes);
+}
+
+/** The best starts, and the first of the list (given amounts, linear solutions) even where trial points look better. */
+function chosen<T extends { order: number }>(ranked: readonly T[], count: number): T[] {
+  return ranked.filter((start, place) => place < count || start.order < 3);
+}
+
+function startsOf(
+  { setting, depths }: PreparedMatch,
+  limits: Limits,
+  startVolumes: ArrayLike<number> | undefined,
+): Float64Array[] {
+  const n = depths.variables;
+  const starts: Float64Array[] = [];
+  if (startVolumes) {
+    ofLength("start volumes", startVolumes, setting.components.length);
+    each("start volumes", startVolumes, atLeastZero, "mL");
+    let total = 0;
+    for (let j = 0; j < startVolumes.length; j++) total += startVolumes[j];
+    if (total > 0) {
+      const x = Float64Array.from(depths.componentOf, (j) => startVolumes[j] / total);
+      keepWithin(limits, x);
+      starts.push(x);
+    }
+  }
+  const { target, surface, sheen, lights } = setting;
+  const full = fullest(limits);
+  if (target.kind === "spectrum") {
+    const { externalReflection: k1, internalReflection: k2 } = surface;
+    const internal = target.seen.map((seen) => {
+      const left = Math.max(0, seen - sheen * k1);
+      return left / ((1 - k1) * (1 - k2) + k2 * left);
+    });
+    const { x, y, z } = lights[0].weights;
+    const rowWeights = Float64Array.from(x, (_, k) => Math.abs(x[k]) + Math.abs(y[k]) + Math.abs(z[k]));
+    const most = full.reduce((t, v) => t + v, 0);
+    const least = limits.low.reduce((t, v) => t + v, 0);
+    for (const share of limits.equalities > 0 ? [1] : [1, 0.4]) {
+      const sum = least + share * (most - least);
+      const start = linearStart(depths, internal, sum, limits.low, limits.high, rowWeights);
+      keepWithin(limits, start);
+      starts.push(start);
+    }
+  }
+  const telling = tellingDoses(depths, setting.finish.kind === "opaque");
+  const points = trialPoints(telling, limits, trials, 7);
+  for (let t = 0; t < trials; t++) starts.push(points.slice(t * n, (t + 1) * n));
+  starts.push(full);
+  return starts;
+}
+
+function infeasible(match: PreparedMatch, reason: string): FitResult {
+  return {
+    status: "infeasible",
+    volumes: new Float64Array(match.setting.components.length),
+    residual: Number.POSITIVE_INFINITY,
+    differences: [],
+    worstGround: 0,
+    notes: [...match.notes, reason],
+  };
+}
+
+/** ΔE00 of a recipe over each ground in each light. */
+export function differencesOf({ forward, lights, targets }: PreparedMatch, x: Float64Array): Float64Array[] {
+  const labs = new Float64Array(3 * forward.grounds * lights.length);
+  forward.labsInto(x, labs);
+  return Array.from({ length: forward.grounds }, (_, g) =>
+    Float64Array.from(lights, (_, l) => {
+      const at = 3 * (g * lights.length + l);
+      return deltaE2000(targets[l], labs.subarray(at, at + 3));
+    }),
+  );
+}
+
+/** mL per 100 mL of every component from the solver's variables. */
+export function volumesOf(
+  { componentOf, binderIndex }: RecipeDepths,
+  x: Float64Array,
+  used?: Int32Array,
+): Float64Array {
+  const volumes = new Float64Array(componentOf.length + 1);
+  let rest = 100;
+  for (let i = 0; i < x.length; i++) {
+    const volume = 100 * x[i];
+    volumes[componentOf[used ? used[i] : i]] = volume;
+    rest -= volume;
+  }
+  volumes[binderIndex] = Math.max(0, rest);
+  return volumes;
+}
+
+function resultOf(
+  match: PreparedMatch,
+  x: Float64Array,
+  status: SolveStatus,
+  notes: readonly string[],
+): FitResult {
+  const { forward, depths } = match;
+  const f = new Float64Array(forward.grounds);
+  forward.smoothing = 0;
+  forward.value(x, f);
+  let worstGround = 0;
+  for (let g = 1; g < f.length; g++) if (f[g] > f[worstGround]) worstGround = g;
+  const all = [...notes];
+  if (x.every((share) => share < 1e-9)) all.push("the best match found uses no paste at all");
+  return {
+    status,
+    volumes: volumesOf(depths, x),
+    residual: f[worstGround],
+    differences: differencesOf(match, x),
+    worstGround,
+    notes: all,
+  };
+}

@@ -1,0 +1,294 @@
+import { each, wholeNumber, within } from "../colour/checks.ts";
+import type { TaskContext } from "../fit/taskTypes.ts";
+import { type MatchSetting, type PreparedMatch, prepareMatch, type SolveStatus } from "./fitAmounts.ts";
+import type { Pruned, PruneRequest } from "./pruning.ts";
+import { type RankWeights, type RecipeCandidate, shortList, usualRankWeights } from "./ranking.ts";
+import { type AmountLimits, recipeLimits } from "./recipeLimits.ts";
+import type { HandVariation } from "./robustness.ts";
+import type { SearchEffort, SearchPartRequest, SearchPartResult } from "./searchPart.ts";
+import { countSubsets, subsetKey, subsetsOfSize } from "./subsets.ts";
+
+/** A search for the best recipes over every admissible choice of pastes. */
+export interface SearchRequest extends MatchSetting {
+  /** Greatest number of pastes in a recipe, 1…6; 4 when left out. */
+  readonly maxPastes?: number;
+  /** Components that must not be used, by index. */
+  readonly excluded?: readonly number[];
+  /** Components that every recipe must hold, by index. */
+  readonly required?: readonly number[];
+  /** Least sensible dose of a paste where it is used, mL per 100 mL; 0 when left out. `limits.min` may ask for more. */
+  readonly leastDose?: number;
+  /** Length of the short list; 8 when left out. */
+  readonly show?: number;
+  readonly seed?: number;
+  readonly rank?: Partial<RankWeights>;
+  readonly hand?: HandVariation;
+  /** Names of the grounds and of the lights for the sentences. */
+  readonly groundNames?: readonly string[];
+  readonly lightNames?: readonly string[];
+}
+
+export interface SearchResult {
+  readonly status: SolveStatus;
+  /** Best first. */
+  readonly candidates: readonly RecipeCandidate[];
+  /** How many choices of pastes there are, how many were worked out and how many ruled out unseen. */
+  readonly subsets: number;
+  readonly solved: number;
+  readonly pruned: number;
+  readonly notes: readonly string[];
+}
+
+/** One choice of pastes with its best recipe so far. */
+export interface SolvedSubset {
+  /** Variables of the depth model. */
+  readonly subset: Int32Array;
+  shares: Float64Array;
+  value: number;
+}
+
+/** Every subset. */
+const firstEffort = { trials: 12, descents: 1, smoothings: [1, 0.1, 0.003] } as const;
+/** The best of them again. */
+const polish = { trials: 48, descents: 4, smoothings: [1, 0.1, 0.01, 1e-3] } as const;
+const partSize = 40;
+const polishPartSize = 8;
+/** How many subsets are worked on again for a short list of the usual length. */
+const kept = 64;
+/** Choices are ruled out unseen where there are at least this many of one size. */
+const proveFrom = 100;
+/** Ruled out is what provably cannot come near the match of the recipe this far behind the end of the short list … */
+const spare = 4;
+/** … within this much of ΔE00, more than price, robustness and number of pastes make up at the usual weights of the ranking. */
+const margin = 0.5;
+/** An extra paste must earn at least this much (ΔE00), or the recipe counts as that of the smaller choice. */
+export const worthAPaste = 0.005;
+
+/**
+ * Search every choice of pastes up to a number, each solved with bounds and loading limit on exact derivatives, and rank the
+ * best. Runs its parts through `context.each`; the result does not depend on how many run at once.
+ *
+ * @throws TypeError, RangeError for requests that make no sense (no paste, a paste both required and excluded, …)
+ */
+export async function searchRecipes(request: SearchRequest, context: TaskContext): Promise<SearchResult> {
+  const { maxPastes = 4, excluded = [], required = [], leastDose = 0, seed = 1 } = request;
+  const match = prepareMatch(request);
+  const { components, binderIndex } = request;
+  const { depths, notes } = match;
+  checkChoice(request);
+  const variableOf = new Map(Array.from(depths.componentOf, (j, i) => [j, i]));
+  const candidates = [...variableOf].filter(([j]) => !excluded.includes(j)).map(([, i]) => i);
+  if (candidates.length === 0) throw new RangeError("no paste is selected: all of them are excluded");
+  const must = required.map((j) => variableOf.get(j)!);
+  const rule = { candidates, required: must, maxPastes };
+  const subsets = countSubsets(rule);
+  const none = { candidates: [], subsets, solved: 0, pruned: 0 };
+
+  const minShares = Float64Array.from(
+    depths.componentOf,
+    (j) => Math.max(leastDose, request.limits.min?.[j] ?? 0) / 100,
+  );
+  const min = new Float64Array(components.length);
+  min[binderIndex] = request.limits.min?.[binderIndex] ?? 0;
+  const limits = { ...request.limits, min };
+  const whole = recipeLimits(components, depths, limits);
+  if ("reason" in whole) return { ...none, status: "infeasible", notes: [...notes, whole.reason] };
+  for (const i of must) {
+    if (minShares[i] > whole.limits.high[i]) {
+      const { name } = components[depths.componentOf[i]];
+      const reason = `${name} is required, but its least dose is above its greatest amount`;
+      return { ...none, status: "infeasible", notes: [...notes, reason] };
+    }
+  }
+
+  const setting: MatchSetting = {
+    components,
+    binderIndex,
+    limits,
+    finish: request.finish,
+    target: request.target,
+    lights: request.lights,
+    surface: request.surface,
+    sheen: request.sheen,
+    spectralWeight: request.spectralWeight,
+    wavelengthWeights: request.wavelengthWeights,
+    loading: match.fullLoading ? "full" : "free",
+  };
+  const solved = new Map<string, SolvedSubset>();
+  const part = (size: number, list: SolvedSubset[], effort: SearchEffort): SearchPartRequest => ({
+    setting,
+    minShares,
+    size,
+    subsets: Int32Array.from(list.flatMap(({ subset }) => [...subset])),
+    starts: Float64Array.from(list.flatMap(({ shares }) => [...shares])),
+    effort,
+  });
+  const work = subsets + kept;
+  let done = 0;
+  const solve = async (lists: SolvedSubset[][], effort: SearchEffort, text: string): Promise<void> => {
+    const parts = lists.map((list) => part(list[0].subset.length, list, effort));
+    await context.each<SearchPartResult>("recipe-search-part", parts, ({ values, shares }, index) => {
+      const list = lists[index];
+      const size = parts[index].size;
+      list.forEach((entry, s) => {
+        entry.value = values[s];
+        entry.shares = shares.slice(s * size, (s + 1) * size);
+        if (values[s] < Number.POSITIVE_INFINITY) solved.set(subsetKey(entry.subset), entry);
+      });
+      done += list.length;
+      context.onProgress(Math.min(1, done / work), text);
+    });
+  };
+
+  const weights = { ...usualRankWeights, ...request.rank };
+  const { pastes, robustness, cost } = usualRankWeights;
+  const heaviest = Math.max(1, weights.pastes / pastes, weights.robustness / robustness, weights.cost / cost);
+  const sizes = Math.min(maxPastes, candidates.length);
+  let pruned = 0;
+  for (let size = Math.max(1, must.length); size <= sizes; size++) {
+    let packed = subsetsOfSize(rule, size);
+    const ranked = worthwhile(solved, must);
+    const last = ranked[(request.show ?? 8) + spare - 1];
+    const limit = last ? last.value + margin * heaviest : Number.POSITIVE_INFINITY;
+    if (last && packed.length >= proveFrom * size) {
+      const proof: PruneRequest = {
+        setting,
+        order: byUse(candidates, solved),
+        required: must,
+        size,
+        loading: greatestShare(match, limits),
+        limit,
+      };
+      const [answer] = await context.each<Pruned>("recipe-search-prune", [proof]);
+      packed = answer.left;
+      pruned += answer.pruned;
+      done += answer.pruned;
+    }
+    const list: SolvedSubset[] = [];
+    for (let at = 0; at < packed.length; at += size) {
+      const subset = packed.slice(at, at + size);
+      list.push({
+        subset,
+        shares: startFrom(solved, subset, minShares, must),
+        value: Number.POSITIVE_INFINITY,
+      });
+    }
+    await solve(inParts(list, partSize), { ...firstEffort, seed, limit }, `choices of ${size}`);
+  }
+  if (solved.size === 0) {
+    const reason = "no choice of pastes keeps the limits: the least doses exceed the greatest loading";
+    return { ...none, status: "infeasible", notes: [...notes, reason] };
+  }
+  const best = worthwhile(solved, must).slice(0, Math.max(kept, 6 * (request.show ?? 8)));
+  const bySize = new Map<number, SolvedSubset[]>();
+  for (const entry of best) {
+    const list = bySize.get(entry.subset.length) ?? [];
+    list.push(entry);
+    bySize.set(entry.subset.length, list);
+  }
+  const lists = [...bySize.values()].flatMap((list) => inParts(list, polishPartSize));
+  await solve(lists, { ...polish, seed: seed + 1000 }, "polishing the best");
+  context.onProgress(1, "ranking");
+  return {
+    status: "converged",
+    candidates: shortList(match, best, request, weights),
+    subsets,
+    solved: solved.size,
+    pruned,
+    notes,
+  };
+}
+
+function checkChoice({
+  components,
+  binderIndex,
+  maxPastes = 4,
+  excluded = [],
+  required = [],
+  leastDose = 0,
+  show = 8,
+}: SearchRequest): void {
+  wholeNumber("greatest number of pastes", maxPastes, 1);
+  within("greatest number of pastes", maxPastes, 1, 6);
+  wholeNumber("length of the short list", show, 1);
+  within("least dose", leastDose, 0, 100, "mL per 100 mL");
+  const known = (name: string, value: number): void => {
+    wholeNumber(name, value);
+    if (value >= components.length)
+      throw new RangeError(`${name} = ${value}: must be below ${components.length}`);
+  };
+  each("excluded component", excluded, known);
+  each("required component", required, known);
+  for (const j of required) {
+    if (j === binderIndex) throw new RangeError("the binder cannot be required as a paste");
+    if (excluded.includes(j)) throw new RangeError(`${components[j].name} is both required and excluded`);
+  }
+  if (new Set(required).size !== required.length) throw new RangeError("a paste is required twice");
+  if (required.length > maxPastes) {
+    throw new RangeError(
+      `${required.length} pastes are required, but a recipe may hold at most ${maxPastes}`,
+    );
+  }
+}
+
+/** Candidates by the best recipe they are in so far. */
+function byUse(candidates: readonly number[], solved: ReadonlyMap<string, SolvedSubset>): number[] {
+  const best = new Map(candidates.map((variable) => [variable, Number.POSITIVE_INFINITY]));
+  for (const { subset, value } of solved.values()) {
+    for (const variable of subset) if (value < best.get(variable)!) best.set(variable, value);
+  }
+  return [...candidates].sort((p, q) => best.get(p)! - best.get(q)! || p - q);
+}
+
+/** Greatest sum of the shares of all components but the binder. */
+function greatestShare({ setting, depths }: PreparedMatch, { maxLoading, min }: AmountLimits): number {
+  const { components, binderIndex } = setting;
+  const onlyPastes = Array.from(depths.componentOf).every((j) => components[j].role === "paste");
+  return Math.min(1 - (min?.[binderIndex] ?? 0) / 100, onlyPastes ? maxLoading : 1);
+}
+
+function inParts<T>(list: readonly T[], size: number): T[][] {
+  const parts: T[][] = [];
+  for (let at = 0; at < list.length; at += size) parts.push(list.slice(at, at + size));
+  return parts;
+}
+
+/** The best recipe of the choices with one paste fewer, with the new paste at its least dose; not-a-number when none. */
+function startFrom(
+  solved: ReadonlyMap<string, SolvedSubset>,
+  subset: Int32Array,
+  minShares: Float64Array,
+  must: readonly number[],
+): Float64Array {
+  let best: SolvedSubset | undefined;
+  let without = -1;
+  subset.forEach((variable, at) => {
+    if (must.includes(variable)) return;
+    const parent = solved.get(subsetKey(subset.filter((_, k) => k !== at)));
+    if (parent && (!best || parent.value < best.value)) [best, without] = [parent, at];
+  });
+  const shares = new Float64Array(subset.length).fill(Number.NaN);
+  if (!best) return shares;
+  let from = 0;
+  for (let i = 0; i < subset.length; i++)
+    shares[i] = i === without ? minShares[subset[i]] : best.shares[from++];
+  return shares;
+}
+
+/** Choices that earn their last paste, best first. */
+function worthwhile(solved: ReadonlyMap<string, SolvedSubset>, must: readonly number[]): SolvedSubset[] {
+  const list: SolvedSubset[] = [];
+  for (const entry of solved.values()) {
+    const { subset, value } = entry;
+    let parent = Number.POSITIVE_INFINITY;
+    if (subset.length > 1) {
+      subset.forEach((variable, at) => {
+        if (must.includes(variable)) return;
+        const smaller = solved.get(subsetKey(subset.filter((_, k) => k !== at)));
+        if (smaller) parent = Math.min(parent, smaller.value);
+      });
+    }
+    if (value < parent - worthAPaste) list.push(entry);
+  }
+  return list.sort((p, q) => p.value - q.value || (subsetKey(p.subset) < subsetKey(q.subset) ? -1 : 1));
+}

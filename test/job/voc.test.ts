@@ -1,0 +1,30 @@
+import { expect, test } from "vitest";
+import { vocLessWater, vocOfMaterial, vocOfSystem } from "../../src/job/voc.ts";
+
+const waterborne = { volume: 1, volatileMass: 735, waterMass: 650, waterVolume: 650 / 998 };
+
+test("one litre of a water-borne mix", () => {
+  // source: 40 CFR 59.104(a)(1); 650 g of water at 0.998 g/mL; tolerance 0.02: the printed 0.6513 L of water is rounded
+  expect(Math.abs(vocLessWater(waterborne) - 243.76)).toBeLessThan(0.02);
+  expect(vocOfMaterial(waterborne)).toBe(85);
+});
+
+test("without water both figures agree, and exempt compounds do not count", () => {
+  const solvent = { volume: 2, volatileMass: 1000, waterMass: 0, waterVolume: 0 };
+  expect(vocLessWater(solvent)).toBe(500); // identity
+  expect(vocOfMaterial(solvent)).toBe(500);
+  expect(vocLessWater({ ...solvent, exemptMass: 200, exemptVolume: 0.4 })).toBe(800 / 1.6); // source: 40 CFR 59.104(a)(1)
+});
+
+test("basecoat and clear coat as a system", () => {
+  // source: SLO County Rule 423 B.3; 40 CFR 59.104(a)(2) for midcoats (form from memory); tolerance: printed digits
+  expect(Math.abs(vocOfSystem(500, 420) - 446.67)).toBeLessThan(0.005);
+  expect(vocOfSystem(500, 420, [600])).toBe((500 + 600 + 840) / 4);
+});
+
+test("what cannot be is refused", () => {
+  expect(() => vocLessWater({ ...waterborne, waterMass: 800 })).toThrow(/volatiles/);
+  expect(() => vocLessWater({ ...waterborne, waterVolume: 1 })).toThrow(/less than/);
+  expect(() => vocLessWater({ ...waterborne, volume: 0 })).toThrow(/volume.*L/);
+  expect(() => vocOfSystem(-1, 420)).toThrow(/basecoat/);
+});
