@@ -1,5 +1,6 @@
 import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement } from "lit/decorators.js";
+import { rowsHeight } from "../../src/charts/rowBars.ts";
 import {
   fromShown,
   measureText,
@@ -18,7 +19,7 @@ import { type BatchLayer, type JobBatch, layerOf } from "../../src/job/batch.ts"
 import { amountText, unitText } from "../../src/job/pouring.ts";
 import { coatsText, partsText } from "../../src/paper/jobSheet.ts";
 import { batch } from "./define.ts";
-import { ledgerChart, ledgerHeight } from "./view/ledgerChart.ts";
+import { ledgerChart } from "./view/ledgerChart.ts";
 
 const tag = "bole-view-batch";
 export default tag;
@@ -120,7 +121,7 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
         label="Where it goes"
         .summary=${this.#ledgerSummary(value)}
         .draw=${this.#draw(value)}
-        .height=${ledgerHeight(value.layers.length, 700)}
+        .height=${rowsHeight(value.layers.length)}
       ></bole-chart>
       <div class="scroll" role="region" tabindex="0" aria-label="Parts">
         <table class="wide-table">

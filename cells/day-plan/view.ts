@@ -1,5 +1,6 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
+import { rowsHeight } from "../../src/charts/rowBars.ts";
 import { durationText, type Quantity, shownUnit, toShown } from "../../src/coating/units.ts";
 import { displayColour } from "../../src/colour/display.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
@@ -11,7 +12,7 @@ import type { JobBatch } from "../../src/job/batch.ts";
 import type { DayPlan } from "../../src/job/dayPlan.ts";
 import { clockText } from "../../src/job/workPlan.ts";
 import { dayPlan } from "./define.ts";
-import { dayChart, dayHeight } from "./view/dayChart.ts";
+import { dayChart } from "./view/dayChart.ts";
 
 const tag = "bole-view-day-plan";
 export default tag;
@@ -82,7 +83,7 @@ export class DayPlanView extends CellView<
         label=${plan.days > 1 ? `The work over ${plan.days} days` : "The day"}
         .summary=${`Numbers count the coats of a layer, from below: ${batch.layers.map((layer) => layer.name).join(", ")}`}
         .draw=${this.#draw(value)}
-        .height=${dayHeight(batch.parts.length, 700)}
+        .height=${rowsHeight(batch.parts.length + 1)}
       ></bole-chart>
       <dl class="figures">
         ${batch.layers.map(

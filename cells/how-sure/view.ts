@@ -1,7 +1,8 @@
 import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
-import { barsChart, barsHeight } from "../../src/charts/barsChart.ts";
+import { barsChart } from "../../src/charts/barsChart.ts";
 import { ribbonChart } from "../../src/charts/ribbonChart.ts";
+import { rowsHeight } from "../../src/charts/rowBars.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import type { ChartTable } from "../../src/controls/chartFile.ts";
@@ -215,7 +216,7 @@ export class HowSureView extends CellView<
                 label="Share of each source of error"
                 summary="First-order Sobol indices: how much of the variance would go if this alone were exact. Hatched: with what it does together with others. The whisker is the standard error of the sampling."
                 .draw=${this.#bar(played)}
-                .height=${barsHeight(played.shares.length)}
+                .height=${rowsHeight(played.shares.length)}
                 .table=${() => barTable(played)}
               ></bole-chart>
               ${played.notes.map((note) => html`<p class="soft">${note}.</p>`)}

@@ -1,5 +1,6 @@
 import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement, state } from "lit/decorators.js";
+import { rowsHeight } from "../../src/charts/rowBars.ts";
 import { durationText, shownUnit, toShown } from "../../src/coating/units.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { moneyText, type ReasonId } from "../../src/job/price.ts";
@@ -13,7 +14,7 @@ import type { Comparison, Quote } from "../../src/job/quote.ts";
 import type { PrintedPage } from "../../src/paper/paper.ts";
 import { customerDocument, customerPage } from "../../src/paper/quotePage.ts";
 import { type QuoteInputs, type QuoteValue, quote } from "./define.ts";
-import { reasonsChart, reasonsHeight } from "./view/reasonsChart.ts";
+import { reasonsChart } from "./view/reasonsChart.ts";
 
 const tag = "bole-view-quote";
 export default tag;
@@ -94,7 +95,7 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
                 label="Why this colour costs more"
                 .summary=${this.#reasonSummary(comparison, value, money)}
                 .draw=${this.#draw(value, comparison)}
-                .height=${reasonsHeight(comparison.reasons.length)}
+                .height=${rowsHeight(comparison.reasons.length + 2, 8)}
               ></bole-chart>
               <dl class="figures">
                 <div><dt>Coats of colour</dt><dd>${layerOf(batch, "colour")?.coats.length ?? 0} against ${comparison.coats}</dd></div>

@@ -1,18 +1,7 @@
-import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "./chartTypes.ts";
-import { hairline, ink, inkSoft, rowHeight } from "./chrome.ts";
-import {
-  axisMarks,
-  type Frame,
-  frameOf,
-  labelMark,
-  plateMark,
-  plotOptions,
-  px,
-  rows,
-  toPixel,
-} from "./frame.ts";
+import type { ChartOptions, ChartSize, Mark, PlotLibrary } from "./chartTypes.ts";
+import { hairline, ink, inkSoft, paper, rowHeight } from "./chrome.ts";
+import { chartOptions, frameOf, raw } from "./frame.ts";
 import { spreadLabels, textWidth } from "./labels.ts";
-import { roundTicks } from "./ticks.ts";
 
 export interface ColourMove {
   label: string;
@@ -61,141 +50,128 @@ function roomFor(moves: ArrowsData["moves"], reach: number, size: ChartSize, isN
  * Both axes have one scale. The dotted guide runs along the hue of the mix: outward is stronger, inward duller, one side
  * yellower, the other bluer.
  */
-export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size: ChartSize): PlotOptions {
+export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size: ChartSize): ChartOptions {
   const reach = Math.max(1e-6, ...moves.map(({ a, b }) => Math.max(Math.abs(a), Math.abs(b)))) * 1.15;
   const isNarrow = size.width < narrow;
   const { left, side, right } = roomFor(moves, reach, size, isNarrow);
-  const frame = frameOf(
-    { width: size.width, height: size.height },
-    { top: 34, right: size.width - left - side, bottom: size.height - 34 - side, left },
-    { domain: [-reach, reach] },
-    { domain: [-reach, reach] },
-  );
-  const ticks = roundTicks(-reach, reach, Math.max(2, Math.round(side / 90)));
-  const along = (hue * Math.PI) / 180;
-  const lightest = Math.max(1e-6, ...moves.map(({ lightness }) => Math.abs(lightness))) * 1.15;
-  const lightness = moves.map((move) => ({
-    offset: (move.lightness / lightest) * (side / 2),
-    colour: move.colour,
-  }));
-  const ends = moves.map(({ a, b }) => ({ x: toPixel(frame.x, a), y: toPixel(frame.y, b) }));
-  const places = new Array<number>(moves.length);
-  // Names to the right of arrows that point right, to the left of the others; each column is spread by itself.
-  for (const right of [true, false]) {
-    const order = moves
-      .flatMap(({ a }, i) => (a >= 0 === right ? [i] : []))
-      .sort((p, q) => ends[p].y - ends[q].y);
-    const spread = spreadLabels(
-      order.map((i) => ends[i].y),
-      rowHeight - 3,
-      frame.top,
-      frame.bottom,
+  const frame = frameOf(size, {
+    top: 34,
+    right: size.width - left - side,
+    bottom: size.height - 34 - side,
+    left,
+  });
+  /** Changes for so many px. */
+  const changes = (px: number) => (px * 2 * reach) / side;
+  const names = namesOf(moves, reach, changes(rowHeight - 3));
+  const along = { a: reach * Math.cos((hue * Math.PI) / 180), b: reach * Math.sin((hue * Math.PI) / 180) };
+  const axis = { domain: [-reach, reach] as const, tickSpacing: Math.max(60, side / 6) };
+  return chartOptions(Plot, frame, {
+    x: { ...axis, label: "change of a*", labelOffset: 44 },
+    y: { ...axis, label: "change of b*" },
+    marks: [
+      Plot.ruleX([0], { stroke: inkSoft }),
+      Plot.link([along], {
+        x1: ({ a }) => -a,
+        y1: ({ b }) => -b,
+        x2: "a",
+        y2: "b",
+        stroke: ink,
+        strokeDasharray: "2 6",
+      }),
+      Plot.text(["stronger"], {
+        x: [along.a * 0.97],
+        y: [along.b * 0.97],
+        dx: along.a > 0 ? -32 : 32,
+        dy: 10,
+      }),
+      // A thin line leads from an arrow to a name that had to make room for others.
+      Plot.ruleX(names, { x: "a", y1: "b", y2: "place", stroke: inkSoft }),
+      Plot.arrow(moves, {
+        x1: 0,
+        y1: 0,
+        x2: "a",
+        y2: "b",
+        stroke: raw(moves.map(({ colour }) => colour)),
+        strokeWidth: 3,
+        headLength: 7,
+      }),
+      ...[true, false].map((toRight) =>
+        Plot.text(names, {
+          filter: ({ a }) => a >= 0 === toRight,
+          x: "a",
+          y: "place",
+          text: "label",
+          textAnchor: toRight ? "start" : "end",
+          dx: toRight ? nameGap : -nameGap,
+          stroke: paper,
+          strokeWidth: 5,
+        }),
+      ),
+      ...lightness(
+        Plot,
+        moves,
+        reach,
+        changes,
+        isNarrow ? undefined : reach + changes(right + lightnessHalf),
+      ),
+    ],
+  });
+}
+
+/** Names to the right of arrows that point right, to the left of the others; each column is spread by itself. */
+function namesOf(moves: readonly ColourMove[], reach: number, gap: number) {
+  return [true, false].flatMap((toRight) => {
+    const column = moves.filter(({ a }) => a >= 0 === toRight);
+    const places = spreadLabels(
+      column.map(({ b }) => b),
+      gap,
+      -reach,
+      reach,
     );
-    order.forEach((i, k) => {
-      places[i] = spread[k];
-    });
-  }
-  const names = moves.map(({ a, label }, i) => ({
-    x: ends[i].x + (a >= 0 ? nameGap : -nameGap - textWidth(label)),
-    y: places[i],
-    text: label,
-  }));
-  const arrows: Mark[] = moves.map(({ colour }, i) =>
-    Plot.arrow(rows(1), {
-      x1: px([toPixel(frame.x, 0)]),
-      y1: px([toPixel(frame.y, 0)]),
-      x2: px([ends[i].x]),
-      y2: px([ends[i].y]),
-      stroke: colour,
-      strokeWidth: 3,
-      headLength: 7,
-    }),
-  );
-  return plotOptions(frame, [
-    ...axisMarks(Plot, frame, {
-      xTicks: ticks,
-      yTicks: ticks,
-      xLabel: "change of a*",
-      yLabel: "change of b*",
-      yTicksAt: tickRoom,
-    }),
-    Plot.ruleX([0], { stroke: inkSoft, y1: px([frame.top]), y2: px([frame.bottom]) }),
-    Plot.link(rows(1), {
-      x1: [-reach * Math.cos(along)],
-      y1: [-reach * Math.sin(along)],
-      x2: [reach * Math.cos(along)],
-      y2: [reach * Math.sin(along)],
-      stroke: ink,
-      strokeDasharray: "2 6",
-    }),
-    labelMark(Plot, [
-      {
-        x: Math.min(frame.right - 62, toPixel(frame.x, reach * 0.97 * Math.cos(along)) - 30),
-        y: toPixel(frame.y, reach * 0.97 * Math.sin(along)) + 10,
-        text: "stronger",
-      },
-    ]),
-    // A thin line leads from an arrow to a name that had to make room for others.
-    Plot.link(rows(moves.length), {
-      x1: px(ends.map(({ x }) => x)),
-      y1: px(ends.map(({ y }) => y)),
-      x2: px(names.map(({ x, text }, i) => (moves[i].a >= 0 ? x - 2 : x + textWidth(text) + 2))),
-      y2: px(places),
-      stroke: inkSoft,
-      strokeWidth: 1,
-    }),
-    ...arrows,
-    plateMark(Plot, names, { edge: false }),
-    labelMark(Plot, names),
-    ...(isNarrow
-      ? lightnessBelow(Plot, frame, lightness)
-      : lightnessBeside(Plot, frame, frame.right + right + lightnessHalf, lightness)),
-  ]);
+    return column.map((move, i) => ({ ...move, place: places[i] }));
+  });
 }
 
-interface LightnessMark {
-  /** px towards lighter */
-  offset: number;
-  colour: string;
-}
-
-/** The changes of lightness on a line of their own, upwards for lighter. */
-function lightnessBeside(Plot: PlotLibrary, frame: Frame, x0: number, marks: LightnessMark[]): Mark[] {
-  const middle = (frame.top + frame.bottom) / 2;
-  return [
-    Plot.ruleX(rows(1), { x: px([x0]), y1: px([frame.top]), y2: px([frame.bottom]), stroke: hairline }),
-    Plot.ruleY(rows(marks.length), {
-      y: px(marks.map(({ offset }) => middle - offset)),
-      x1: px(marks.map(() => x0 - 14)),
-      x2: px(marks.map(() => x0 + 14)),
-      stroke: { value: marks.map(({ colour }) => colour), scale: null } as never,
-      strokeWidth: 4,
-    }),
-    Plot.ruleY(rows(1), { y: px([middle]), x1: px([x0 - 20]), x2: px([x0 + 20]), stroke: inkSoft }),
-    labelMark(Plot, [
-      { x: x0 - textWidth("lighter") / 2, y: frame.top - 16, text: "lighter" },
-      { x: x0 - textWidth("darker") / 2, y: frame.bottom + 16, text: "darker" },
-    ]),
+/**
+ * The changes of lightness on a line of their own: upwards for lighter beside the plot, or under it, to the right for
+ * lighter, where there is no room.
+ *
+ * @param beside where the line stands, as a change of a*
+ */
+function lightness(
+  Plot: PlotLibrary,
+  moves: readonly ColourMove[],
+  reach: number,
+  changes: (px: number) => number,
+  beside: number | undefined,
+): Mark[] {
+  const most = Math.max(1e-6, ...moves.map(({ lightness }) => Math.abs(lightness))) * 1.15;
+  const middle = beside ?? -reach - changes(78);
+  const rule = (list: readonly { at: number; colour: string }[], half: number, strokeWidth: number): Mark => {
+    const [from, to] = [middle - changes(half), middle + changes(half)];
+    const stroke = raw(list.map(({ colour }) => colour));
+    return beside === undefined
+      ? Plot.ruleX(list, { x: "at", y1: from, y2: to, stroke, strokeWidth })
+      : Plot.ruleY(list, { y: "at", x1: from, x2: to, stroke, strokeWidth });
+  };
+  const ends = [
+    { text: "darker", at: -1 },
+    { text: "lighter", at: 1 },
   ];
-}
-
-/** The same under the plot, to the right for lighter, where there is no room beside it. */
-function lightnessBelow(Plot: PlotLibrary, frame: Frame, marks: LightnessMark[]): Mark[] {
-  const middle = (frame.left + frame.right) / 2;
-  const y0 = frame.bottom + 72;
   return [
-    Plot.ruleY(rows(1), { y: px([y0]), x1: px([frame.left]), x2: px([frame.right]), stroke: hairline }),
-    Plot.ruleX(rows(marks.length), {
-      x: px(marks.map(({ offset }) => middle + offset)),
-      y1: px(marks.map(() => y0 - 12)),
-      y2: px(marks.map(() => y0 + 12)),
-      stroke: { value: marks.map(({ colour }) => colour), scale: null } as never,
-      strokeWidth: 4,
-    }),
-    Plot.ruleX(rows(1), { x: px([middle]), y1: px([y0 - 18]), y2: px([y0 + 18]), stroke: inkSoft }),
-    labelMark(Plot, [
-      { x: frame.left, y: y0 + 28, text: "darker" },
-      { x: frame.right - textWidth("lighter"), y: y0 + 28, text: "lighter" },
-    ]),
+    beside === undefined
+      ? Plot.ruleY([middle], { x1: -reach, x2: reach, stroke: hairline })
+      : Plot.ruleX([middle], { y1: -reach, y2: reach, stroke: hairline }),
+    rule(
+      moves.map(({ lightness, colour }) => ({ at: (lightness / most) * reach, colour })),
+      13,
+      4,
+    ),
+    rule([{ at: 0, colour: inkSoft }], 20, 1),
+    ...ends.map(({ text, at }) =>
+      beside === undefined
+        ? Plot.text([text], { x: [at * reach], y: [middle], dy: 28, textAnchor: at < 0 ? "start" : "end" })
+        : Plot.text([text], { x: [middle], y: [at * reach], dy: -16 * at }),
+    ),
   ];
 }

@@ -1,9 +1,7 @@
-import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "./chartTypes.ts";
+import type { ChartOptions, ChartSize, Mark, PlotLibrary, Stroke } from "./chartTypes.ts";
 import { ink, inkSoft } from "./chrome.ts";
-import { curveLabelMarks, labelRoom } from "./curveLabels.ts";
-import { type Axis, axisMarks, frameOf, plotOptions, rows, toPixel } from "./frame.ts";
-import { curveMarks, curveSet, dashes, type Stroke } from "./strokes.ts";
-import { decadeTicks, roundTicks } from "./ticks.ts";
+import { type Axis, chartOptions, frameOf, sameLength } from "./frame.ts";
+import { curveMarks, dashes } from "./strokes.ts";
 
 export interface PlainCurve {
   label: string;
@@ -34,74 +32,44 @@ const mostDecades = 5;
  *
  * @throws RangeError for fewer than two x values or a curve of another length
  */
-export function curvesChart(Plot: PlotLibrary, data: CurvesData, size: ChartSize): PlotOptions {
+export function curvesChart(Plot: PlotLibrary, data: CurvesData, size: ChartSize): ChartOptions {
   const { x, curves, logarithmic = false } = data;
   if (x.length < 2) throw new RangeError(`x: ${x.length} values given, at least 2 needed`);
-  for (const { label, y } of curves) {
-    if (y.length !== x.length)
-      throw new RangeError(`curve “${label}”: ${y.length} values for ${x.length} places`);
-  }
-  const room = labelRoom(
-    curves.map((curve) => curve.label),
-    size,
-  );
-  const frame = frameOf(
-    size,
-    { top: room.top + 32, right: room.right, bottom: 50, left: 62 },
-    { domain: [x[0], x[x.length - 1]] },
-    logarithmic ? logarithmicAxis(curves) : linearAxis(curves),
-  );
-  const [low, high] = frame.y.domain;
-  const shown = curves.map((curve) => ({
-    x,
-    // A value under the axis is drawn on its lower edge; zero and less have no place on a logarithmic axis.
-    y: logarithmic ? Array.from(curve.y, (y) => (y > 0 ? Math.max(y, low) : Number.NaN)) : curve.y,
-  }));
+  for (const { label, y } of curves) sameLength(`curve “${label}”`, y, x.length, "places");
+  const axis = logarithmic ? logarithmicAxis(curves) : linearAxis(curves);
+  const [low, high] = axis.domain;
   const strokes: Stroke[] = curves.map((curve, i) => ({
     colour: curve.colour ?? ink,
     dash: dashes[i % dashes.length],
     width: curve.emphasis ? 4 : 2.6,
   }));
-  const ends = curves.map(({ label, emphasis }, i) => {
-    const at = lastFinite(shown[i].y);
-    const y = at < 0 ? low : shown[i].y[at];
-    return { label, x: toPixel(frame.x, x[Math.max(0, at)]), y: toPixel(frame.y, y), bold: emphasis };
-  });
-  const bands = curves.flatMap(({ band }) =>
-    band ? [bandMark(Plot, x, band, logarithmic ? low : undefined, high)] : [],
-  );
-  return plotOptions(frame, [
-    ...bands,
-    ...axisMarks(Plot, frame, {
-      xTicks: roundTicks(x[0], x[x.length - 1], (frame.right - frame.left) / 60),
-      yTicks: logarithmic ? decadeTicks(low, high) : roundTicks(low, high, (frame.bottom - frame.top) / 36),
-      xLabel: data.xLabel,
-      yLabel: data.yLabel,
-    }),
-    ...curveMarks(Plot, curveSet(shown), strokes),
-    ...curveLabelMarks(Plot, frame, room, ends, strokes),
-  ]);
-}
-
-function bandMark(
-  Plot: PlotLibrary,
-  x: ArrayLike<number>,
-  band: { low: ArrayLike<number>; high: ArrayLike<number> },
-  floor: number | undefined,
-  ceiling: number,
-): Mark {
   const kept = (values: ArrayLike<number>) =>
-    Array.from(values, (value) => Math.min(ceiling, floor === undefined ? value : Math.max(floor, value)));
-  return Plot.areaY(rows(x.length), {
-    x: Array.from(x),
-    y1: kept(band.low),
-    y2: kept(band.high),
-    fill: inkSoft,
-    fillOpacity: 0.28,
+    Array.from(values, (value) => Math.min(high, logarithmic ? Math.max(low, value) : value));
+  const bands: Mark[] = curves.flatMap(({ band }) =>
+    band
+      ? [
+          Plot.areaY(Array.from(x), {
+            x: Array.from(x),
+            y1: kept(band.low),
+            y2: kept(band.high),
+            fill: inkSoft,
+            fillOpacity: 0.28,
+          }),
+        ]
+      : [],
+  );
+  // A value under the axis is drawn on its lower edge; zero and less have no place on a logarithmic axis.
+  const shown = (values: ArrayLike<number>) =>
+    logarithmic ? Array.from(values, (y) => (y > 0 ? Math.max(y, low) : Number.NaN)) : values;
+  return chartOptions(Plot, frameOf(size, { left: 66 }), {
+    x: { domain: [x[0], x[x.length - 1]], label: data.xLabel },
+    y: { ...axis, label: data.yLabel },
+    key: curves.map(({ label, emphasis }, i) => ({ label, stroke: strokes[i], bold: emphasis })),
+    marks: [...bands, ...curves.flatMap(({ y }, i) => curveMarks(Plot, { x, y: shown(y) }, strokes[i]))],
   });
 }
 
-function linearAxis(curves: readonly PlainCurve[]): { type: Axis["type"]; domain: [number, number] } {
+function linearAxis(curves: readonly PlainCurve[]): Axis {
   const values = curves.flatMap((curve) => Array.from(curve.y).filter(Number.isFinite));
   const low = Math.min(0, ...values);
   const high = Math.max(low + 1e-9, ...values);
@@ -109,15 +77,12 @@ function linearAxis(curves: readonly PlainCurve[]): { type: Axis["type"]; domain
   return { type: "linear", domain: [Math.floor(low / step) * step, Math.ceil(high / step) * step] };
 }
 
-function logarithmicAxis(curves: readonly PlainCurve[]): { type: Axis["type"]; domain: [number, number] } {
+function logarithmicAxis(curves: readonly PlainCurve[]): Axis {
   const values = curves.flatMap((curve) => Array.from(curve.y).filter((y) => y > 0 && Number.isFinite(y)));
   if (values.length === 0) return { type: "log", domain: [0.1, 1] };
   const top = Math.ceil(Math.log10(Math.max(...values)) - 1e-9);
   const bottom = Math.floor(Math.log10(Math.min(...values)) + 1e-9);
-  return { type: "log", domain: [10 ** Math.max(Math.min(bottom, top - 1), top - mostDecades), 10 ** top] };
-}
-
-function lastFinite(values: ArrayLike<number>): number {
-  for (let i = values.length - 1; i >= 0; i--) if (Number.isFinite(values[i])) return i;
-  return -1;
+  const first = Math.max(Math.min(bottom, top - 1), top - mostDecades);
+  const ticks = Array.from({ length: top - first + 1 }, (_, i) => Number(`1e${first + i}`));
+  return { type: "log", domain: [ticks[0], ticks[top - first]], ticks, tickFormat: String };
 }

@@ -1,9 +1,8 @@
-import type { ChartSize, PlotLibrary, PlotOptions } from "./chartTypes.ts";
+import type { ChartOptions, ChartSize, PlotLibrary } from "./chartTypes.ts";
 import { bandFill, ink, paper, rowHeight } from "./chrome.ts";
-import { axisMarks, type Frame, frameOf, labelMark, plotOptions, px, rows, toPixel } from "./frame.ts";
-import { keyRows, keyTextX, sampleLength, textWidth } from "./labels.ts";
-import { keySample, type Stroke, segmentMarks, toleranceStroke } from "./strokes.ts";
-import { differenceTicks, differenceTop, roundTicks } from "./ticks.ts";
+import { chartOptions, differenceAxis, type Frame, frameOf, raw } from "./frame.ts";
+import { textWidth } from "./labels.ts";
+import { toleranceMark, toleranceStroke } from "./strokes.ts";
 
 export interface FrontPoint {
   x: number;
@@ -34,119 +33,78 @@ const radius = 7;
  *
  * @throws RangeError without points
  */
-export function frontChart(Plot: PlotLibrary, data: FrontData, size: ChartSize): PlotOptions {
+export function frontChart(Plot: PlotLibrary, data: FrontData, size: ChartSize): ChartOptions {
   const { points, chosen, current, tolerance } = data;
   if (points.length === 0) throw new RangeError("points: none given, at least 1 needed");
-  const texts = ["passes", "does not", `tolerance ${tolerance}`, ...(current ? ["as it is now"] : [])];
-  const key = keyRows(texts, 4, size.width - 4, 2);
-  const keyRoom = key.rows * rowHeight;
-  const xs = [...points.map(({ x }) => x), ...(current ? [current.x] : [])];
-  const differences = [...points.map(({ difference }) => difference), current?.difference ?? 0];
+  const now = current ? [current] : [];
+  const xs = [...points, ...now].map(({ x }) => x);
   const [least, greatest] = [Math.min(...xs), Math.max(...xs)];
   const pad = Math.max((greatest - least) * 0.06, greatest * 0.02, 1e-9);
-  const frame = frameOf(
-    size,
-    { top: keyRoom + 2 * rowHeight + 12, right: 22, bottom: 50, left: 42 },
-    { domain: [Math.max(0, least - pad), greatest + pad] },
-    { type: "sqrt", domain: [0, differenceTop(Math.max(tolerance, ...differences))] },
-  );
-  const places = points.map(({ x, difference }) => ({
-    x: toPixel(frame.x, x),
-    y: toPixel(frame.y, difference),
+  const frame = frameOf(size, { top: 2 * rowHeight + 12 });
+  const largest = Math.max(tolerance, ...[...points, ...now].map(({ difference }) => difference));
+  const x = { domain: [Math.max(0, least - pad), greatest + pad] as const, label: data.xLabel };
+  const y = differenceAxis(data.yLabel, largest, frame.height);
+  const place = { x: "x", y: "difference" } as const;
+  const labels = pointLabels(points, frame, (point) => ({
+    x: frame.width * ((point.x - x.domain[0]) / (x.domain[1] - x.domain[0])),
+    y: frame.height * (1 - Math.sqrt(point.difference / y.domain[1])),
   }));
-  const steps = places.slice(1).flatMap((place, i) => [
-    { x1: places[i].x, y1: places[i].y, x2: place.x, y2: places[i].y },
-    { x1: place.x, y1: places[i].y, x2: place.x, y2: place.y },
-  ]);
-  const toleranceY = toPixel(frame.y, tolerance);
-  const samples = key.places.map(({ x, y }) => ({ x: x + sampleLength / 2, y }));
-  const dots = [
-    ...places.map((place, i) => ({ ...place, full: points[i].passes })),
-    { ...samples[0], full: true },
-    { ...samples[1], full: false },
-  ];
-  const crosses = current
-    ? [{ x: toPixel(frame.x, current.x), y: toPixel(frame.y, current.difference) }, samples[3]]
-    : [];
-  const ring = chosen === undefined ? [] : [places[chosen]];
-  const thin: Stroke = { colour: ink, dash: "", width: 1.6 };
-  return plotOptions(frame, [
-    ...axisMarks(Plot, frame, {
-      xTicks: roundTicks(frame.x.domain[0], frame.x.domain[1], (frame.right - frame.left) / 90),
-      yTicks: differenceTicks(frame.y.domain[1]),
-      xLabel: data.xLabel,
-      yLabel: data.yLabel,
-      yLabelAt: keyRoom + 16,
-    }),
-    ...segmentMarks(
-      Plot,
-      [
-        ...steps,
-        { x1: frame.left, y1: toleranceY, x2: frame.right, y2: toleranceY },
-        keySample(key.places[2]),
-      ],
-      [...steps.map(() => thin), toleranceStroke, toleranceStroke],
-    ),
-    ...(ring.length > 0
-      ? [
-          Plot.dot(rows(1), {
-            x: px(ring.map(({ x }) => x)),
-            y: px(ring.map(({ y }) => y)),
-            r: radius + 6,
-            fill: bandFill,
-            stroke: ink,
-            strokeWidth: 2.5,
-          }),
-        ]
-      : []),
-    Plot.dot(rows(dots.length), {
-      x: px(dots.map(({ x }) => x)),
-      y: px(dots.map(({ y }) => y)),
-      r: radius,
-      fill: { value: dots.map(({ full }) => (full ? ink : paper)), scale: null } as never,
-      stroke: ink,
-      strokeWidth: 2,
-    }),
-    ...(crosses.length > 0
-      ? [
-          Plot.dot(rows(crosses.length), {
-            x: px(crosses.map(({ x }) => x)),
-            y: px(crosses.map(({ y }) => y)),
-            r: radius + 2,
-            symbol: "times",
-            stroke: ink,
-            strokeWidth: 3,
-          }),
-        ]
-      : []),
-    labelMark(
-      Plot,
-      key.places.map((place) => ({ x: keyTextX(place), y: place.y, text: place.text })),
-    ),
-    labelMark(Plot, pointLabels(data, places, frame)),
-  ]);
+  return chartOptions(Plot, frame, {
+    x: { ...x, tickSpacing: 90 },
+    y,
+    key: [
+      { label: "passes", sign: "full" },
+      { label: "does not", sign: "hollow" },
+      { label: `tolerance ${tolerance}`, stroke: toleranceStroke },
+      ...(current ? [{ label: "as it is now", sign: "cross" } as const] : []),
+    ],
+    marks: [
+      Plot.line(points, { ...place, curve: "step-after", stroke: ink, strokeWidth: 1.6 }),
+      toleranceMark(Plot, tolerance),
+      Plot.dot(chosen === undefined ? [] : [points[chosen]], {
+        ...place,
+        r: radius + 6,
+        fill: bandFill,
+        stroke: ink,
+        strokeWidth: 2.5,
+      }),
+      Plot.dot(points, {
+        ...place,
+        r: radius,
+        fill: raw(points.map(({ passes }) => (passes ? ink : paper))),
+        stroke: ink,
+        strokeWidth: 2,
+      }),
+      Plot.dot(now, { ...place, r: radius + 2, symbol: "times", stroke: ink, strokeWidth: 3 }),
+      ...labels.map(({ point, dx, dy, textAnchor }) =>
+        Plot.text([point], { ...place, text: "label", dx, dy, textAnchor, stroke: paper, strokeWidth: 5 }),
+      ),
+    ],
+  });
 }
 
+type Place = (point: FrontPoint) => { x: number; y: number };
+
 /** Words beside the points where they touch neither each other nor the edges; a point without room goes without. */
-function pointLabels({ points }: FrontData, places: { x: number; y: number }[], frame: Frame) {
+function pointLabels(points: readonly FrontPoint[], { width: room, height, margins }: Frame, place: Place) {
   const taken: { left: number; right: number; y: number }[] = [];
-  return points.flatMap(({ label }, i) => {
-    if (!label) return [];
-    const width = textWidth(label);
-    const { x, y } = places[i];
-    for (const [dx, dy] of [
-      [radius + 5, -rowHeight * 0.8],
-      [-radius - 5 - width, -rowHeight * 0.8],
-      [-width / 2, -rowHeight * 1.3],
-      [radius + 5, rowHeight * 0.8],
-      [-radius - 5 - width, rowHeight * 0.8],
-    ]) {
-      const spot = { left: x + dx, right: x + dx + width, y: y + dy };
+  return points.flatMap((point) => {
+    if (!point.label) return [];
+    const width = textWidth(point.label);
+    const { x, y } = place(point);
+    for (const [textAnchor, dx, dy, left] of [
+      ["start", radius + 5, -rowHeight * 0.8, 0],
+      ["end", -radius - 5, -rowHeight * 0.8, -width],
+      ["middle", 0, -rowHeight * 1.3, -width / 2],
+      ["start", radius + 5, rowHeight * 0.8, 0],
+      ["end", -radius - 5, rowHeight * 0.8, -width],
+    ] as const) {
+      const spot = { left: x + dx + left, right: x + dx + left + width, y: y + dy };
       const inside =
-        spot.left >= frame.left + 4 &&
-        spot.right <= frame.size.width - 2 &&
-        spot.y >= frame.top - rowHeight &&
-        spot.y <= frame.bottom - rowHeight / 2;
+        spot.left >= 4 &&
+        spot.right <= room + margins.right - 2 &&
+        spot.y >= -rowHeight &&
+        spot.y <= height - rowHeight / 2;
       const free = !taken.some(
         (other) =>
           Math.abs(other.y - spot.y) < rowHeight &&
@@ -155,7 +113,7 @@ function pointLabels({ points }: FrontData, places: { x: number; y: number }[], 
       );
       if (!inside || !free) continue;
       taken.push(spot);
-      return [{ x: spot.left, y: spot.y, text: label }];
+      return [{ point, dx, dy, textAnchor }];
     }
     return [];
   });

@@ -1,4 +1,4 @@
-import { rowHeight, textSize } from "./chrome.ts";
+import { textSize } from "./chrome.ts";
 
 /**
  * Estimated width of a label, px. Charts are laid out without measuring text in the page (which would force a
@@ -14,14 +14,6 @@ export function textWidth(text: string, bold = false): number {
     else em += 0.58;
   }
   return em * textSize * (bold ? 1.08 : 1);
-}
-
-/** The label itself, or its beginning with an ellipsis when it would be wider than `width` px. */
-export function fitText(text: string, width: number): string {
-  if (textWidth(text, true) <= width) return text;
-  let end = text.length - 1;
-  while (end > 1 && textWidth(`${text.slice(0, end)}…`, true) > width) end--;
-  return `${text.slice(0, end).trimEnd()}…`;
 }
 
 /**
@@ -55,43 +47,4 @@ export function spreadLabels(wanted: ArrayLike<number>, gap: number, from: numbe
     for (let i = 0; i < pool.count; i++, rank++) places[order[rank]] = base + rank * gap;
   }
   return places;
-}
-
-/** Where each entry of a key stands: left end of its line sample, and the middle of its row, px. */
-export interface KeyPlace {
-  x: number;
-  y: number;
-  text: string;
-}
-
-export const sampleLength = 34;
-const sampleGap = 7;
-const entryGap = 20;
-
-/** Lays the entries of a key out in rows between left and right; `rows` says how many were needed. */
-export function keyRows(
-  labels: readonly string[],
-  left: number,
-  right: number,
-  top: number,
-): { places: KeyPlace[]; rows: number } {
-  const places: KeyPlace[] = [];
-  let x = left;
-  let row = 0;
-  for (const label of labels) {
-    const text = fitText(label, right - left - sampleLength - sampleGap);
-    const width = sampleLength + sampleGap + textWidth(text);
-    if (x > left && x + width > right) {
-      x = left;
-      row++;
-    }
-    places.push({ x, y: top + (row + 0.5) * rowHeight, text });
-    x += width + entryGap;
-  }
-  return { places, rows: labels.length === 0 ? 0 : row + 1 };
-}
-
-/** Left end of the text that belongs to a key entry, px. */
-export function keyTextX(place: KeyPlace): number {
-  return place.x + sampleLength + sampleGap;
 }

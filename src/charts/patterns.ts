@@ -1,10 +1,9 @@
 import type { Mark } from "./chartTypes.ts";
+import { ownMark } from "./ownMark.ts";
 
 /** Hatchings that tell areas apart without their colour. */
 export const patternNames = ["none", "rising", "falling", "dots", "level", "upright"] as const;
 export type PatternName = (typeof patternNames)[number];
-
-const svgNamespace = "http://www.w3.org/2000/svg";
 
 /** Each hatching is drawn twice, light and dark side by side, so that it shows on any colour. */
 const shapes: Record<Exclude<PatternName, "none">, { size: number; light: string; dark: string }> = {
@@ -24,36 +23,27 @@ const shapes: Record<Exclude<PatternName, "none">, { size: number; light: string
 };
 
 /** Paint that fills an area with the hatching; the definition is added by `patternDefinitions`. */
-export function patternFill(name: Exclude<PatternName, "none">): string {
-  return `url(#bole-hatch-${name})`;
+export function patternFill(name: PatternName): string {
+  return name === "none" ? "none" : `url(#bole-hatch-${name})`;
 }
 
 /** An invisible mark that puts the hatchings used into the chart. */
 export function patternDefinitions(names: Iterable<PatternName>): Mark {
   const used = [...new Set(names)].filter((name) => name !== "none");
-  return (_index, _scales, _values, _dimensions, context) => {
-    const document = context.document;
-    const definitions = document.createElementNS(svgNamespace, "defs");
-    for (const name of used) {
-      const { size, light, dark } = shapes[name];
-      const pattern = document.createElementNS(svgNamespace, "pattern");
-      pattern.setAttribute("id", `bole-hatch-${name}`);
-      pattern.setAttribute("patternUnits", "userSpaceOnUse");
-      pattern.setAttribute("width", `${size}`);
-      pattern.setAttribute("height", `${size}`);
-      for (const [d, colour] of [
-        [dark, "rgb(0 0 0 / 55%)"],
-        [light, "rgb(255 255 255 / 75%)"],
-      ]) {
-        const path = document.createElementNS(svgNamespace, "path");
-        path.setAttribute("d", d);
-        path.setAttribute("stroke", colour);
-        path.setAttribute("stroke-width", name === "dots" ? "2" : "1.3");
-        path.setAttribute("fill", "none");
-        pattern.append(path);
-      }
-      definitions.append(pattern);
-    }
-    return definitions as unknown as SVGElement;
-  };
+  return ownMark((element) =>
+    element(
+      "defs",
+      {},
+      used.map((name) => {
+        const { size, light, dark } = shapes[name];
+        const line = (d: string, stroke: string) =>
+          element("path", { d, stroke, "stroke-width": name === "dots" ? 2 : 1.3, fill: "none" });
+        return element(
+          "pattern",
+          { id: `bole-hatch-${name}`, patternUnits: "userSpaceOnUse", width: size, height: size },
+          [line(dark, "rgb(0 0 0 / 55%)"), line(light, "rgb(255 255 255 / 75%)")],
+        );
+      }),
+    ),
+  );
 }

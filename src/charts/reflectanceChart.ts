@@ -1,8 +1,6 @@
-import type { ChartSize, PlotLibrary, PlotOptions } from "./chartTypes.ts";
-import { curveLabelMarks, labelRoom } from "./curveLabels.ts";
-import { axisMarks, frameOf, plotOptions, toPixel } from "./frame.ts";
-import { curveMarks, curveSet, type Stroke } from "./strokes.ts";
-import { percentTicks, wavelengthTicks } from "./ticks.ts";
+import type { ChartOptions, ChartSize, PlotLibrary, Stroke } from "./chartTypes.ts";
+import { chartOptions, frameOf, largestOf, percent, sameLength } from "./frame.ts";
+import { curveMarks } from "./strokes.ts";
 
 export type CurveRole = "target" | "ground" | "film" | "opaque" | "other";
 
@@ -33,52 +31,26 @@ const dashesOf: Record<CurveRole, readonly string[]> = {
 };
 
 /**
- * Reflectance against wavelength: target, ground, films and the opaque limit.
- * Labels stand at the curve ends (wide) or in a key above (narrow), each with a sample of its dash pattern.
+ * Reflectance against wavelength: target, ground, films and the opaque limit, each with its own dash pattern in the key.
  *
  * @throws RangeError for fewer than two wavelengths or a curve of another length
  */
-export function reflectanceChart(Plot: PlotLibrary, data: ReflectanceData, size: ChartSize): PlotOptions {
-  const { curves, wavelengths } = data;
+export function reflectanceChart(
+  Plot: PlotLibrary,
+  { curves, wavelengths }: ReflectanceData,
+  size: ChartSize,
+): ChartOptions {
   const last = wavelengths.length - 1;
   if (last < 1) throw new RangeError(`wavelengths: ${wavelengths.length} given, at least 2 needed`);
-  for (const { label, values } of curves) {
-    if (values.length !== wavelengths.length) {
-      throw new RangeError(`curve “${label}”: ${values.length} values for ${wavelengths.length} wavelengths`);
-    }
-  }
+  for (const { label, values } of curves) sameLength(`curve “${label}”`, values, last + 1, "wavelengths");
   const strokes = strokesOf(curves);
-  const room = labelRoom(
-    curves.map((curve) => curve.label),
-    size,
-  );
-  const highest = Math.max(1, ...curves.map((curve) => largest(curve.values)));
-  const frame = frameOf(
-    size,
-    { top: room.top + 32, right: room.right, bottom: 50, left: 42 },
-    { domain: [wavelengths[0], wavelengths[last]] },
-    { domain: [0, Math.ceil(highest * 10 - 1e-9) / 10] },
-  );
-  const set = curveSet(curves.map((curve) => ({ x: wavelengths, y: curve.values })));
-  const ends = curves.map(({ label, values, emphasis }) => {
-    const end = lastFinite(values);
-    return {
-      label,
-      x: toPixel(frame.x, wavelengths[end]),
-      y: toPixel(frame.y, values[end] || 0),
-      bold: emphasis,
-    };
+  const highest = Math.max(1, largestOf(...curves.map((curve) => curve.values)));
+  return chartOptions(Plot, frameOf(size), {
+    x: { domain: [wavelengths[0], wavelengths[last]], label: "Wavelength, nm" },
+    y: { domain: [0, Math.ceil(highest * 10 - 1e-9) / 10], tickFormat: percent, label: "Reflectance, %" },
+    key: curves.map(({ label, emphasis }, i) => ({ label, stroke: strokes[i], bold: emphasis })),
+    marks: curves.flatMap(({ values }, i) => curveMarks(Plot, { x: wavelengths, y: values }, strokes[i])),
   });
-  return plotOptions(frame, [
-    ...axisMarks(Plot, frame, {
-      xTicks: wavelengthTicks(wavelengths[0], wavelengths[last], frame.right - frame.left),
-      yTicks: percentTicks(frame.y.domain[1], frame.bottom - frame.top),
-      xLabel: "Wavelength, nm",
-      yLabel: "Reflectance, %",
-    }),
-    ...curveMarks(Plot, set, strokes),
-    ...curveLabelMarks(Plot, frame, room, ends, strokes),
-  ]);
 }
 
 function strokesOf(curves: readonly ReflectanceCurve[]): Stroke[] {
@@ -93,17 +65,4 @@ function strokesOf(curves: readonly ReflectanceCurve[]): Stroke[] {
       width: emphasis ? width + 1.4 : width,
     };
   });
-}
-
-function largest(values: ArrayLike<number>): number {
-  let most = 0;
-  for (let i = 0; i < values.length; i++)
-    if (values[i] > most && Number.isFinite(values[i])) most = values[i];
-  return most;
-}
-
-/** Index of the last finite value, or of the last value when none is finite. */
-function lastFinite(values: ArrayLike<number>): number {
-  for (let i = values.length - 1; i >= 0; i--) if (Number.isFinite(values[i])) return i;
-  return values.length - 1;
 }

@@ -9,9 +9,11 @@ import { closeBrowser, launchBrowser, openWorkbench, type PageOptions } from "./
  *
  *   npm run gallery              all of it, into gallery/
  *   npm run gallery -- --readme  only the pictures of the README, and puts them in data/pictures/
+ *   npm run gallery -- --charts  only the charts, at two widths and in both themes
  */
 
 const onlyReadme = process.argv.includes("--readme");
+const onlyCharts = process.argv.includes("--charts");
 const folder = resolve(process.cwd(), "gallery");
 const pictures = resolve(process.cwd(), "data/pictures");
 if (!onlyReadme) rmSync(folder, { recursive: true, force: true });
@@ -22,6 +24,12 @@ const looks = [
   { width: 820, colorScheme: "light" },
   { width: 820, colorScheme: "dark" },
   { width: 390, colorScheme: "light" },
+] as const;
+const chartLooks = [
+  { width: 900, colorScheme: "light" },
+  { width: 900, colorScheme: "dark" },
+  { width: 360, colorScheme: "light" },
+  { width: 360, colorScheme: "dark" },
 ] as const;
 /** A page is cut into pictures of this height: browsers refuse very tall ones. */
 const sliceHeight = 3000;
@@ -108,7 +116,7 @@ try {
   };
   for (const { name, title } of onlyReadme ? [] : answer.notebooks) {
     const columns: string[] = [];
-    for (const { width, colorScheme } of looks) {
+    for (const { width, colorScheme } of onlyCharts ? [] : looks) {
       await looking(name, { width, height: 1000, colorScheme }, async (page) => {
         const files = await slices(page, `${name}-${width}-${colorScheme}`, width);
         const caption = `${width} px, ${colorScheme}`;
@@ -118,16 +126,18 @@ try {
       });
     }
     const drawn: string[] = [];
-    await looking(name, { width: 820, height: 1180, colorScheme: "light" }, async (page) => {
-      drawn.push(...(await charts(page, name)));
-    });
+    for (const look of onlyCharts ? chartLooks : chartLooks.slice(0, 1)) {
+      await looking(name, { ...look, height: 1180 }, async (page) => {
+        drawn.push(...(await charts(page, onlyCharts ? `${name}-${look.width}-${look.colorScheme}` : name)));
+      });
+    }
     sections.push(
       `<h2>${escaped(title)}</h2><div class="row">${columns.join("")}</div>`,
       `<h3>Its charts</h3><div class="charts">${drawn.join("")}</div>`,
     );
-    console.log(`${name}: ${looks.length} looks, ${drawn.length} charts`);
+    console.log(`${name}: ${columns.length} looks, ${drawn.length} charts`);
   }
-  for (const { file, name, cell } of readme) {
+  for (const { file, name, cell } of onlyCharts ? [] : readme) {
     await looking(name, { width: 1100, height: 1060, colorScheme: "light" }, async (page) => {
       const frame = page.locator("bole-cell", {
         has: page.getByRole("heading", { name: cell, exact: true }),

@@ -1,16 +1,6 @@
-import type { ChartSize, Mark, PlotLibrary, PlotOptions } from "../../../src/charts/chartTypes.ts";
-import { curveEdge, ink, rowHeight } from "../../../src/charts/chrome.ts";
-import {
-  frameOf,
-  labelMark,
-  leastPlotHeight,
-  plotOptions,
-  px,
-  rows,
-  toPixel,
-} from "../../../src/charts/frame.ts";
-import { fitText, textWidth } from "../../../src/charts/labels.ts";
-import { patternDefinitions, patternFill } from "../../../src/charts/patterns.ts";
+import type { ChartOptions, ChartSize, PlotLibrary } from "../../../src/charts/chartTypes.ts";
+import { curveEdge, ink } from "../../../src/charts/chrome.ts";
+import { type BarPiece, barEnd, rowBars } from "../../../src/charts/rowBars.ts";
 
 export interface ReasonStep {
   readonly label: string;
@@ -25,70 +15,40 @@ export interface ReasonsData {
   readonly end: { readonly label: string; readonly amount: number; readonly text: string };
 }
 
-const barHeight = 20;
-const rowPitch = rowHeight + barHeight + 12;
-
-/** Height that so many steps ask for, px. */
-export function reasonsHeight(steps: number): number {
-  return Math.max(leastPlotHeight, (steps + 2) * rowPitch) + 12;
-}
-
 /** From the price of one colour to that of another: each reason begins where the one before ends. */
-export function reasonsChart(Plot: PlotLibrary, data: ReasonsData, size: ChartSize): PlotOptions {
-  const bars: { label: string; text: string; from: number; to: number; whole: boolean }[] = [];
-  let at = data.start.amount;
-  bars.push({ ...data.start, from: 0, to: at, whole: true });
-  for (const step of data.steps) {
-    bars.push({ ...step, from: at, to: at + step.amount, whole: false });
-    at += step.amount;
-  }
-  bars.push({ ...data.end, from: 0, to: data.end.amount, whole: true });
-  const most = Math.max(1e-9, ...bars.flatMap(({ from, to }) => [from, to]));
-  const frame = frameOf(
-    { width: size.width, height: reasonsHeight(data.steps.length) },
-    { top: 4, right: 8, bottom: 8, left: 4 },
-    { domain: [0, most] },
-    { domain: [0, 1] },
+export function reasonsChart(
+  Plot: PlotLibrary,
+  { start, steps, end }: ReasonsData,
+  size: ChartSize,
+): ChartOptions {
+  const whole = (row: number, to: number): BarPiece => ({ row, from: 0, to, fill: "#5a5a5a" });
+  const pieces = [whole(0, start.amount)];
+  /** the amount reached after each row but the last */
+  const reached = [start.amount];
+  steps.forEach(({ amount }, i) => {
+    const [one, other] = [reached[i], reached[i] + amount];
+    const [from, to] = [Math.min(one, other), Math.max(one, other)];
+    pieces.push({ row: i + 1, from, to, fill: "#d9d9d9", pattern: "rising" });
+    reached.push(other);
+  });
+  pieces.push(whole(steps.length + 1, end.amount));
+  return rowBars(
+    Plot,
+    {
+      x: { domain: [0, Math.max(1e-9, ...pieces.map(({ to }) => to))], axis: null },
+      rows: [start, ...steps, end],
+      pieces,
+      under: [
+        Plot.ruleX(reached, {
+          x: (amount: number) => amount,
+          y1: (_, row) => row + barEnd,
+          y2: (_, row) => row + 1.4,
+          stroke: curveEdge,
+          strokeDasharray: "3 3",
+        }),
+      ],
+      over: [Plot.ruleX([0], { stroke: ink })],
+    },
+    size,
   );
-  const barTop = (row: number) => frame.top + row * rowPitch + rowHeight;
-  const x = (value: number) => toPixel(frame.x, value);
-  const box = {
-    x1: px(bars.map(({ from, to }) => x(Math.min(from, to)))),
-    x2: px(bars.map(({ from, to }) => Math.max(x(Math.max(from, to)), x(Math.min(from, to)) + 2))),
-    y1: px(bars.map((_, row) => barTop(row))),
-    y2: px(bars.map((_, row) => barTop(row) + barHeight)),
-    stroke: curveEdge,
-    strokeWidth: 1,
-  };
-  const marks: Mark[] = [
-    patternDefinitions(["rising"]),
-    Plot.ruleX(rows(bars.length - 1), {
-      x: bars.slice(0, -1).map(({ to }) => to),
-      y1: px(bars.slice(0, -1).map((_, row) => barTop(row) + barHeight)),
-      y2: px(bars.slice(0, -1).map((_, row) => barTop(row + 1))),
-      stroke: curveEdge,
-      strokeDasharray: "3 3",
-    }),
-    Plot.rect(rows(bars.length), {
-      ...box,
-      fill: { value: bars.map(({ whole }) => (whole ? "#5a5a5a" : "#d9d9d9")), scale: null },
-    }),
-    Plot.rect(rows(bars.length), {
-      ...box,
-      fill: { value: bars.map(({ whole }) => (whole ? "none" : patternFill("rising"))), scale: null },
-    }),
-    Plot.ruleX(rows(1), { x: [0], y1: px([frame.top]), y2: px([frame.bottom]), stroke: ink }),
-    labelMark(
-      Plot,
-      bars.flatMap(({ label, text }, row) => {
-        const y = barTop(row) - rowHeight / 2 - 2;
-        const amount = frame.right - textWidth(text);
-        return [
-          { x: frame.left + 4, y, text: fitText(label, amount - frame.left - 14) },
-          { x: amount, y, text },
-        ];
-      }),
-    ),
-  ];
-  return plotOptions(frame, marks);
 }

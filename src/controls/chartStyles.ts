@@ -1,0 +1,119 @@
+import { css } from "lit";
+
+/** How a chart, its key, its read-out and its menu look. */
+export const chartStyles = css`
+  figure {
+    margin: 0;
+  }
+  figcaption {
+    font-weight: 700;
+    margin-block-end: 0.3rem;
+  }
+  .stage {
+    position: relative;
+  }
+  .foot {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0 0.75rem;
+    align-items: start;
+  }
+  .foot .hint {
+    flex: 1;
+    margin: 0.3rem 0 0;
+    /* Words that follow a slider keep their room. */
+    min-block-size: 2lh;
+  }
+  .save {
+    border: none;
+    background: none;
+    padding: 0 0.3rem;
+    font-weight: 400;
+    font-size: var(--bole-text-small);
+    text-decoration: underline;
+    color: var(--bole-ink-soft);
+  }
+  .ways {
+    flex-basis: 100%;
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0.5rem;
+    justify-content: end;
+  }
+  @media print {
+    .save,
+    .ways {
+      display: none;
+    }
+  }
+  .key {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0.1rem 1.1rem;
+    margin: 0;
+    padding: 0 0 0.2rem;
+    list-style: none;
+    font-size: 15px;
+    font-variant-numeric: tabular-nums;
+  }
+  .key:empty {
+    display: none;
+  }
+  .key li {
+    display: flex;
+    gap: 0.4rem;
+    align-items: center;
+    overflow-wrap: anywhere;
+  }
+  .key svg {
+    flex: none;
+  }
+  .key .bold {
+    font-weight: 700;
+  }
+  .picture {
+    overflow: hidden;
+    touch-action: pan-y;
+  }
+  .picture svg {
+    display: block;
+    max-inline-size: 100%;
+  }
+  .picture text {
+    white-space: pre;
+  }
+  .pick {
+    position: absolute;
+    inset: 0;
+    cursor: ew-resize;
+    touch-action: pan-y;
+    border-radius: var(--bole-radius);
+  }
+  .line {
+    position: absolute;
+    inset: 0 auto auto 0;
+    inline-size: 0;
+    border-inline-start: 2px solid var(--bole-ink);
+    pointer-events: none;
+  }
+  .reading {
+    position: absolute;
+    padding: 0.15rem 0.5rem;
+    border: 1.5px solid var(--bole-ink);
+    border-radius: var(--bole-radius);
+    background: var(--bole-paper);
+    font-size: var(--bole-text-small);
+    font-variant-numeric: tabular-nums;
+    white-space: pre-line;
+    inline-size: max-content;
+    pointer-events: none;
+  }
+  .failure {
+    margin: 0;
+    padding: 0.7rem 0.9rem;
+    border: 1.5px solid var(--bole-alarm);
+    border-inline-start-width: 6px;
+    border-radius: var(--bole-radius);
+    overflow-wrap: anywhere;
+  }
+`;
