@@ -66,10 +66,11 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
   const along = { a: reach * Math.cos((hue * Math.PI) / 180), b: reach * Math.sin((hue * Math.PI) / 180) };
   const axis = { domain: [-reach, reach] as const, tickSpacing: Math.max(60, side / 6) };
   return chartOptions(Plot, frame, {
-    x: { ...axis, label: "change of a*", labelOffset: 44 },
+    x: { ...axis, label: "change of a*" },
     y: { ...axis, label: "change of b*" },
     marks: [
       Plot.ruleX([0], { stroke: inkSoft }),
+      Plot.ruleY([0], { stroke: inkSoft }),
       Plot.link([along], {
         x1: ({ a }) => -a,
         y1: ({ b }) => -b,
@@ -103,6 +104,7 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
           text: "label",
           textAnchor: toRight ? "start" : "end",
           dx: toRight ? nameGap : -nameGap,
+          fill: ink,
           stroke: paper,
           strokeWidth: 5,
         }),

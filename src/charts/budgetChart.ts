@@ -45,7 +45,8 @@ export function budgetChart(Plot: PlotLibrary, data: BudgetData, size: ChartSize
   });
   const areas = (fills: readonly string[]): Mark =>
     Plot.areaY(band, { ...stack, fill: raw(band.map((at) => fills[at])) });
-  return chartOptions(Plot, frameOf(size, { top: 32 + flagRoom(flags) }), {
+  const frame = frameOf(size, { top: 32 + flagRoom(flags) });
+  return chartOptions(Plot, frame, {
     x: { domain, label: "Wavelength, nm" },
     y: { domain: [0, 1], tickFormat: percent, label: "Share of the entering light, %" },
     key: bands.map(({ label, colour }, i) => ({ label, fill: colour, pattern: patterns[i] })),
@@ -55,7 +56,7 @@ export function budgetChart(Plot: PlotLibrary, data: BudgetData, size: ChartSize
       areas(patterns.map(patternFill)),
       Plot.lineY(band, { ...stack, stroke: curveEdge }),
       Plot.ruleX(flags, { x: "x", stroke: paper, strokeWidth: 6 }),
-      ...flagMarks(Plot, flags, domain),
+      ...flagMarks(Plot, frame, domain, flags),
     ],
   });
 }

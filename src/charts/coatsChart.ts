@@ -57,7 +57,7 @@ export function coatsChart(Plot: PlotLibrary, data: CoatsData, size: ChartSize):
         curveMarks(Plot, { x: Array.from(deltaE, (_, coat) => coat), y: deltaE }, strokes[i]),
       ),
       toleranceMark(Plot, tolerance),
-      ...flagMarks(Plot, plan, [0, coats]),
+      ...flagMarks(Plot, frame, [0, coats], plan),
     ],
   });
 }

@@ -37,7 +37,7 @@ export function chartOptions(
   { size, margins }: Frame,
   { x, y, key, marks }: { x: Axis; y: ScaleOptions; key?: readonly KeyEntry[]; marks: Mark[] },
 ): ChartOptions {
-  const { ticks } = y;
+  const { ticks, tickSpacing } = y;
   return {
     width: size.width,
     height: size.height,
@@ -45,12 +45,12 @@ export function chartOptions(
     marginRight: margins.right,
     marginBottom: margins.bottom,
     marginLeft: margins.left,
-    x: { labelAnchor: "center", labelArrow: "none", tickSpacing: 56, ...x },
+    x: { labelAnchor: "center", labelArrow: "none", labelOffset: 42, line: true, ...x },
     y: { labelAnchor: "top", labelArrow: "none", tickSize: 0, ...y },
     style: { fontSize: `${textSize}px`, fontFamily: "inherit", color: ink, background: "transparent" },
     key,
     marks: [
-      ...(y.axis === null ? [] : [Plot.gridY({ ticks, stroke: hairline, strokeOpacity: 1 })]),
+      ...(y.axis === null ? [] : [Plot.gridY({ ticks, tickSpacing, stroke: hairline, strokeOpacity: 1 })]),
       ...marks,
     ],
   };

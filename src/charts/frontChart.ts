@@ -77,7 +77,16 @@ export function frontChart(Plot: PlotLibrary, data: FrontData, size: ChartSize):
       }),
       Plot.dot(now, { ...place, r: radius + 2, symbol: "times", stroke: ink, strokeWidth: 3 }),
       ...labels.map(({ point, dx, dy, textAnchor }) =>
-        Plot.text([point], { ...place, text: "label", dx, dy, textAnchor, stroke: paper, strokeWidth: 5 }),
+        Plot.text([point], {
+          ...place,
+          text: "label",
+          dx,
+          dy,
+          textAnchor,
+          fill: ink,
+          stroke: paper,
+          strokeWidth: 5,
+        }),
       ),
     ],
   });

@@ -35,7 +35,10 @@ export function mapChart(Plot: PlotLibrary, data: MapData, size: ChartSize): Cha
   const [dx, dy] = [(x[nx - 1] - x[0]) / (nx - 1) / 2, (y[ny - 1] - y[0]) / (ny - 1) / 2];
   // Fields, and the contours too, take each value for the middle of a field.
   const edges = { x1: x[0] - dx, x2: x[nx - 1] + dx, y1: y[0] - dy, y2: y[ny - 1] + dy };
-  const domain = data.cells ? ([edges.x1, edges.x2] as const) : ([x[0], x[nx - 1]] as const);
+  const domain: { x: [number, number]; y: [number, number] } = data.cells
+    ? { x: [edges.x1, edges.x2], y: [edges.y1, edges.y2] }
+    : { x: [x[0], x[nx - 1]], y: [y[0], y[ny - 1]] };
+  const frame = frameOf(size, { left: 66 });
   const levels = contourLevels(least, most, level);
   const grey = (value: number) => {
     const t = most > least ? (Math.min(most, value) - least) / (most - least) : 0;
@@ -43,23 +46,15 @@ export function mapChart(Plot: PlotLibrary, data: MapData, size: ChartSize): Cha
     return `rgb(${tone},${tone},${tone})`;
   };
   const best = list.indexOf(least);
-  const options = chartOptions(Plot, frameOf(size, { left: 66 }), {
-    x: { domain, tickSpacing: 90, label: data.xLabel },
-    y: {
-      domain: data.cells ? [edges.y1, edges.y2] : [y[0], y[ny - 1]],
-      tickSpacing: 60,
-      label: data.yLabel,
-    },
+  const options = chartOptions(Plot, frame, {
+    x: { domain: domain.x, tickSpacing: 90, label: data.xLabel },
+    y: { domain: domain.y, tickSpacing: 60, label: data.yLabel },
     marks: [
       ...(data.cells ? fields() : contours()),
-      ...placeMarks(
-        Plot,
-        [
-          ...(best >= 0 ? [{ ...at(best), text: `least ${least.toFixed(2)}` }] : []),
-          ...(current ? [{ ...current, text: "now" }] : []),
-        ],
-        domain,
-      ),
+      ...placeMarks(Plot, frame, domain, [
+        ...(best >= 0 ? [{ ...at(best), text: `least ${least.toFixed(2)}` }] : []),
+        ...(current ? [{ ...current, text: "now" }] : []),
+      ]),
     ],
   });
   return { ...options, color: { type: "threshold", domain: levels, range: [least, ...levels].map(grey) } };

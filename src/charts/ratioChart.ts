@@ -80,19 +80,19 @@ export function ratioChart(Plot: PlotLibrary, data: RatioData, size: ChartSize):
       ...(flat ? [{ label: `flat ${percent(flat[0])}–${percent(flat[1])} %`, fill: bandFill }] : []),
     ],
     marks: [
-      ...(flat ? [Plot.rectX([flat], { x1: 0, x2: 1, fill: bandFill })] : []),
+      ...(flat ? [Plot.rectX([flat], { x1: ([from]) => from, x2: ([, to]) => to, fill: bandFill })] : []),
       ...strip(Plot, data, frame),
       Plot.axisX({
         insetBottom: -stripRoom,
         labelAnchor: "center",
         labelArrow: "none",
-        tickSpacing: 56,
+        labelOffset: 42 + stripRoom,
         tickFormat: percent,
         label: data.xLabel,
       }),
       ...all.flatMap((curve, i) => curveMarks(Plot, { x: ratios, y: curve.deltaE }, strokes[i])),
       toleranceMark(Plot, tolerance),
-      ...flagMarks(Plot, flags, domain, stripRoom),
+      ...flagMarks(Plot, frame, domain, flags, stripRoom),
     ],
   });
 }

@@ -83,7 +83,7 @@ export function ribbonChart(Plot: PlotLibrary, data: RibbonData, size: ChartSize
       ),
       ...curves.flatMap(({ x, y }, i) => curveMarks(Plot, { x, y }, strokes[i])),
       toleranceMark(Plot, tolerance),
-      ...flagMarks(Plot, markers, domain),
+      ...flagMarks(Plot, frame, domain, markers),
     ],
   });
 }

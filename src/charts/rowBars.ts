@@ -1,5 +1,5 @@
 import type { ChartOptions, ChartSize, KeyEntry, Mark, PlotLibrary } from "./chartTypes.ts";
-import { curveEdge, rowHeight, textSize } from "./chrome.ts";
+import { curveEdge, ink, paper, rowHeight, textSize } from "./chrome.ts";
 import { type Axis, chartOptions, frameOf, leastPlotHeight, raw } from "./frame.ts";
 import { type PatternName, patternDefinitions, patternFill } from "./patterns.ts";
 
@@ -37,7 +37,7 @@ const barTop = (rowHeight + 3) / pitch;
 export const barMiddle = barTop + barHeight / 2 / pitch;
 /** Upper edge of the last free strip of a row, where a bar ends. */
 export const barEnd = barTop + barHeight / pitch;
-const margins = { top: 8, right: 20, left: 16 };
+const margins = { top: 8, right: 20, left: 24 };
 
 /** Height that so many rows ask for, px. @param bottom room for the axis */
 export function rowsHeight(rows: number, bottom = 50): number {
@@ -64,7 +64,14 @@ export function rowBars(
   } as const;
   const patterns = pieces.map(({ pattern = "none" }) => pattern);
   const numbers = Math.max(0, ...rows.map(({ text = "" }) => text.length));
-  const words = { y: (_: BarRow, row: number) => row, lineAnchor: "top", dy: 4 } as const;
+  const words = {
+    y: (_: BarRow, row: number) => row,
+    lineAnchor: "top",
+    dy: 4,
+    fill: ink,
+    stroke: paper,
+    strokeWidth: 5,
+  } as const;
   return chartOptions(Plot, frame, {
     x,
     y: { domain: [frame.height / pitch, 0], axis: null },
@@ -79,8 +86,8 @@ export function rowBars(
         ...words,
         text: "label",
         frameAnchor: "left",
-        dx: -8,
-        lineWidth: frame.width / textSize - numbers * 0.6,
+        dx: 4,
+        lineWidth: frame.width / textSize - numbers * 0.6 - 1,
         textOverflow: "ellipsis",
       }),
       Plot.text(rows, { ...words, text: "text", frameAnchor: "right", dx: 8, fontWeight: "bold" }),

@@ -21,7 +21,8 @@ export function spectralRows(
 ): ChartOptions {
   const last = wavelengths.length - 1;
   const half = (wavelengths[last] - wavelengths[0]) / last / 2;
-  const left = Math.min(size.width * 0.5, Math.max(40, ...labels.map((label) => textWidth(label))) + 12);
+  const longest = Math.max(40, ...labels.map((label) => textWidth(label))) + 12;
+  const left = Math.min(size.width * 0.5, longest);
   return chartOptions(Plot, frameOf(size, { top: 10, right: 14, left }), {
     x: { domain: [wavelengths[0] - half, wavelengths[last] + half], label: "Wavelength, nm" },
     y: { type: "band", domain: labels.map((_, row) => row), padding: gap, axis: null },
@@ -30,7 +31,7 @@ export function spectralRows(
         label: null,
         tickSize: 0,
         tickFormat: (row: number) => labels[row],
-        lineWidth: (left - 14) / textSize,
+        lineWidth: left < longest ? (left - 14) / textSize : Number.POSITIVE_INFINITY,
         textOverflow: "ellipsis-start",
       }),
       Plot.barX(bars, {

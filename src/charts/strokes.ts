@@ -36,7 +36,7 @@ export function curveMarks(
   const places = Array.from(x);
   const line = (stroke: Stroke) => Plot.lineY(y, { x: places, ...strokeOptions(stroke) });
   return stroke.colour === ink
-    ? [line(stroke)]
+    ? [line({ ...stroke, width: stroke.width + 0.8 })]
     : [line({ ...stroke, colour: curveEdge, width: stroke.width + 1.6 }), line(stroke)];
 }
 

@@ -8,6 +8,7 @@ import {
   clipAt,
   levelLine,
   smallTriangles,
+  type TrianglePlace,
   triangleHeight,
   trianglePlace,
 } from "./triangleGeometry.ts";
@@ -49,39 +50,41 @@ export function triangleChart(Plot: PlotLibrary, data: TriangleData, size: Chart
   // One scale for both directions, the triangle in the middle.
   const half = room.width / side / 2;
   const domain = [0.5 - half, 0.5 + half] as const;
-  const corner = (text: string, x: number, textAnchor: "start" | "end" | "middle"): Mark =>
+  const at = (blend: { second: number; third: number }) => trianglePlace(blend.second, blend.third);
+  // Names of the lower corners begin and end near the edges of the picture.
+  const [start, end] = half > 0.9 ? (["middle", "middle"] as const) : (["start", "end"] as const);
+  const name = (
+    text: string,
+    blend: TrianglePlace,
+    dy: number,
+    textAnchor: typeof start | typeof end = "middle",
+  ) =>
     Plot.text([text], {
-      x: [x],
-      y: [x === 0.5 ? triangleHeight : 0],
+      x: [blend.x],
+      y: [blend.y],
       textAnchor,
-      dx: textAnchor === "start" ? -16 : textAnchor === "end" ? 16 : 0,
-      dy: textAnchor === "middle" ? -14 : rowHeight / 2 + 4,
+      dx: { start: -16, middle: 0, end: 16 }[textAnchor],
+      dy,
       lineWidth: (size.width / 2 - 10) / textSize,
       textOverflow: "ellipsis",
     });
+  const domains = { x: domain, y: [0, height / side] as const };
   return chartOptions(Plot, frame, {
     x: { domain, axis: null },
-    y: { domain: [0, height / side], axis: null },
+    y: { domain: domains.y, axis: null },
     marks: [
       picture(data, greyBands(least, most), least <= level && level < most ? level : undefined),
       quarterLines(Plot),
       Plot.text([`${passing} ${level}`], { frameAnchor: "top-left", dx: -18, dy: 4 - margins.top }),
-      corner(names[2], 0.5, "middle"),
-      corner(names[0], 0, half > 0.9 ? "middle" : "start"),
-      corner(names[1], 1, half > 0.9 ? "middle" : "end"),
-      ...placeMarks(Plot, places(best, current), domain),
+      name(names[0], trianglePlace(0, 0), rowHeight / 2 + 4, start),
+      name(names[1], trianglePlace(1, 0), rowHeight / 2 + 4, end),
+      name(names[2], trianglePlace(0, 1), -14),
+      ...placeMarks(Plot, frame, domains, [
+        { ...at(best), text: `best ${best.text}` },
+        ...(current ? [{ ...at(current), text: "now" }] : []),
+      ]),
     ],
   });
-}
-
-/** The best blend and the one set now; words of two that are close to each other stand one above, one below. */
-function places({ text, ...best }: TriangleData["best"], current: TriangleData["current"]) {
-  const at = (blend: { second: number; third: number }) => trianglePlace(blend.second, blend.third);
-  const first = { ...at(best), text: `best ${text}` };
-  if (!current) return [first];
-  const now = { ...at(current), text: "now" };
-  const near = Math.hypot(now.x - first.x, now.y - first.y) < 0.09;
-  return [first, { ...now, dy: near ? (now.y <= first.y && now.y > 0.06 ? rowHeight : -rowHeight) : 0 }];
 }
 
 interface Band {

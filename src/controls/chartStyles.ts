@@ -51,7 +51,7 @@ export const chartStyles = css`
     flex-wrap: wrap;
     gap: 0.1rem 1.1rem;
     margin: 0;
-    padding: 0 0 0.2rem;
+    padding: 0 4px 0.2rem;
     list-style: none;
     font-size: 15px;
     font-variant-numeric: tabular-nums;

@@ -50,9 +50,9 @@ export function dayChart(Plot: PlotLibrary, data: DayChartData, size: ChartSize)
     })
     .filter(({ from, to }) => to > from);
   // Number of each coat within its layer, where the bar is wide enough, dark or light to stand out from it.
-  const wideEnough = (14 * end) / (size.width - 36);
+  const wideEnough = (14 * end) / (size.width - 44);
   const coats = pieces.filter(({ bar, from, to }) => bar.kind === "coat" && to - from >= wideEnough);
-  const ticks = clockTicks(data, size.width - 36, last);
+  const ticks = clockTicks(data, size.width - 44, last);
   const days = Array.from({ length: Math.floor((last - 1e-9) / dayLength) }, (_, i) => (i + 1) * dayLength);
   return rowBars(
     Plot,
