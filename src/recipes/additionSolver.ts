@@ -1,5 +1,6 @@
 import type { Component } from "../coating/component.ts";
-import { Descender, type Limits, type MinimaxProblem } from "../fit/trustRegion.ts";
+import { sumOf } from "../fit/sumOf.ts";
+import { Descender, keeps, type Limits, type MinimaxProblem } from "../fit/trustRegion.ts";
 import { tellingDoses } from "./depths.ts";
 import type { ForwardModel } from "./forward.ts";
 
@@ -24,7 +25,6 @@ export class AdditionSolver {
   readonly #maxLoading: number;
   readonly #potLoading: number;
   readonly #telling: Float64Array;
-  readonly #f: Float64Array;
   readonly #descenders = new Map<number, Descender>();
 
   constructor(
@@ -41,7 +41,6 @@ export class AdditionSolver {
     this.#maxLoading = Math.max(maxLoading, potLoading);
     this.#potLoading = potLoading;
     this.#telling = tellingDoses(forward.setting.depths, forward.setting.finish.kind === "opaque");
-    this.#f = new Float64Array(forward.grounds);
   }
 
   #limits(variables: readonly number[], maxGrowth: number): Limits {
@@ -68,17 +67,17 @@ export class AdditionSolver {
     const limits = this.#limits(variables, maxGrowth);
     forward.use(variables);
     const n = variables.length;
-    const descender = this.#descenders.get(n) ?? new Descender(n, forward.grounds, 2);
+    const descender = this.#descenders.get(n) ?? new Descender(n, forward.objectives, 2);
     this.#descenders.set(n, descender);
-    let best: Way = { variables, x: new Float64Array(n), value: this.#value(new Float64Array(n)) };
+    let best: Way = { variables, x: new Float64Array(n), value: forward.value(new Float64Array(n)) };
     // The many choices of three start from nothing added only.
     for (const start of n > 3 ? [0] : [0, 0.2]) {
       const x = new Float64Array(n);
       for (let i = 0; i < n - 1; i++)
         x[i] = Math.min(limits.high[i] / n, start * this.#telling[variables[i]]);
-      if (start > 0 && (best.value <= aim || !keeps(limits, x))) continue;
+      if (start > 0 && (best.value <= aim || !keeps(limits, x, 1e-12))) continue;
       descender.minimise(forward, x, limits, { smoothings, maxIterations: 60 });
-      const value = this.#value(x);
+      const value = forward.value(x);
       if (value < best.value) best = { variables, x, value };
     }
     return best;
@@ -90,33 +89,28 @@ export class AdditionSolver {
     forward.use(variables);
     const x = start.slice();
     const problem = new WithinAim(forward, aim, urgency);
-    const descender = new Descender(variables.length, problem.grounds, 2);
+    const descender = new Descender(variables.length, problem.objectives, 2);
     const limits = this.#limits(variables, maxGrowth);
     descender.minimise(problem, x, limits, { smoothings: [0.1, 0.01, 1e-3], maxIterations: 80 });
-    const value = this.#value(x);
+    const value = forward.value(x);
     return value <= aim + 0.02 && sumOf(x) < sumOf(start)
       ? { variables, x, value }
       : { variables, x: start, value: from };
   }
-
-  #value(x: Float64Array): number {
-    this.#forward.smoothing = 0;
-    return this.#forward.value(x, this.#f);
-  }
 }
 
-/** Σx + urgency·max(0, greatest objective − aim), as the greatest of smooth parts: one for each ground, and Σx alone. */
+/** Σx + urgency·max(0, greatest objective − aim), as the greatest of smooth parts: one for each objective, and Σx alone. */
 class WithinAim implements MinimaxProblem {
   readonly #forward: ForwardModel;
   readonly #aim: number;
   readonly #urgency: number;
-  readonly grounds: number;
+  readonly objectives: number;
 
   constructor(forward: ForwardModel, aim: number, urgency: number) {
     this.#forward = forward;
     this.#aim = aim;
     this.#urgency = urgency;
-    this.grounds = forward.grounds + 1;
+    this.objectives = forward.objectives + 1;
   }
 
   get size(): number {
@@ -139,7 +133,7 @@ class WithinAim implements MinimaxProblem {
     shares?: Float64Array,
   ): number {
     const n = x.length;
-    const own = this.#forward.grounds;
+    const own = this.#forward.objectives;
     this.#forward.derivatives(x, f, gradient, hessian, shares);
     const sum = sumOf(x);
     let top = sum;
@@ -155,22 +149,7 @@ class WithinAim implements MinimaxProblem {
     return top;
   }
 
-  sensitivitiesInto(out: Float64Array): void {
-    this.#forward.sensitivitiesInto(out);
+  scalesInto(out: Float64Array): void {
+    this.#forward.scalesInto(out);
   }
-}
-
-function keeps({ a, b }: Limits, x: Float64Array): boolean {
-  for (let r = 0; r < b.length; r++) {
-    let used = 0;
-    for (let i = 0; i < x.length; i++) used += a[r * x.length + i] * x[i];
-    if (used > b[r] + 1e-12) return false;
-  }
-  return true;
-}
-
-export function sumOf(values: ArrayLike<number>): number {
-  let sum = 0;
-  for (let i = 0; i < values.length; i++) sum += values[i];
-  return sum;
 }

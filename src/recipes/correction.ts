@@ -9,8 +9,9 @@ import {
   wholeNumber,
   within,
 } from "../colour/checks.ts";
+import { sumOf } from "../fit/sumOf.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
-import { AdditionSolver, sumOf, type Way } from "./additionSolver.ts";
+import { AdditionSolver, type Way } from "./additionSolver.ts";
 import {
   type Discrepancy,
   estimateDiscrepancy,
@@ -19,7 +20,7 @@ import {
   usualTrust,
 } from "./discrepancy.ts";
 import { faults } from "./faults.ts";
-import { differencesOf, type MatchTarget, type PreparedMatch, prepareMatch } from "./fitAmounts.ts";
+import { differencesOf, type MatchTarget, type PreparedMatch, prepareMatch, worstOf } from "./fitAmounts.ts";
 import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
 import { subsetsOfSize } from "./subsets.ts";
 
@@ -132,17 +133,13 @@ export function correctBatch(request: CorrectionRequest): Correction {
   };
   const match = matchOfPot(request, [...components, potComponent], discrepancy.offsets);
   const { forward } = match;
-  const f = new Float64Array(forward.grounds);
   forward.use([]);
-  forward.smoothing = 0;
   const nothing = new Float64Array(0);
-  const before = forward.value(nothing, f);
-  const differencesBefore = differencesOf(match, nothing);
+  const { objective: before, worstGround } = worstOf(forward, nothing);
+  const differencesBefore = differencesOf(forward, nothing);
   const potLab = new Float64Array(3 * forward.grounds * match.lights.length);
   forward.labsInto(nothing, potLab);
-  let worst = 0;
-  for (let g = 1; g < f.length; g++) if (f[g] > f[worst]) worst = g;
-  const wrong = faults(match.targets[0], potLab.subarray(3 * worst * match.lights.length));
+  const wrong = faults(match.targets[0], potLab.subarray(3 * worstGround * match.lights.length));
   const outcome = { before, differencesBefore, alternatives: [], additions: undefined, discrepancy };
   if (before <= tolerance) {
     return { ...outcome, status: "right already", reason: "the pot is within tolerance: add nothing" };
@@ -197,7 +194,7 @@ export function correctBatch(request: CorrectionRequest): Correction {
         pastes: pastesUsed,
         growth,
         objective: way.value,
-        differences: differencesOf(match, x),
+        differences: differencesOf(forward, x),
         worth: growth + pasteWorth * pastesUsed.length,
       };
     })

@@ -12,17 +12,17 @@ export interface RecipeDepths extends DepthModel {
  * Optical depths of a recipe, linear in the wet shares of its pastes.
  *
  * @param binderIndex the component that fills the mix up
- * @param finish coats give depths for their wet thickness; an opaque film needs only their ratio
+ * @param finish coats, or µm of wet film, give depths for that thickness; an opaque film needs only their ratio
  * Source: K and S add by dry volume (Duncan 1940, from memory); dry thickness = wet thickness × volume solids (ISO 3233).
  */
 export function recipeDepths(
-  components: readonly Component[],
+  components: readonly Pick<Component, "absorption" | "scattering" | "volumeSolids">[],
   binderIndex: number,
-  finish: Finish,
+  finish: Finish | number,
 ): RecipeDepths {
   const binder = components[binderIndex];
   const length = binder.absorption.length;
-  const thickness = finish.kind === "coats" ? finish.wetThickness : 1;
+  const thickness = typeof finish === "number" ? finish : finish.kind === "coats" ? finish.wetThickness : 1;
   const depth = (values: Float64Array, solids: number) => values.map((v) => v * solids * thickness);
   const componentOf = Int32Array.from(components.keys()).filter((j) => j !== binderIndex);
   const baseAlpha = depth(binder.absorption, binder.volumeSolids);

@@ -17,7 +17,7 @@ export interface AmountLimits {
 export type LimitsOrReason = { readonly limits: Limits } | { readonly reason: string };
 
 // Shares closer than this to a limit count as keeping it.
-const slack = 1e-12;
+export const slack = 1e-12;
 
 /**
  * Turn limits in mL per 100 mL into those of the solver. The first row is the loading, the second leaves room for the
@@ -95,7 +95,7 @@ export function withFullLoading(limits: Limits): Limits {
 }
 
 /** By how much x breaks row r, 0 when it keeps it. */
-function lacking({ a, b }: Limits, x: Float64Array, r: number): number {
+export function lacking({ a, b }: Limits, x: Float64Array, r: number): number {
   let sum = -b[r];
   for (let i = 0; i < x.length; i++) sum += a[r * x.length + i] * x[i];
   return Math.max(0, sum);

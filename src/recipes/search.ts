@@ -2,14 +2,19 @@ import { each, wholeNumber, within } from "../colour/checks.ts";
 import type { TaskContext } from "../fit/taskTypes.ts";
 import { type MatchSetting, type PreparedMatch, prepareMatch, type SolveStatus } from "./fitAmounts.ts";
 import type { Pruned, PruneRequest } from "./pruning.ts";
-import { type RankWeights, type RecipeCandidate, shortList, usualRankWeights } from "./ranking.ts";
+import {
+  type RankChoices,
+  type RecipeCandidate,
+  type SolvedSubset,
+  shortList,
+  usualRankWeights,
+} from "./ranking.ts";
 import { type AmountLimits, recipeLimits } from "./recipeLimits.ts";
-import type { HandVariation } from "./robustness.ts";
 import type { SearchEffort, SearchPartRequest, SearchPartResult } from "./searchPart.ts";
 import { countSubsets, subsetKey, subsetsOfSize } from "./subsets.ts";
 
 /** A search for the best recipes over every admissible choice of pastes. */
-export interface SearchRequest extends MatchSetting {
+export interface SearchRequest extends MatchSetting, RankChoices {
   /** Greatest number of pastes in a recipe, 1…6; 4 when left out. */
   readonly maxPastes?: number;
   /** Components that must not be used, by index. */
@@ -18,14 +23,7 @@ export interface SearchRequest extends MatchSetting {
   readonly required?: readonly number[];
   /** Least sensible dose of a paste where it is used, mL per 100 mL; 0 when left out. `limits.min` may ask for more. */
   readonly leastDose?: number;
-  /** Length of the short list; 8 when left out. */
-  readonly show?: number;
   readonly seed?: number;
-  readonly rank?: Partial<RankWeights>;
-  readonly hand?: HandVariation;
-  /** Names of the grounds and of the lights for the sentences. */
-  readonly groundNames?: readonly string[];
-  readonly lightNames?: readonly string[];
 }
 
 export interface SearchResult {
@@ -37,14 +35,6 @@ export interface SearchResult {
   readonly solved: number;
   readonly pruned: number;
   readonly notes: readonly string[];
-}
-
-/** One choice of pastes with its best recipe so far. */
-export interface SolvedSubset {
-  /** Variables of the depth model. */
-  readonly subset: Int32Array;
-  shares: Float64Array;
-  value: number;
 }
 
 /** Every subset. */
@@ -62,7 +52,7 @@ const spare = 4;
 /** … within this much of ΔE00, more than price, robustness and number of pastes make up at the usual weights of the ranking. */
 const margin = 0.5;
 /** An extra paste must earn at least this much (ΔE00), or the recipe counts as that of the smaller choice. */
-export const worthAPaste = 0.005;
+const worthAPaste = 0.005;
 
 /**
  * Search every choice of pastes up to a number, each solved with bounds and loading limit on exact derivatives, and rank the
