@@ -251,17 +251,18 @@ export class ForwardModel implements MinimaxProblem {
     let worst = -Infinity;
     for (let o = 0; o < this.objectives; o++) {
       const from = this.#lightsFrom(o);
+      const bends = shares === undefined || shares[o] > 0;
       if (from === 0) this.#lookCloser(this.#groundOf(o));
       pull.fill(0);
       let sum = 0;
       for (let l = from; l < from + this.#together; l++) {
         sum += this.#lights[l].derivatives(seen, smoothing, pull);
-        this.#slopesByXYZ(l);
+        if (l === 0 || bends) this.#slopesByXYZ(l);
         if (l === 0) this.#noteSensitivity();
       }
       if (this.#spectral) sum += this.#spectral.derivatives(seen, smoothing, pull);
       this.#gradientInto(gradient, o * n);
-      if (shares === undefined || shares[o] > 0) this.#hessianInto(hessian, o * n * n, from);
+      if (bends) this.#hessianInto(hessian, o * n * n, from);
       f[o] = sum;
       if (sum > worst) worst = sum;
     }
