@@ -8,6 +8,12 @@ const smoothings = [1, 0.1, 0.02] as const;
 /** ΔE00 counts this much against growth while the aim is not reached. */
 const urgency = 2;
 
+interface AdditionStock {
+  readonly components: readonly Component[];
+  readonly binderIndex: number;
+  readonly maxLoading: number;
+}
+
 export interface Way {
   /** Components added, by index. */
   readonly variables: number[];
@@ -27,11 +33,10 @@ export class AdditionSolver {
   readonly #telling: Float64Array;
   readonly #descenders = new Map<number, Descender>();
 
+  /** @param potLoading share of pastes in the pot, 0…1 */
   constructor(
     forward: ForwardModel,
-    components: readonly Component[],
-    binderIndex: number,
-    maxLoading: number,
+    { components, binderIndex, maxLoading }: AdditionStock,
     potLoading: number,
   ) {
     this.#forward = forward;

@@ -4,7 +4,8 @@ import type { TristimulusWeights } from "../colour/weights.ts";
 import { solveInPlace } from "../fit/minimaxStep.ts";
 import { sumOf } from "../fit/sumOf.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
-import { type DepthModel, type Finish, ForwardModel } from "./forward.ts";
+import type { DepthModel } from "./filmStack.ts";
+import { type Finish, ForwardModel } from "./forward.ts";
 
 /** What was measured on a test panel of the pot. */
 export type PanelReading =

@@ -1,5 +1,5 @@
 import { MinimaxStep } from "../fit/minimaxStep.ts";
-import type { DepthModel } from "./forward.ts";
+import type { DepthModel } from "./filmStack.ts";
 
 /** x ≥ 0 with Σx = sum that minimises the squares of A·x − y, row r of A from r·variables. */
 export interface SharesProblem {
