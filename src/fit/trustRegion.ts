@@ -33,6 +33,19 @@ export interface Limits {
   readonly equalities: number;
 }
 
+/** Limits from rows written one by one; all of them inequalities. */
+export function limitsOf(
+  low: Float64Array,
+  high: Float64Array,
+  rows: readonly { readonly a: ArrayLike<number>; readonly b: number }[],
+): Limits {
+  const a = new Float64Array(rows.length * low.length);
+  rows.forEach((row, r) => {
+    a.set(row.a, r * low.length);
+  });
+  return { low, high, a, b: Float64Array.from(rows, ({ b }) => b), equalities: 0 };
+}
+
 /** Whether x keeps all limits but for a slack, relative where a limit is above 1. */
 export function keeps({ low, high, a, b }: Limits, x: Float64Array, slack = 1e-9): boolean {
   const n = x.length;

@@ -3,8 +3,9 @@ import { Eye } from "../coating/eye.ts";
 import { contrastRatioOfFilm } from "../coating/hiding.ts";
 import { deltaE2000 } from "../colour/difference.ts";
 import { sumOf } from "../fit/sumOf.ts";
-import { Descender, type Limits } from "../fit/trustRegion.ts";
+import { Descender, limitsOf } from "../fit/trustRegion.ts";
 import { filmReflectanceInto, reflectivityInto } from "../optics/film.ts";
+import { costOf } from "../recipes/costOf.ts";
 import { recipeDepths } from "../recipes/depths.ts";
 import { ForwardModel } from "../recipes/forward.ts";
 import { type GroundJob, wetOfCoats } from "./job.ts";
@@ -140,13 +141,8 @@ export class GroundRater {
 
   #fit(model: ForwardModel, paints: number, maxTint: number): Float64Array {
     const n = model.size;
-    const limits: Limits = {
-      low: new Float64Array(n),
-      high: Float64Array.from({ length: n }, (_, i) => (i < paints - 1 ? 1 : maxTint)),
-      a: new Float64Array(n).fill(1),
-      b: Float64Array.of(1),
-      equalities: 0,
-    };
+    const high = Float64Array.from({ length: n }, (_, i) => (i < paints - 1 ? 1 : maxTint));
+    const limits = limitsOf(new Float64Array(n), high, [{ a: new Float64Array(n).fill(1), b: 1 }]);
     const descender = new Descender(n, model.objectives, 1);
     let best = new Float64Array(n);
     let value = Number.POSITIVE_INFINITY;
@@ -205,16 +201,4 @@ function startsFor(paints: number, n: number, maxTint: number): Float64Array[] {
       Float64Array.from({ length: n }, (_, i) => (i < paints - 1 ? blend[i + 1] * (1 - tint) : tint)),
     ),
   );
-}
-
-/** Price of 1 mL of a mix; undefined when one of its components has none. */
-export function costOf(components: readonly Component[], shares: ArrayLike<number>): number | undefined {
-  let cost = 0;
-  for (let j = 0; j < components.length; j++) {
-    if (shares[j] === 0) continue;
-    const { costPerMl } = components[j];
-    if (costPerMl === undefined) return undefined;
-    cost += shares[j] * costPerMl;
-  }
-  return cost;
 }

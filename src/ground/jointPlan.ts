@@ -1,7 +1,8 @@
 import { dryBuildLimit } from "../coating/thickness.ts";
-import { aboveZero, atLeastZero, fraction, ofLength, triple, wholeNumber } from "../colour/checks.ts";
+import { aboveZero, atLeastZero, fraction, ofLength, triple } from "../colour/checks.ts";
 import type { TaskContext } from "../fit/taskTypes.ts";
 import { checkSurface } from "../optics/interface.ts";
+import { checkBinder, checkSpectra } from "../recipes/checkComponents.ts";
 import type { JointPlan, JointPlanRequest } from "./plan.ts";
 import { PlanSolver } from "./planSolver.ts";
 import { checkCoatChoices, coatsOf, planSteps } from "./planSteps.ts";
@@ -34,18 +35,12 @@ export function checkPlan(request: JointPlanRequest): void {
     throw new RangeError(`base paints = ${paints.length}: one to three can be blended`);
   }
   if (components.length < 2) throw new RangeError("the colour needs a binder and at least one paste");
-  wholeNumber("index of the binder", binderIndex);
-  if (binderIndex >= components.length) {
-    throw new RangeError(`index of the binder = ${binderIndex}: must be below ${components.length}`);
-  }
+  checkBinder(components, binderIndex);
   if (substrates.length === 0) throw new RangeError("no part is given: at least one is needed");
   if (lights.length === 0) throw new RangeError("no light is given: at least one is needed");
   ofLength("start volumes", startVolumes, components.length);
   const { length } = lights[0].weights.x;
-  for (const { name, absorption, scattering } of [...paints, ...components]) {
-    ofLength(`absorption of ${name}`, absorption, length);
-    ofLength(`scattering of ${name}`, scattering, length);
-  }
+  checkSpectra([...paints, ...components], length);
   for (const substrate of substrates) ofLength("reflectance of a part", substrate, length);
   for (const { target, tolerance } of lights) {
     triple("target Lab", target);

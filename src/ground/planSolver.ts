@@ -1,8 +1,8 @@
 import { sumOf } from "../fit/sumOf.ts";
 import { Descender, keeps, type Limits } from "../fit/trustRegion.ts";
+import { costOf } from "../recipes/costOf.ts";
 import { differencesOf, volumesOf } from "../recipes/fitAmounts.ts";
 import { ForwardModel } from "../recipes/forward.ts";
-import { costOf } from "./groundCandidate.ts";
 import type { JointPlan, JointPlanRequest } from "./plan.ts";
 import { PlanSpace } from "./planSpace.ts";
 import { fittedStarts, spreadStarts } from "./planStarts.ts";

@@ -1,5 +1,5 @@
 import { dryBuildLimit } from "../coating/thickness.ts";
-import { keeps, type Limits } from "../fit/trustRegion.ts";
+import { keeps, type Limits, limitsOf } from "../fit/trustRegion.ts";
 import { type RecipeDepths, recipeDepths } from "../recipes/depths.ts";
 import { recipeLimits } from "../recipes/recipeLimits.ts";
 import type { JointPlan, JointPlanRequest } from "./plan.ts";
@@ -64,13 +64,9 @@ export class PlanSpace {
       dry[nb + i] = step.wetColour * (components[j].volumeSolids - binder);
     });
     rows.push({ a: dry, b: maxDryBuild - step.wetBase * paints[0].volumeSolids - step.wetColour * binder });
-    const limits: Limits = {
-      low: Float64Array.from([...new Array<number>(nb).fill(0), ...recipe.low]),
-      high: Float64Array.from([...new Array<number>(nb).fill(1), ...recipe.high]),
-      a: Float64Array.from(rows.flatMap(({ a }) => [...a])),
-      b: Float64Array.from(rows, ({ b }) => b),
-      equalities: 0,
-    };
+    const low = Float64Array.from([...new Array<number>(nb).fill(0), ...recipe.low]);
+    const high = Float64Array.from([...new Array<number>(nb).fill(1), ...recipe.high]);
+    const limits = limitsOf(low, high, rows);
     return this.leanest(limits).length > 0 ? limits : undefined;
   }
 

@@ -1,6 +1,6 @@
 import type { Component } from "../coating/component.ts";
 import { sumOf } from "../fit/sumOf.ts";
-import { Descender, keeps, type Limits, type MinimaxProblem } from "../fit/trustRegion.ts";
+import { Descender, keeps, type Limits, limitsOf, type MinimaxProblem } from "../fit/trustRegion.ts";
 import { tellingDoses } from "./depths.ts";
 import type { ForwardModel } from "./forward.ts";
 
@@ -52,17 +52,13 @@ export class AdditionSolver {
     const n = variables.length;
     const most = maxGrowth / (1 + maxGrowth);
     const pot = this.#potLoading;
-    return {
-      low: new Float64Array(n),
-      high: new Float64Array(n).fill(most),
-      // Growth; and loading: pot·(1 − Σx) + Σ pastes ≤ greatest.
-      a: Float64Array.from([
-        ...variables.map(() => 1),
-        ...variables.map((j) => (this.#components[j].role === "paste" ? 1 : 0) - pot),
-      ]),
-      b: Float64Array.of(most, this.#maxLoading - pot),
-      equalities: 0,
+    const growth = { a: new Float64Array(n).fill(1), b: most };
+    // pot·(1 − Σx) + Σ pastes ≤ greatest
+    const loading = {
+      a: variables.map((j) => (this.#components[j].role === "paste" ? 1 : 0) - pot),
+      b: this.#maxLoading - pot,
     };
+    return limitsOf(new Float64Array(n), new Float64Array(n).fill(most), [growth, loading]);
   }
 
   /** The additions of a choice that come nearest to the target. */

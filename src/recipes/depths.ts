@@ -1,4 +1,5 @@
 import type { Component } from "../coating/component.ts";
+import { sumOf } from "../fit/sumOf.ts";
 import type { DepthModel } from "./filmStack.ts";
 import type { Finish } from "./forward.ts";
 
@@ -69,4 +70,10 @@ export function tellingDoses({ length, alpha, sigma, variables }: DepthModel, op
   if (opaque && total > 0) for (let i = 0; i < variables; i++) doses[i] *= 0.5 / total;
   for (let i = 0; i < variables; i++) doses[i] = Math.min(1, doses[i]);
   return doses;
+}
+
+/** Wet shares of the variables from wet volumes of all components, of any one unit. */
+export function variablesOf({ componentOf }: RecipeDepths, volumes: ArrayLike<number>): Float64Array {
+  const total = sumOf(volumes);
+  return Float64Array.from(componentOf, (j) => volumes[j] / total);
 }

@@ -1,10 +1,11 @@
 import type { Component } from "../coating/component.ts";
-import { atLeastZero, each, fraction, ofLength, triple, wholeNumber } from "../colour/checks.ts";
+import { atLeastZero, each, fraction, ofLength, triple } from "../colour/checks.ts";
 import { reflectanceToLab } from "../colour/Lab.ts";
 import { sumOf } from "../fit/sumOf.ts";
 import { Descender, type Limits } from "../fit/trustRegion.ts";
 import { checkSurface, type SurfaceConstants } from "../optics/interface.ts";
-import { type RecipeDepths, recipeDepths, tellingDoses } from "./depths.ts";
+import { checkBinder, checkSpectra } from "./checkComponents.ts";
+import { type RecipeDepths, recipeDepths, tellingDoses, variablesOf } from "./depths.ts";
 import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
 import { linearStart } from "./linearStart.ts";
 import { type AmountLimits, fullest, keepWithin, recipeLimits } from "./recipeLimits.ts";
@@ -81,20 +82,14 @@ export function prepareMatch(setting: MatchSetting): PreparedMatch {
   if (components.length < 2) {
     throw new RangeError("no paste is selected: a recipe needs a binder and at least one paste");
   }
-  wholeNumber("index of the binder", binderIndex);
-  if (binderIndex >= components.length) {
-    throw new RangeError(`index of the binder = ${binderIndex}: must be below ${components.length}`);
-  }
   if (setting.lights.length === 0) throw new RangeError("no light is given: a match needs at least one");
   if (!target) throw new TypeError("the target is missing");
   checkSurface(surface.externalReflection, surface.internalReflection);
   fraction("sheen", sheen);
   atLeastZero("spectral weight", spectralWeight);
-  const length = components[binderIndex].absorption.length;
-  for (const { absorption, scattering, name } of components) {
-    ofLength(`absorption of ${name}`, absorption, length);
-    ofLength(`scattering of ${name}`, scattering, length);
-  }
+  checkBinder(components, binderIndex);
+  const { length } = components[binderIndex].absorption;
+  checkSpectra(components, length);
   if (finish.kind === "coats") {
     atLeastZero("wet thickness", finish.wetThickness, "µm");
     if (finish.grounds.length === 0) throw new RangeError("no ground is given under the coats");
@@ -196,9 +191,8 @@ function startsOf(
   if (startVolumes) {
     ofLength("start volumes", startVolumes, setting.components.length);
     each("start volumes", startVolumes, atLeastZero, "mL");
-    const total = sumOf(startVolumes);
-    if (total > 0) {
-      const x = Float64Array.from(depths.componentOf, (j) => startVolumes[j] / total);
+    if (sumOf(startVolumes) > 0) {
+      const x = variablesOf(depths, startVolumes);
       keepWithin(limits, x);
       starts.push(x);
     }

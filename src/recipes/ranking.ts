@@ -1,6 +1,7 @@
 import { deltaE2000 } from "../colour/difference.ts";
 import { reflectanceToLab } from "../colour/Lab.ts";
 import { metamerismIndexOfReflectance } from "../colour/metamerism.ts";
+import { costOf } from "./costOf.ts";
 import { tellingDoses } from "./depths.ts";
 import { differencesOf, type MatchSetting, type PreparedMatch, volumesOf, worstOf } from "./fitAmounts.ts";
 import { type HandVariation, typicalShift } from "./robustness.ts";
@@ -137,12 +138,6 @@ function draftOf(
             .index;
         })
       : new Float64Array(0);
-  let cost: number | undefined = 0;
-  for (let j = 0; j < components.length; j++) {
-    if (volumes[j] === 0 || cost === undefined) continue;
-    const { costPerMl } = components[j];
-    cost = costPerMl === undefined ? undefined : cost + volumes[j] * costPerMl;
-  }
   const pastes = Array.from(used, (variable) => depths.componentOf[variable]);
   return {
     pastes,
@@ -152,7 +147,7 @@ function draftOf(
     worstGround,
     mainDifference: Math.max(...differences.map((row) => row[0])),
     metamerism,
-    cost,
+    cost: costOf(components, volumes),
     robustness: typicalShift(forward, x, lights.length, request.hand),
     score: 0,
     seen,

@@ -1,6 +1,6 @@
 import type { Component } from "../coating/component.ts";
 import { fraction, ofLength, within } from "../colour/checks.ts";
-import type { Limits } from "../fit/trustRegion.ts";
+import { type Limits, limitsOf } from "../fit/trustRegion.ts";
 import type { RecipeDepths } from "./depths.ts";
 
 /** What a recipe must keep to. */
@@ -60,13 +60,7 @@ export function recipeLimits(
     { a: new Float64Array(variables).fill(1), b: 1 - leastBinder },
   ];
   if (greatestBinder < 1) rows.push({ a: new Float64Array(variables).fill(-1), b: greatestBinder - 1 });
-  const limits: Limits = {
-    low,
-    high,
-    a: Float64Array.from(rows.flatMap((row) => [...row.a])),
-    b: Float64Array.from(rows, (row) => row.b),
-    equalities: 0,
-  };
+  const limits = limitsOf(low, high, rows);
   if (lacking(limits, low, 0) > slack) {
     return {
       reason: `the least amounts of the pastes add up to more than the greatest loading of ${100 * maxLoading} %`,
