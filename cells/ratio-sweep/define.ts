@@ -1,8 +1,9 @@
+import { range90 } from "../../src/fit/quantiles.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { GroundChain } from "../../src/ground/chain.ts";
 import type { GroundJob, GroundPoint } from "../../src/ground/job.ts";
 import { bestNear, flatRegion } from "../../src/ground/ratio.ts";
-import { doubtfulComponents, isDoubtful, range90 } from "../../src/ports/coefficientDoubt.ts";
+import { doubtfulComponents, isDoubtful } from "../../src/ports/coefficientDoubt.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { groundJobOf, groundPointOf, withGround } from "../../src/ports/groundJob.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
@@ -107,7 +108,9 @@ function bandOf(job: GroundJob, point: GroundPoint, ratios: Float64Array): Swept
       chain.at({ ...point, ratio: k / (bandPoints - 1) }),
     );
   });
-  const ranges = Array.from({ length: bandPoints }, (_, k) => range90(curves.map((curve) => curve[k])));
+  const ranges = Array.from({ length: bandPoints }, (_, k) =>
+    range90(Float64Array.from(curves, (curve) => curve[k]).sort()),
+  );
   const along = (side: "low" | "high") =>
     ratios.map((ratio) => {
       const place = ratio * (bandPoints - 1);

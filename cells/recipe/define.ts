@@ -4,10 +4,11 @@ import type { Component } from "../../src/coating/component.ts";
 import { Eye } from "../../src/coating/eye.ts";
 import { groundReflectance } from "../../src/coating/paintedPart.ts";
 import { differenceOf } from "../../src/colour/difference.ts";
+import { range90 } from "../../src/fit/quantiles.ts";
 import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts";
-import { doubtfulComponents, isDoubtful, range90 } from "../../src/ports/coefficientDoubt.ts";
+import { doubtfulComponents, isDoubtful } from "../../src/ports/coefficientDoubt.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
@@ -259,7 +260,7 @@ function previewOf(
         }),
       );
     });
-    doubt = range90(differences);
+    doubt = range90(Float64Array.from(differences).sort());
   }
   return { opaque, target: seen, opaqueDifference: seen && difference(seen.Lab, opaque.Lab), worst, doubt };
 }

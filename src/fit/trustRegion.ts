@@ -4,10 +4,14 @@ import { MinimaxStep } from "./minimaxStep.ts";
 export interface MinimaxProblem {
   /** Number of variables now in use. */
   readonly size: number;
-  /** Number of objectives. */
-  readonly grounds: number;
+  readonly objectives: number;
+  /** How much the objectives are rounded off where they would have a crease. */
   smoothing: number;
-  /** See ForwardModel.derivatives; the Hessian is wanted where the share is above 0. */
+  /**
+   * Objectives, written to `f`, with gradients (objective o from o·size) and Hessians (from o·size²; wanted where the share
+   * is above 0).
+   * @returns the greatest objective
+   */
   derivatives(
     x: Float64Array,
     f: Float64Array,
@@ -15,8 +19,8 @@ export interface MinimaxProblem {
     hessian: Float64Array,
     shares: Float64Array,
   ): number;
-  /** How far the colour moves for one unit of each variable, written to `out`; from the last call of `derivatives`. */
-  sensitivitiesInto(out: Float64Array): void;
+  /** How strongly each variable acts for one unit of it, at least 1: steps are scaled by it. From the last `derivatives`. */
+  scalesInto(out: Float64Array): void;
 }
 
 /** Limits of the variables: low ≤ x ≤ high, rows a·x ≤ b (the first `equalities` of them a·x = b). */
@@ -27,6 +31,31 @@ export interface Limits {
   readonly a: Float64Array;
   readonly b: Float64Array;
   readonly equalities: number;
+}
+
+/** Limits from rows written one by one; all of them inequalities. */
+export function limitsOf(
+  low: Float64Array,
+  high: Float64Array,
+  rows: readonly { readonly a: ArrayLike<number>; readonly b: number }[],
+): Limits {
+  const a = new Float64Array(rows.length * low.length);
+  rows.forEach((row, r) => {
+    a.set(row.a, r * low.length);
+  });
+  return { low, high, a, b: Float64Array.from(rows, ({ b }) => b), equalities: 0 };
+}
+
+/** Whether x keeps all limits but for a slack, relative where a limit is above 1. */
+export function keeps({ low, high, a, b }: Limits, x: Float64Array, slack = 1e-9): boolean {
+  const n = x.length;
+  for (let i = 0; i < n; i++) if (x[i] < low[i] - 1e-12 || x[i] > high[i] + 1e-12) return false;
+  for (let r = 0; r < b.length; r++) {
+    let sum = 0;
+    for (let i = 0; i < n; i++) sum += a[r * n + i] * x[i];
+    if (sum > b[r] + slack * Math.max(1, Math.abs(b[r]))) return false;
+  }
+  return true;
 }
 
 export interface DescentOptions {
@@ -44,7 +73,7 @@ export interface Descent {
   readonly converged: boolean;
 }
 
-// In ΔE00: steps that promise less than this share of the smoothing end a stage.
+// Steps that promise less than this share of the smoothing end a stage.
 const promiseShare = 1e-3;
 const firstRadius = 15;
 const largestRadius = 80;
@@ -55,12 +84,12 @@ const smallestRadius = 1e-7;
  * Lagrangian, made positive definite; Nocedal, Wright, Numerical Optimization, 2006, chapters 4 and 18).
  *
  * The objective never rises from one accepted point to the next within a stage; the caller's x is moved in place. The
- * region is a box in units of colour change, so that strong and weak pastes take steps that look alike.
+ * region is a box in the problem's own scales, so that strong and weak variables take steps that count alike.
  */
 export class Descender {
   readonly #step: MinimaxStep;
   readonly #n: number;
-  readonly #parts: number;
+  readonly #objectives: number;
   readonly #rows: number;
   #f: Float64Array;
   #G: Float64Array;
@@ -69,24 +98,24 @@ export class Descender {
   #GTrial: Float64Array;
   #HsTrial: Float64Array;
   readonly #trial: Float64Array;
-  readonly #unit: Float64Array;
+  readonly #scales: Float64Array;
   readonly #shares: Float64Array;
   readonly #factor: Float64Array;
 
-  constructor(variables: number, parts: number, rows: number) {
+  constructor(variables: number, objectives: number, rows: number) {
     this.#n = variables;
-    this.#parts = parts;
+    this.#objectives = objectives;
     this.#rows = rows;
-    this.#step = new MinimaxStep(variables, parts, rows);
-    this.#f = new Float64Array(parts);
-    this.#G = new Float64Array(parts * variables);
-    this.#Hs = new Float64Array(parts * variables * variables);
-    this.#fTrial = new Float64Array(parts);
-    this.#GTrial = new Float64Array(parts * variables);
-    this.#HsTrial = new Float64Array(parts * variables * variables);
+    this.#step = new MinimaxStep(variables, objectives, rows);
+    this.#f = new Float64Array(objectives);
+    this.#G = new Float64Array(objectives * variables);
+    this.#Hs = new Float64Array(objectives * variables * variables);
+    this.#fTrial = new Float64Array(objectives);
+    this.#GTrial = new Float64Array(objectives * variables);
+    this.#HsTrial = new Float64Array(objectives * variables * variables);
     this.#trial = new Float64Array(variables);
-    this.#unit = new Float64Array(variables);
-    this.#shares = new Float64Array(parts);
+    this.#scales = new Float64Array(variables);
+    this.#shares = new Float64Array(objectives);
     this.#factor = new Float64Array(variables * variables);
   }
 
@@ -101,7 +130,7 @@ export class Descender {
       const smoothing = smoothings[stage];
       problem.smoothing = smoothing;
       top = problem.derivatives(x, this.#f, this.#G, this.#Hs, this.#shares);
-      problem.sensitivitiesInto(this.#unit);
+      problem.scalesInto(this.#scales);
       if (stage === 0) this.#startShares();
       converged = false;
       radius = Math.max(radius, 1);
@@ -129,7 +158,7 @@ export class Descender {
           [this.#G, this.#GTrial] = [this.#GTrial, this.#G];
           [this.#Hs, this.#HsTrial] = [this.#HsTrial, this.#Hs];
           this.#shares.set(this.#step.shares);
-          problem.sensitivitiesInto(this.#unit);
+          problem.scalesInto(this.#scales);
         }
         if (share > 0.75) radius = Math.min(largestRadius, Math.max(radius, 2.5 * reach));
         else if (share < 0.25) radius = 0.3 * Math.min(radius, reach);
@@ -146,38 +175,38 @@ export class Descender {
   #startShares(): void {
     this.#shares.fill(0);
     let best = 0;
-    for (let p = 1; p < this.#parts; p++) if (this.#f[p] > this.#f[best]) best = p;
+    for (let o = 1; o < this.#objectives; o++) if (this.#f[o] > this.#f[best]) best = o;
     this.#shares[best] = 1;
   }
 
-  /** Lay the model around x into the step and solve it; returns its height. Variables are scaled to colour change. */
+  /** Lay the model around x into the step and solve it; returns its height. Variables are in the problem's scales. */
   #solveStep(x: Float64Array, { low, high, a, b, equalities }: Limits, radius: number): number {
     const n = this.#n;
     const step = this.#step;
-    const unit = this.#unit;
+    const scales = this.#scales;
     step.f.set(this.#f);
-    for (let p = 0; p < this.#parts; p++) {
-      for (let i = 0; i < n; i++) step.g[p * n + i] = this.#G[p * n + i] / unit[i];
+    for (let o = 0; o < this.#objectives; o++) {
+      for (let i = 0; i < n; i++) step.g[o * n + i] = this.#G[o * n + i] / scales[i];
     }
     const H = step.H;
     H.fill(0);
-    for (let p = 0; p < this.#parts; p++) {
-      const share = this.#shares[p];
+    for (let o = 0; o < this.#objectives; o++) {
+      const share = this.#shares[o];
       if (share <= 0) continue;
-      const from = p * n * n;
+      const from = o * n * n;
       for (let k = 0; k < n * n; k++) H[k] += share * this.#Hs[from + k];
     }
-    for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) H[i * n + j] /= unit[i] * unit[j];
+    for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) H[i * n + j] /= scales[i] * scales[j];
     this.#makePositive(H);
     for (let i = 0; i < n; i++) {
-      step.low[i] = Math.max(-radius, (low[i] - x[i]) * unit[i]);
-      step.high[i] = Math.min(radius, (high[i] - x[i]) * unit[i]);
+      step.low[i] = Math.max(-radius, (low[i] - x[i]) * scales[i]);
+      step.high[i] = Math.min(radius, (high[i] - x[i]) * scales[i]);
     }
     for (let r = 0; r < this.#rows; r++) {
       let used = 0;
       for (let i = 0; i < n; i++) {
         used += a[r * n + i] * x[i];
-        step.a[r * n + i] = a[r * n + i] / unit[i];
+        step.a[r * n + i] = a[r * n + i] / scales[i];
       }
       step.b[r] = r < equalities ? 0 : Math.max(0, b[r] - used);
     }
@@ -200,7 +229,7 @@ export class Descender {
     }
   }
 
-  /** Set the trial point; returns the length of the step in units of colour change (greatest coordinate). */
+  /** Set the trial point; returns the length of the step in the problem's scales (greatest coordinate). */
   #moveTo(x: Float64Array, { low, high }: Limits): number {
     let reach = 0;
     for (let i = 0; i < this.#n; i++) {
@@ -208,7 +237,7 @@ export class Descender {
       reach = Math.max(reach, Math.abs(d));
       const limit = this.#step;
       // Exact limits, so that a dose at its limit stays there to the last bit.
-      let to = x[i] + d / this.#unit[i];
+      let to = x[i] + d / this.#scales[i];
       if (d <= limit.low[i] && to - low[i] < 1e-9 * (high[i] - low[i])) to = low[i];
       else if (d >= limit.high[i] && high[i] - to < 1e-9 * (high[i] - low[i])) to = high[i];
       this.#trial[i] = Math.min(high[i], Math.max(low[i], to));

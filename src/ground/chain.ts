@@ -1,6 +1,6 @@
-import { blendShares } from "../coating/blend.ts";
 import { type Difference, differenceOf } from "../colour/difference.ts";
 import { checkJob, type GroundJob, type GroundPoint, wetOfCoats } from "./job.ts";
+import type { JobDraws } from "./jobDraws.ts";
 import { Look } from "./look.ts";
 import {
   blendWetInto,
@@ -8,21 +8,21 @@ import {
   createWetFilm,
   type FilmFraction,
   fractionInto,
-  loadedInto,
-  type SplitRecipe,
-  splitRecipe,
+  loadedShares,
   type WetFilm,
   wetFilmOf,
 } from "./wetFilm.ts";
 
 /**
- * The whole chain of a job, blend → films → coats → surface → colour → difference, at any point. What a step
- * does not change is kept from the last one. One evaluation allocates nothing but the point itself.
+ * The whole chain of a job, blend → films → coats → surface → colour → difference, at any point, as planned or
+ * as drawn with everything a little off. What a step does not change is kept from the last one. One
+ * evaluation allocates nothing but the point itself.
  */
 export class GroundChain {
   readonly job: GroundJob;
+  readonly #draws: JobDraws | undefined;
   readonly #paints: readonly WetFilm[];
-  readonly #recipe: SplitRecipe;
+  readonly #components: readonly WetFilm[];
   readonly #difference: Difference;
   readonly #look: Look;
   readonly #blend: WetFilm;
@@ -30,9 +30,13 @@ export class GroundChain {
   readonly #base: FilmFraction;
   readonly #coat: FilmFraction;
   readonly #shares = new Float64Array(3);
-  /** Loading of the colour laid out in #colour; loading and wet thickness of the film laid out in #coat. */
-  #loading = Number.NaN;
-  #coatLoading = Number.NaN;
+  readonly #doses: Float64Array;
+  /** Loading and shares of the colour, and whether its planned film is the one laid out in #colour. */
+  #loading: number | undefined;
+  #planned: Float64Array;
+  #isLaid = false;
+  /** Loading and wet thickness of the film laid out in #coat. */
+  #coatLoading: number | undefined;
   #coatWet = Number.NaN;
   /** Difference of each part at the last point. */
   readonly differences: Float64Array;
@@ -43,13 +47,19 @@ export class GroundChain {
   /** Part with the greatest difference at the last point. */
   worstPart = 0;
 
-  /** @throws RangeError, TypeError for a job that cannot be computed */
-  constructor(job: GroundJob) {
+  /**
+   * @param draws of this job, where points are to be looked at as drawn
+   * @throws RangeError, TypeError for a job that cannot be computed
+   */
+  constructor(job: GroundJob, draws?: JobDraws) {
     checkJob(job);
     this.job = job;
+    this.#draws = draws;
     const { length } = job.eye.weights.x;
     this.#paints = job.paints.map(wetFilmOf);
-    this.#recipe = splitRecipe(job.recipe.components, job.recipe.volumes);
+    this.#components = job.recipe.components.map(wetFilmOf);
+    this.#planned = loadedShares(job.recipe);
+    this.#doses = new Float64Array(this.#components.length);
     this.#difference = differenceOf(job.formula);
     this.#look = new Look(job.eye);
     this.#blend = createWetFilm(length);
@@ -60,37 +70,68 @@ export class GroundChain {
     this.XYZs = new Float64Array(3 * job.substrates.length);
   }
 
-  /** Basecoat of a point as a film fraction, written to `out`. */
-  baseInto({ ratio, thirdShare, basecoatBuild }: GroundPoint, out: FilmFraction): void {
+  /** Film of the basecoat at a point, per µm, in the chain's own work space. */
+  baseFilm({ ratio: planned, thirdShare }: GroundPoint, draw?: Float64Array): WetFilm {
     const shares = this.#shares;
     const paints = this.#paints.length;
+    const ratio = draw && this.#draws ? this.#draws.ratio(draw, planned) : planned;
     const rest = paints > 2 ? 1 - thirdShare : 1;
     shares[0] = paints > 1 ? rest * (1 - ratio) : 1;
     shares[1] = rest * ratio;
     shares[2] = thirdShare;
-    blendWetInto(this.#paints, shares, this.#blend);
-    fractionInto(this.#blend, basecoatBuild * this.job.basecoatWet, out);
+    if (draw && this.#draws) this.#draws.baseFilmInto(draw, shares, this.#blend);
+    else blendWetInto(this.#paints, shares, this.#blend);
+    return this.#blend;
+  }
+
+  /** Film of the colour likewise. */
+  colourFilm({ loading }: GroundPoint, draw?: Float64Array): WetFilm {
+    if (loading !== this.#loading) {
+      this.#planned = loadedShares(this.job.recipe, loading);
+      this.#loading = loading;
+      this.#isLaid = false;
+    }
+    if (draw && this.#draws) {
+      this.#draws.dosesInto(draw, this.#planned, this.#doses);
+      this.#draws.colourFilmInto(draw, this.#doses, this.#colour);
+      this.#isLaid = false;
+    } else if (!this.#isLaid) {
+      blendWetInto(this.#components, this.#planned, this.#colour);
+      this.#isLaid = true;
+    }
+    return this.#colour;
+  }
+
+  /** Wet thickness of all basecoats at a point, µm. */
+  wetBase({ basecoatBuild }: GroundPoint): number {
+    return basecoatBuild * this.job.basecoatWet;
+  }
+
+  /** Wet thickness of all colour coats at a point, µm. */
+  wetColour({ coats, colourBuild }: GroundPoint): number {
+    return colourBuild * wetOfCoats(this.job.coatWets, coats);
+  }
+
+  /** Basecoat of a point as a film fraction, written to `out`. */
+  baseInto(point: GroundPoint, out: FilmFraction, draw?: Float64Array): void {
+    const build = draw && this.#draws ? this.#draws.basecoatBuild(draw) : 1;
+    fractionInto(this.baseFilm(point, draw), build * this.wetBase(point), out);
   }
 
   /** Colour coats of a point as a film fraction, written to `out`. */
-  colourInto({ coats, loading, colourBuild }: GroundPoint, out: FilmFraction): void {
-    const share = loading ?? this.#recipe.loading;
-    if (share !== this.#loading) {
-      loadedInto(this.#recipe, share, this.#colour);
-      this.#loading = share;
-    }
-    fractionInto(this.#colour, colourBuild * wetOfCoats(this.job.coatWets, coats), out);
+  colourInto(point: GroundPoint, out: FilmFraction, draw?: Float64Array): void {
+    const build = draw && this.#draws ? this.#draws.colourBuild(draw) : 1;
+    fractionInto(this.colourFilm(point, draw), build * this.wetColour(point), out);
   }
 
   /** Greatest difference over the parts; the parts' own are left in the fields. */
-  at(point: GroundPoint): number {
-    this.baseInto(point, this.#base);
-    const wet = point.colourBuild * wetOfCoats(this.job.coatWets, point.coats);
-    const loading = point.loading ?? this.#recipe.loading;
-    if (wet !== this.#coatWet || loading !== this.#coatLoading) {
-      this.colourInto(point, this.#coat);
+  at(point: GroundPoint, draw?: Float64Array): number {
+    this.baseInto(point, this.#base, draw);
+    const wet = draw ? Number.NaN : this.wetColour(point);
+    if (wet !== this.#coatWet || point.loading !== this.#coatLoading) {
+      this.colourInto(point, this.#coat, draw);
       this.#coatWet = wet;
-      this.#coatLoading = loading;
+      this.#coatLoading = point.loading;
     }
     return this.compare(this.#coat, this.#base);
   }
@@ -114,9 +155,4 @@ export class GroundChain {
     }
     return worst;
   }
-}
-
-/** Shares of the base paints at a point, in a fresh array. */
-export function sharesAt({ paints }: GroundJob, { ratio, thirdShare }: GroundPoint): Float64Array {
-  return paints.length === 1 ? Float64Array.of(1) : blendShares(ratio, thirdShare, paints.length);
 }

@@ -3,9 +3,9 @@ import { within } from "../colour/checks.ts";
 import { deltaE2000, differenceOf } from "../colour/difference.ts";
 import { filmReflectanceInto } from "../optics/film.ts";
 import { opticalFilm, StackSolver } from "../optics/transfer/stack.ts";
-import { sharesAt } from "./chain.ts";
-import { checkJob, type GroundJob, type GroundPoint, wetOfCoats } from "./job.ts";
-import { blendWetInto, createWetFilm, loadedInto, splitRecipe, type WetFilm, wetFilmOf } from "./wetFilm.ts";
+import { GroundChain } from "./chain.ts";
+import type { GroundJob, GroundPoint } from "./job.ts";
+import type { WetFilm } from "./wetFilm.ts";
 
 export interface ExactOptions {
   /** Mean cosine of scattering in basecoat and colour; 0, isotropic, when left out. */
@@ -121,57 +121,45 @@ export function exactCurveTask(request: {
 
 /** Internal reflectance of all parts by both theories at a ratio; the colour's slabs are made once. */
 class BothTheories {
-  readonly #job: GroundJob;
+  readonly #chain: GroundChain;
   readonly #point: GroundPoint;
   readonly #anisotropy: number;
   readonly #solver: StackSolver;
-  readonly #paints: readonly WetFilm[];
-  readonly #colour: WetFilm;
-  readonly #blend: WetFilm;
-  readonly #wetColour: number;
-  readonly #wetBase: number;
   readonly #slabs;
   readonly exact: readonly Float64Array[];
   readonly twoFlux: readonly Float64Array[];
 
   constructor(job: GroundJob, point: GroundPoint, { anisotropy = 0, streams }: ExactOptions) {
-    checkJob(job);
     within("anisotropy", anisotropy, -0.95, 0.95);
-    const { length } = job.eye.weights.x;
-    this.#job = job;
+    this.#chain = new GroundChain(job);
     this.#point = point;
     this.#anisotropy = anisotropy;
     this.#solver = new StackSolver(streams);
-    this.#paints = job.paints.map(wetFilmOf);
-    this.#blend = createWetFilm(length);
-    this.#colour = createWetFilm(length);
-    loadedInto(splitRecipe(job.recipe.components, job.recipe.volumes), point.loading, this.#colour);
-    this.#wetColour = point.colourBuild * wetOfCoats(job.coatWets, point.coats);
-    this.#wetBase = point.basecoatBuild * job.basecoatWet;
-    this.#slabs = Array.from({ length }, (_, i) => this.#slab(this.#colour, this.#wetColour, i));
-    this.exact = job.substrates.map(() => new Float64Array(length));
-    this.twoFlux = job.substrates.map(() => new Float64Array(length));
+    this.#slabs = this.#slabsOf(this.#chain.colourFilm(point), this.#chain.wetColour(point));
+    this.exact = job.substrates.map((part) => new Float64Array(part.length));
+    this.twoFlux = job.substrates.map((part) => new Float64Array(part.length));
   }
 
   at(ratio: number): void {
-    blendWetInto(this.#paints, sharesAt(this.#job, { ...this.#point, ratio }), this.#blend);
-    this.#slabs.forEach((colour, i) => {
-      const base = this.#slab(this.#blend, this.#wetBase, i);
-      this.#job.substrates.forEach((part, p) => {
-        this.exact[p][i] = this.#solver.over([colour, base], part[i]);
-      });
-    });
-    this.#job.substrates.forEach((part, p) => {
+    const chain = this.#chain;
+    const blend = chain.baseFilm({ ...this.#point, ratio });
+    const colour = chain.colourFilm(this.#point);
+    const [wetBase, wetColour] = [chain.wetBase(this.#point), chain.wetColour(this.#point)];
+    const bases = this.#slabsOf(blend, wetBase);
+    chain.job.substrates.forEach((part, p) => {
+      const exact = this.exact[p];
+      for (let i = 0; i < exact.length; i++) {
+        exact[i] = this.#solver.over([this.#slabs[i], bases[i]], part[i]);
+      }
       const R = this.twoFlux[p];
-      filmReflectanceInto(this.#blend.absorption, this.#blend.scattering, this.#wetBase, part, R);
-      filmReflectanceInto(this.#colour.absorption, this.#colour.scattering, this.#wetColour, R, R);
+      filmReflectanceInto(blend.absorption, blend.scattering, wetBase, part, R);
+      filmReflectanceInto(colour.absorption, colour.scattering, wetColour, R, R);
     });
   }
 
-  #slab({ absorption, scattering }: WetFilm, wet: number, i: number) {
-    return this.#solver.slab(
-      opticalFilm(absorption[i], scattering[i], wet, this.#anisotropy),
-      this.#anisotropy,
+  #slabsOf({ absorption, scattering }: WetFilm, wet: number) {
+    return Array.from(absorption, (K, i) =>
+      this.#solver.slab(opticalFilm(K, scattering[i], wet, this.#anisotropy), this.#anisotropy),
     );
   }
 }

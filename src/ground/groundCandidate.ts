@@ -2,13 +2,14 @@ import type { Component } from "../coating/component.ts";
 import { Eye } from "../coating/eye.ts";
 import { contrastRatioOfFilm } from "../coating/hiding.ts";
 import { deltaE2000 } from "../colour/difference.ts";
-import { Descender, type Limits } from "../fit/trustRegion.ts";
+import { sumOf } from "../fit/sumOf.ts";
+import { Descender, limitsOf } from "../fit/trustRegion.ts";
 import { filmReflectanceInto, reflectivityInto } from "../optics/film.ts";
+import { costOf } from "../recipes/costOf.ts";
 import { recipeDepths } from "../recipes/depths.ts";
-import type { DepthModel } from "../recipes/forward.ts";
+import { ForwardModel } from "../recipes/forward.ts";
 import { type GroundJob, wetOfCoats } from "./job.ts";
-import { TwoFilmModel } from "./twoFilmModel.ts";
-import { blendWetInto, createWetFilm, type WetFilm, wetFilmOf } from "./wetFilm.ts";
+import { mixWet, type WetFilm } from "./wetFilm.ts";
 
 /** What a ground may be made of. */
 export interface GroundChoiceRequest extends Omit<GroundJob, "paints" | "formula"> {
@@ -77,11 +78,9 @@ export class GroundRater {
   constructor(request: GroundChoiceRequest) {
     this.#request = request;
     const { recipe, eye, substrates } = request;
-    const { length } = eye.weights.x;
-    const total = Array.from(recipe.volumes).reduce((sum, volume) => sum + volume, 0);
+    const total = sumOf(recipe.volumes);
     const shares = Array.from(recipe.volumes, (volume) => volume / total);
-    this.#colourFilm = createWetFilm(length);
-    blendWetInto(recipe.components.map(wetFilmOf), shares, this.#colourFilm);
+    this.#colourFilm = mixWet(recipe.components, shares);
     this.#colourCost = costOf(recipe.components, shares);
     this.#eye = new Eye(eye);
     const Y = (part: Float64Array) => part.reduce((sum, R, i) => sum + R * eye.weights.y[i], 0);
@@ -93,7 +92,7 @@ export class GroundRater {
    * smaller set. By Newton steps on exact derivatives from several blends spread over the set.
    */
   rate(set: GroundSet): GroundCandidate | undefined {
-    const { paints, tints, basecoatWet, maxTint, coatWets } = this.#request;
+    const { paints, tints, basecoatWet, maxTint, coatWets, substrates } = this.#request;
     const members = set.paints.map((p) => paints[p]);
     if (set.tint !== undefined) members.push(tints[set.tint]);
     const model = this.#model(members, wetOfCoats(coatWets, coatWets.length));
@@ -105,10 +104,9 @@ export class GroundRater {
       shares[0] -= x[i];
     }
     if (shares.some((share, j) => share < (j < set.paints.length ? leastPaint : leastTint))) return undefined;
-    const differences = new Float64Array(model.grounds);
+    const differences = new Float64Array(substrates.length);
     model.differencesInto(x, differences);
-    const film = createWetFilm(this.#darkest.length);
-    blendWetInto(members.map(wetFilmOf), shares, film);
+    const film = mixWet(members, shares);
     const coats = this.#coatsNeeded(members, x);
     const groundCost = costOf(members, shares);
     const wetColour = wetOfCoats(coatWets, coats ?? coatWets.length);
@@ -128,28 +126,24 @@ export class GroundRater {
     };
   }
 
-  #model(members: readonly Component[], wetColour: number): TwoFilmModel {
+  #model(members: readonly Component[], wetColour: number): ForwardModel {
     const { basecoatWet, substrates, eye, target } = this.#request;
-    return new TwoFilmModel({
-      base: recipeDepths(members, 0, { kind: "coats", wetThickness: basecoatWet, grounds: [] }),
-      colour: fixedDepths(this.#colourFilm, wetColour),
-      substrates,
+    return new ForwardModel({
+      basecoat: recipeDepths(members, 0, basecoatWet),
+      depths: recipeDepths([{ ...this.#colourFilm, volumeSolids: 1 }], 0, wetColour),
+      finish: { kind: "coats", wetThickness: wetColour, grounds: substrates },
       surface: eye.surface,
       sheen: eye.sheen,
-      lights: [{ weights: eye.weights, target, scale: 1 }],
+      lights: [{ weights: eye.weights, weight: 1 }],
+      targets: [target],
     });
   }
 
-  #fit(model: TwoFilmModel, paints: number, maxTint: number): Float64Array {
+  #fit(model: ForwardModel, paints: number, maxTint: number): Float64Array {
     const n = model.size;
-    const limits: Limits = {
-      low: new Float64Array(n),
-      high: Float64Array.from({ length: n }, (_, i) => (i < paints - 1 ? 1 : maxTint)),
-      a: new Float64Array(n).fill(1),
-      b: Float64Array.of(1),
-      equalities: 0,
-    };
-    const descender = new Descender(n, model.grounds, 1);
+    const high = Float64Array.from({ length: n }, (_, i) => (i < paints - 1 ? 1 : maxTint));
+    const limits = limitsOf(new Float64Array(n), high, [{ a: new Float64Array(n).fill(1), b: 1 }]);
+    const descender = new Descender(n, model.objectives, 1);
     let best = new Float64Array(n);
     let value = Number.POSITIVE_INFINITY;
     for (const start of startsFor(paints, n, maxTint)) {
@@ -207,28 +201,4 @@ function startsFor(paints: number, n: number, maxTint: number): Float64Array[] {
       Float64Array.from({ length: n }, (_, i) => (i < paints - 1 ? blend[i + 1] * (1 - tint) : tint)),
     ),
   );
-}
-
-/** A film that does not change. */
-export function fixedDepths({ absorption, scattering }: WetFilm, wetThickness: number): DepthModel {
-  return {
-    length: absorption.length,
-    baseAlpha: absorption.map((K) => K * wetThickness),
-    baseSigma: scattering.map((S) => S * wetThickness),
-    alpha: new Float64Array(0),
-    sigma: new Float64Array(0),
-    variables: 0,
-  };
-}
-
-/** Price of 1 mL of a mix; undefined when one of its components has none. */
-export function costOf(components: readonly Component[], shares: ArrayLike<number>): number | undefined {
-  let cost = 0;
-  for (let j = 0; j < components.length; j++) {
-    if (shares[j] === 0) continue;
-    const { costPerMl } = components[j];
-    if (costPerMl === undefined) return undefined;
-    cost += shares[j] * costPerMl;
-  }
-  return cost;
 }

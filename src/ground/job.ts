@@ -3,6 +3,7 @@ import type { EyeConditions } from "../coating/eye.ts";
 import { atLeastZero, each, fraction, ofLength, triple } from "../colour/checks.ts";
 import type { DifferenceFormula } from "../colour/difference.ts";
 import { checkSurface } from "../optics/interface.ts";
+import { checkSpectra } from "../recipes/checkComponents.ts";
 
 /** A mix of the colour: components and wet amounts of any one unit. */
 export interface ColourRecipe {
@@ -76,10 +77,7 @@ export function checkJob(job: GroundJob): void {
   each("wet thickness of a colour coat", coatWets, atLeastZero, "µm");
   if (substrates.length === 0) throw new RangeError("no part is given: at least one is needed");
   const { length } = eye.weights.x;
-  for (const { name, absorption, scattering } of [...paints, ...recipe.components]) {
-    ofLength(`absorption of ${name}`, absorption, length);
-    ofLength(`scattering of ${name}`, scattering, length);
-  }
+  checkSpectra([...paints, ...recipe.components], length);
   for (const substrate of substrates) {
     ofLength("reflectance of a part", substrate, length);
     each("reflectance of a part", substrate, fraction);

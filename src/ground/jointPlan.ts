@@ -1,70 +1,11 @@
-import type { Component } from "../coating/component.ts";
 import { dryBuildLimit } from "../coating/thickness.ts";
-import { aboveZero, atLeastZero, fraction, ofLength, triple, wholeNumber } from "../colour/checks.ts";
-import type { TristimulusWeights } from "../colour/weights.ts";
+import { aboveZero, atLeastZero, fraction, ofLength, triple } from "../colour/checks.ts";
 import type { TaskContext } from "../fit/taskTypes.ts";
-import { checkSurface, type SurfaceConstants } from "../optics/interface.ts";
-import type { AmountLimits } from "../recipes/recipeLimits.ts";
+import { checkSurface } from "../optics/interface.ts";
+import { checkBinder, checkSpectra } from "../recipes/checkComponents.ts";
+import type { JointPlan, JointPlanRequest } from "./plan.ts";
 import { PlanSolver } from "./planSolver.ts";
-import { type CoatChoices, checkCoatChoices, coatsOf, type PlanStep, planSteps } from "./planSteps.ts";
-
-/** A light, the target as seen in it, and the ΔE00 that passes there. */
-export interface PlanLight {
-  readonly weights: TristimulusWeights;
-  readonly target: ArrayLike<number>;
-  readonly tolerance: number;
-}
-
-/** Basecoat, recipe and coats to be found together. Plain data, so that it can be sent to a worker. */
-export interface JointPlanRequest {
-  /** One to three base paints. */
-  readonly paints: readonly Component[];
-  /** What the colour may hold; one of them fills it up. */
-  readonly components: readonly Component[];
-  readonly binderIndex: number;
-  readonly amounts: AmountLimits;
-  /** A recipe to start from, any unit. */
-  readonly startVolumes: ArrayLike<number>;
-  /** Internal reflectance of every part on the working grid. */
-  readonly substrates: readonly Float64Array[];
-  readonly surface: SurfaceConstants;
-  readonly sheen: number;
-  /** The main light first. */
-  readonly lights: readonly PlanLight[];
-  readonly coats: CoatChoices;
-  /** Area of the whole job, m². */
-  readonly area: number;
-  /** Share of the sprayed coating that ends up on the parts, above 0, up to 1. */
-  readonly transferEfficiency: number;
-  /**
-   * Greatest dry film of basecoat and colour together, µm; 60 when left out (common practice: thicker films
-   * crack).
-   */
-  readonly maxDryBuild?: number;
-  readonly goal: "volume" | "cost";
-}
-
-/** A way of doing the whole job. */
-export interface JointPlan extends PlanStep {
-  /** Share of each base paint in the wet basecoat. */
-  readonly shares: Float64Array;
-  /** mL of each component in 100 mL of the colour. */
-  readonly volumes: Float64Array;
-  /** ΔE00 of each part (outer) in each light. */
-  readonly differences: readonly Float64Array[];
-  /** Greatest ΔE00 in the main light. */
-  readonly worst: number;
-  /** Greatest share of its tolerance that any part uses up in any light; 1 or less passes. */
-  readonly usedUp: number;
-  /** Basecoat and colour to be mixed, mL, losses included. */
-  readonly basecoatVolume: number;
-  readonly colourVolume: number;
-  readonly volume: number;
-  /** Undefined when a component in use has no price. */
-  readonly cost: number | undefined;
-  /** Dry film of basecoat and colour, µm. */
-  readonly dryBuild: number;
-}
+import { checkCoatChoices, coatsOf, planSteps } from "./planSteps.ts";
 
 export interface JointPlanResult {
   readonly status: "converged" | "infeasible";
@@ -94,18 +35,12 @@ export function checkPlan(request: JointPlanRequest): void {
     throw new RangeError(`base paints = ${paints.length}: one to three can be blended`);
   }
   if (components.length < 2) throw new RangeError("the colour needs a binder and at least one paste");
-  wholeNumber("index of the binder", binderIndex);
-  if (binderIndex >= components.length) {
-    throw new RangeError(`index of the binder = ${binderIndex}: must be below ${components.length}`);
-  }
+  checkBinder(components, binderIndex);
   if (substrates.length === 0) throw new RangeError("no part is given: at least one is needed");
   if (lights.length === 0) throw new RangeError("no light is given: at least one is needed");
   ofLength("start volumes", startVolumes, components.length);
   const { length } = lights[0].weights.x;
-  for (const { name, absorption, scattering } of [...paints, ...components]) {
-    ofLength(`absorption of ${name}`, absorption, length);
-    ofLength(`scattering of ${name}`, scattering, length);
-  }
+  checkSpectra([...paints, ...components], length);
   for (const substrate of substrates) ofLength("reflectance of a part", substrate, length);
   for (const { target, tolerance } of lights) {
     triple("target Lab", target);
@@ -160,7 +95,7 @@ export async function jointPlan(
 }
 
 /** Choose among what the parts found. @throws RangeError when every way of laying the films is too thick */
-export function bestPlan(request: JointPlanRequest, found: readonly JointPlanPartResult[]): JointPlanResult {
+function bestPlan(request: JointPlanRequest, found: readonly JointPlanPartResult[]): JointPlanResult {
   const nearest = found.flatMap((part) => part.nearest);
   const cheapest = found.flatMap((part) => part.cheapest);
   const notes: string[] = [];

@@ -52,32 +52,6 @@ export class Look {
       Y += y[i] * value;
       Z += z[i] * value;
     }
-    return this.#finish(X, Y, Z);
-  }
-
-  /** CIELAB of the colour over a ground of known internal reflectance, left in `Lab`. */
-  over(colour: FilmFraction, ground: Float64Array): Float64Array {
-    const { r, q } = colour;
-    const x = this.#x;
-    const y = this.#y;
-    const z = this.#z;
-    const inner = this.#inner;
-    let X = 0;
-    let Y = 0;
-    let Z = 0;
-    for (let i = 0; i < x.length; i++) {
-      const g = ground[i];
-      const R = r[i];
-      const N = R + q[i] * g;
-      const value = N / (1 - R * g - inner * N);
-      X += x[i] * value;
-      Y += y[i] * value;
-      Z += z[i] * value;
-    }
-    return this.#finish(X, Y, Z);
-  }
-
-  #finish(X: number, Y: number, Z: number): Float64Array {
     const white = this.#white;
     const { XYZ, Lab } = this;
     XYZ[0] = this.#through * X + this.#added * white[0];
@@ -86,9 +60,4 @@ export class Look {
     XYZToLab(XYZ, white, Lab);
     return Lab;
   }
-}
-
-/** Internal reflectance of a film over a part. */
-export function groundInto({ r, q }: FilmFraction, part: Float64Array, out: Float64Array): void {
-  for (let i = 0; i < out.length; i++) out[i] = (r[i] + q[i] * part[i]) / (1 - r[i] * part[i]);
 }

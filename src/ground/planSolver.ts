@@ -1,11 +1,12 @@
-import { Descender, type Limits } from "../fit/trustRegion.ts";
-import { volumesOf } from "../recipes/fitAmounts.ts";
-import { costOf } from "./groundCandidate.ts";
-import type { JointPlan, JointPlanRequest } from "./jointPlan.ts";
-import { keeps, PlanSpace } from "./planSpace.ts";
+import { sumOf } from "../fit/sumOf.ts";
+import { Descender, keeps, type Limits } from "../fit/trustRegion.ts";
+import { costOf } from "../recipes/costOf.ts";
+import { differencesOf, volumesOf } from "../recipes/fitAmounts.ts";
+import { ForwardModel } from "../recipes/forward.ts";
+import type { JointPlan, JointPlanRequest } from "./plan.ts";
+import { PlanSpace } from "./planSpace.ts";
 import { fittedStarts, spreadStarts } from "./planStarts.ts";
 import type { PlanStep } from "./planSteps.ts";
-import { TwoFilmModel } from "./twoFilmModel.ts";
 
 const options = { smoothings: [1, 0.1, 0.01, 1e-3, 1e-4], maxIterations: 120 };
 /** The best starts that are worked on whatever their blend. */
@@ -31,7 +32,7 @@ export class PlanSolver {
     if (!limits) return undefined;
     const main = this.#request.lights[0].tolerance;
     const model = this.#model(step, (tolerance) => main / tolerance);
-    const descender = new Descender(model.size, model.grounds, limits.b.length);
+    const descender = new Descender(model.size, model.objectives, limits.b.length);
     const starts = this.#starts(step, limits)
       .map((x, order) => ({ x, order, value: model.value(x) }))
       .sort((p, q) => p.value - q.value || p.order - q.order);
@@ -61,7 +62,7 @@ export class PlanSolver {
     const prices = this.#space.prices(step);
     if (!limits || !prices || from.cost === undefined) return from;
     const model = this.#model(step, (tolerance) => 1 / tolerance);
-    const descender = new Descender(model.size, model.grounds, limits.b.length + 1);
+    const descender = new Descender(model.size, model.objectives, limits.b.length + 1);
     const priceOf = (x: Float64Array): number => x.reduce((sum, share, i) => sum + share * prices[i], 0);
     const spread = [this.#space.variablesOf(from), ...this.#starts(step, limits)];
     const frugal = spread.reduce((least, x) => (priceOf(x) < priceOf(least) ? x : least));
@@ -117,27 +118,27 @@ export class PlanSolver {
     });
   }
 
-  #model(step: PlanStep, scale: (tolerance: number) => number): TwoFilmModel {
+  #model(step: PlanStep, scale: (tolerance: number) => number): ForwardModel {
     const { substrates, surface, sheen, lights } = this.#request;
-    return new TwoFilmModel({
+    return new ForwardModel({
       ...this.#space.depths(step),
-      substrates,
+      finish: { kind: "coats", wetThickness: step.wetColour, grounds: substrates },
       surface,
       sheen,
-      lights: lights.map(({ weights, target, tolerance }) => ({ weights, target, scale: scale(tolerance) })),
+      lights: lights.map(({ weights, tolerance }) => ({ weights, weight: scale(tolerance) })),
+      targets: lights.map(({ target }) => target),
+      lightsApart: true,
     });
   }
 
-  #planOf(step: PlanStep, model: TwoFilmModel, x: Float64Array): JointPlan {
-    const { paints, components, lights, substrates } = this.#request;
+  #planOf(step: PlanStep, model: ForwardModel, x: Float64Array): JointPlan {
+    const { paints, components, lights } = this.#request;
     const nb = this.#space.baseVariables;
     const shares = new Float64Array(paints.length);
     for (let i = 0; i < nb; i++) shares[i + 1] = x[i];
-    shares[0] = Math.max(0, 1 - shares.reduce((sum, share) => sum + share, 0));
-    const volumes = volumesOf(this.#space.depths(step).colour, x.subarray(nb));
-    const flat = new Float64Array(substrates.length * lights.length);
-    model.differencesInto(x, flat);
-    const differences = substrates.map((_, p) => flat.slice(p * lights.length, (p + 1) * lights.length));
+    shares[0] = Math.max(0, 1 - sumOf(shares));
+    const volumes = volumesOf(this.#space.depths(step).depths, x.subarray(nb));
+    const differences = differencesOf(model, x);
     let usedUp = 0;
     let worst = 0;
     for (const of of differences) {

@@ -1,9 +1,8 @@
 import { dryBuildLimit } from "../coating/thickness.ts";
-import type { Limits } from "../fit/trustRegion.ts";
+import { keeps, type Limits, limitsOf } from "../fit/trustRegion.ts";
 import { type RecipeDepths, recipeDepths } from "../recipes/depths.ts";
-import type { Finish } from "../recipes/forward.ts";
 import { recipeLimits } from "../recipes/recipeLimits.ts";
-import type { JointPlan, JointPlanRequest } from "./jointPlan.ts";
+import type { JointPlan, JointPlanRequest } from "./plan.ts";
 import type { PlanStep } from "./planSteps.ts";
 
 /**
@@ -28,12 +27,11 @@ export class PlanSpace {
     this.perMicrometre = request.area / request.transferEfficiency;
   }
 
-  depths(step: PlanStep): { base: RecipeDepths; colour: RecipeDepths } {
+  depths(step: PlanStep): { basecoat: RecipeDepths; depths: RecipeDepths } {
     const { components, binderIndex } = this.request;
-    const coats = (wetThickness: number): Finish => ({ kind: "coats", wetThickness, grounds: [] });
     return {
-      base: recipeDepths(this.paints, 0, coats(step.wetBase)),
-      colour: recipeDepths(components, binderIndex, coats(step.wetColour)),
+      basecoat: recipeDepths(this.paints, 0, step.wetBase),
+      depths: recipeDepths(components, binderIndex, step.wetColour),
     };
   }
 
@@ -44,7 +42,7 @@ export class PlanSpace {
   limits(step: PlanStep): Limits | undefined {
     const { components, binderIndex, amounts, maxDryBuild = dryBuildLimit } = this.request;
     const { paints, baseVariables: nb } = this;
-    const { colour } = this.depths(step);
+    const { depths: colour } = this.depths(step);
     const found = recipeLimits(components, colour, amounts);
     if ("reason" in found) throw new RangeError(found.reason);
     const recipe = found.limits;
@@ -66,13 +64,9 @@ export class PlanSpace {
       dry[nb + i] = step.wetColour * (components[j].volumeSolids - binder);
     });
     rows.push({ a: dry, b: maxDryBuild - step.wetBase * paints[0].volumeSolids - step.wetColour * binder });
-    const limits: Limits = {
-      low: Float64Array.from([...new Array<number>(nb).fill(0), ...recipe.low]),
-      high: Float64Array.from([...new Array<number>(nb).fill(1), ...recipe.high]),
-      a: Float64Array.from(rows.flatMap(({ a }) => [...a])),
-      b: Float64Array.from(rows, ({ b }) => b),
-      equalities: 0,
-    };
+    const low = Float64Array.from([...new Array<number>(nb).fill(0), ...recipe.low]);
+    const high = Float64Array.from([...new Array<number>(nb).fill(1), ...recipe.high]);
+    const limits = limitsOf(low, high, rows);
     return this.leanest(limits).length > 0 ? limits : undefined;
   }
 
@@ -118,15 +112,3 @@ const blendsOf: readonly (readonly number[])[][] = [
     [0.33, 0.33],
   ],
 ];
-
-/** Whether x keeps all limits, but for rounding. */
-export function keeps({ low, high, a, b }: Limits, x: Float64Array): boolean {
-  const n = x.length;
-  for (let i = 0; i < n; i++) if (x[i] < low[i] - 1e-12 || x[i] > high[i] + 1e-12) return false;
-  for (let r = 0; r < b.length; r++) {
-    let sum = 0;
-    for (let i = 0; i < n; i++) sum += a[r * n + i] * x[i];
-    if (sum > b[r] + 1e-9 * Math.max(1, Math.abs(b[r]))) return false;
-  }
-  return true;
-}

@@ -1,21 +1,18 @@
-import type { Limits } from "../fit/trustRegion.ts";
+import { sumOf } from "../fit/sumOf.ts";
+import { keeps, type Limits } from "../fit/trustRegion.ts";
+import { filmReflectanceInto } from "../optics/film.ts";
 import { fitAmounts } from "../recipes/fitAmounts.ts";
 import { keepWithin } from "../recipes/recipeLimits.ts";
-import { groundInto } from "./look.ts";
-import { keeps, type PlanSpace } from "./planSpace.ts";
+import type { PlanSpace } from "./planSpace.ts";
 import type { PlanStep } from "./planSteps.ts";
-import { blendWetInto, createFractions, createWetFilm, fractionInto, wetFilmOf } from "./wetFilm.ts";
+import { mixWet } from "./wetFilm.ts";
 
 /** The given recipe thinner and fuller over every blend, and the least amounts; all within the limits. */
 export function spreadStarts(space: PlanSpace, step: PlanStep, limits: Limits): Float64Array[] {
-  const { startVolumes, components, binderIndex, amounts } = space.request;
-  const { componentOf } = space.depths(step).colour;
-  let total = 0;
-  let others = 0;
-  for (let j = 0; j < components.length; j++) {
-    total += startVolumes[j];
-    if (j !== binderIndex) others += startVolumes[j];
-  }
+  const { startVolumes, binderIndex, amounts } = space.request;
+  const { componentOf } = space.depths(step).depths;
+  const total = sumOf(startVolumes);
+  const others = total - startVolumes[binderIndex];
   const starts = space.leanest(limits);
   if (others === 0) return starts;
   const own = others / total;
@@ -35,17 +32,11 @@ export function fittedStarts(space: PlanSpace, step: PlanStep): Float64Array[] {
   const { components, binderIndex, amounts, startVolumes, substrates, surface, sheen, lights } =
     space.request;
   const { blends } = space;
-  const films = space.paints.map(wetFilmOf);
-  const { length } = substrates[0];
-  const blended = createWetFilm(length);
-  const [film] = createFractions(1, length);
   return [...new Set([0, Math.floor(blends.length / 2), blends.length - 1])].map((k) => {
-    const rest = 1 - blends[k].reduce((sum, share) => sum + share, 0);
-    blendWetInto(films, [rest, ...blends[k]], blended);
-    fractionInto(blended, step.wetBase, film);
+    const { absorption, scattering } = mixWet(space.paints, [1 - sumOf(blends[k]), ...blends[k]]);
     const grounds = substrates.map((part) => {
-      const ground = new Float64Array(length);
-      groundInto(film, part, ground);
+      const ground = new Float64Array(part.length);
+      filmReflectanceInto(absorption, scattering, step.wetBase, part, ground);
       return ground;
     });
     const { volumes } = fitAmounts({

@@ -1,9 +1,11 @@
 import { wholeNumber } from "../colour/checks.ts";
 import { range90 } from "../fit/quantiles.ts";
 import { seededRandom } from "../fit/seededRandom.ts";
+import { GroundChain } from "./chain.ts";
 import type { GroundJob, GroundPoint } from "./job.ts";
+import { JobDraws } from "./jobDraws.ts";
 import { checkSpread, type JobSpread } from "./spread.ts";
-import { UncertainChain } from "./uncertainChain.ts";
+import { createFractions } from "./wetFilm.ts";
 
 /** Curves of the worst part along a setting, with the range that doubt gives them. */
 export interface RibbonRequest {
@@ -42,14 +44,23 @@ export function uncertaintyRibbon({
 }: RibbonRequest): Ribbon {
   checkSpread(spread);
   wholeNumber("samples", samples, 2);
-  const chain = new UncertainChain(job, point, spread);
-  const draw = chain.createDraw();
+  const draws = new JobDraws(job, spread);
+  const chain = new GroundChain(job, draws);
+  const draw = draws.create();
   const random = seededRandom(seed);
-  const all = Array.from(values, () => new Float64Array(samples));
+  const [base, colour] = createFractions(2, job.eye.weights.x.length);
+  const points = Array.from(values, (value): GroundPoint => ({ ...point, [setting]: value }));
+  const all = points.map(() => new Float64Array(samples));
   for (let k = 0; k < samples; k++) {
-    chain.draw(random, draw);
-    chain.hold(draw, setting);
-    for (let v = 0; v < values.length; v++) all[v][k] = chain.differenceAt(draw, setting, values[v]);
+    draws.drawInto(random, draw);
+    // The film that the setting leaves alone is laid once.
+    if (setting === "ratio") chain.colourInto(point, colour, draw);
+    else chain.baseInto(point, base, draw);
+    for (let v = 0; v < points.length; v++) {
+      if (setting === "ratio") chain.baseInto(points[v], base, draw);
+      else chain.colourInto(points[v], colour, draw);
+      all[v][k] = chain.compare(colour, base);
+    }
   }
   const ranges = all.map((differences) => range90(differences.sort()));
   return {

@@ -34,19 +34,6 @@ export interface JobSpread {
   readonly assumedBand: number;
 }
 
-/**
- * Common practice: an uneven hand of ±20 %, a blend poured to ±2 %, drops of 1/20 mL into 200 mL. To be
- * edited.
- */
-export const usualJobSpread: Readonly<JobSpread> = Object.freeze({
-  filmBuild: Object.freeze({ colour: 0.2, basecoat: 0.2 }),
-  ratio: 0.02,
-  doseStep: 0.05,
-  batch: 200,
-  coefficientBands: 1,
-  assumedBand: 0,
-});
-
 /** @throws RangeError */
 export function checkSpread({
   filmBuild,

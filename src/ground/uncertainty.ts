@@ -2,9 +2,10 @@ import { wholeNumber } from "../colour/checks.ts";
 import { type Range90, range90 } from "../fit/quantiles.ts";
 import { seededRandom } from "../fit/seededRandom.ts";
 import type { TaskContext } from "../fit/taskTypes.ts";
+import { GroundChain } from "./chain.ts";
 import { checkJob, type GroundJob, type GroundPoint } from "./job.ts";
+import { JobDraws } from "./jobDraws.ts";
 import { checkSpread, type JobSpread } from "./spread.ts";
-import { UncertainChain } from "./uncertainChain.ts";
 
 /** Sources of doubt, in the order of the results. */
 export const doubtSources = [
@@ -96,7 +97,8 @@ export function uncertaintyChunks(request: UncertaintyRequest, chunks: number): 
 export function drawUncertainty(chunk: UncertaintyChunk): UncertaintyDraws {
   const { job, point, spread, seed, from, to } = chunk;
   checkSpread(spread);
-  const chain = new UncertainChain(job, point, spread);
+  const draws = new JobDraws(job, spread);
+  const chain = new GroundChain(job, draws);
   const pairs = to - from;
   const parts = job.substrates.length;
   const sources = doubtSources.length;
@@ -104,27 +106,27 @@ export function drawUncertainty(chunk: UncertaintyChunk): UncertaintyDraws {
   const second = new Float64Array(pairs);
   const byPart = new Float64Array(parts * 2 * pairs);
   const exchanged = new Float64Array(sources * pairs);
-  const a = chain.createDraw();
-  const b = chain.createDraw();
-  const mixed = chain.createDraw();
+  const a = draws.create();
+  const b = draws.create();
+  const mixed = draws.create();
   let random = seededRandom(0);
   for (let k = 0; k < pairs; k++) {
     const pair = from + k;
     if (pair % blockPairs === 0 || k === 0)
       random = seededRandom(blockSeed(seed, Math.floor(pair / blockPairs)));
-    chain.draw(random, a);
-    chain.draw(random, b);
-    first[k] = chain.difference(a);
+    draws.drawInto(random, a);
+    draws.drawInto(random, b);
+    first[k] = chain.at(point, a);
     for (let p = 0; p < parts; p++) byPart[p * 2 * pairs + 2 * k] = chain.differences[p];
-    second[k] = chain.difference(b);
+    second[k] = chain.at(point, b);
     for (let p = 0; p < parts; p++) byPart[p * 2 * pairs + 2 * k + 1] = chain.differences[p];
     for (let s = 0; s < sources; s++) {
-      if (!chain.isUncertain(s)) {
+      if (!draws.isUncertain(s)) {
         exchanged[s * pairs + k] = second[k];
         continue;
       }
-      chain.exchangeInto(b, a, s, mixed);
-      exchanged[s * pairs + k] = chain.difference(mixed);
+      draws.exchangeInto(b, a, s, mixed);
+      exchanged[s * pairs + k] = chain.at(point, mixed);
     }
   }
   return { from, first, second, parts: byPart, exchanged };
@@ -195,11 +197,6 @@ export function combineUncertainty(
       "(estimators of Saltelli et al. 2010 and Jansen 1999)",
     notes: notesFor(job, spread),
   };
-}
-
-/** A whole Monte Carlo in one go. */
-export function uncertaintyOf(request: UncertaintyRequest): Uncertainty {
-  return combineUncertainty(request, uncertaintyChunks(request, 1).map(drawUncertainty));
 }
 
 const chunks = 10;

@@ -1,4 +1,5 @@
 import type { Component } from "../coating/component.ts";
+import { sumOf } from "../fit/sumOf.ts";
 import { filmLayer } from "../optics/film.ts";
 
 /**
@@ -41,53 +42,38 @@ export function blendWetInto(films: readonly WetFilm[], shares: ArrayLike<number
   }
 }
 
-/** The pastes and the rest of a recipe by themselves, so that a mix of any loading is a blend of the two. */
-export interface SplitRecipe {
-  /** Share of pastes in the wet recipe, 0…1. */
-  readonly loading: number;
-  readonly paste: WetFilm | undefined;
-  readonly rest: WetFilm | undefined;
-}
-
-/** @throws RangeError when all amounts are 0 */
-export function splitRecipe(components: readonly Component[], volumes: ArrayLike<number>): SplitRecipe {
-  let total = 0;
-  let pastes = 0;
-  components.forEach(({ role }, j) => {
-    total += volumes[j];
-    if (role === "paste") pastes += volumes[j];
-  });
-  if (!(total > 0)) throw new RangeError("wet volumes are all 0 mL: a mix needs at least one amount above 0");
-  const films = components.map(wetFilmOf);
-  const part = (isPaste: boolean, volume: number): WetFilm | undefined => {
-    if (volume === 0) return undefined;
-    const film = createWetFilm(films[0].absorption.length);
-    const shares = components.map(({ role }, j) =>
-      (role === "paste") === isPaste ? volumes[j] / volume : 0,
-    );
-    blendWetInto(films, shares, film);
-    return film;
-  };
-  return { loading: pastes / total, paste: part(true, pastes), rest: part(false, total - pastes) };
+/** The film of a mix, in fresh arrays. */
+export function mixWet(components: readonly Component[], shares: ArrayLike<number>): WetFilm {
+  const film = createWetFilm(components[0].absorption.length);
+  blendWetInto(components.map(wetFilmOf), shares, film);
+  return film;
 }
 
 /**
- * Depths of the recipe at a loading, the pastes among themselves unchanged.
+ * Wet shares of a recipe at a loading, the pastes among themselves unchanged and the rest likewise.
  * @param loading share of pastes in the wet mix, 0…1; the recipe's own when undefined
- * @throws RangeError when the recipe lacks what would be needed more of
+ * @throws RangeError when all amounts are 0, or the recipe lacks what would be needed more of
  */
-export function loadedInto(
-  { loading: own, paste, rest }: SplitRecipe,
-  loading: number | undefined,
-  out: WetFilm,
-): void {
-  const share = loading ?? own;
+export function loadedShares(
+  { components, volumes }: { readonly components: readonly Component[]; readonly volumes: ArrayLike<number> },
+  loading?: number,
+): Float64Array {
+  const total = sumOf(volumes);
+  if (!(total > 0)) throw new RangeError("wet volumes are all 0 mL: a mix needs at least one amount above 0");
+  let pastes = 0;
+  components.forEach(({ role }, j) => {
+    if (role === "paste") pastes += volumes[j];
+  });
+  const share = loading ?? pastes / total;
   if (!(share >= 0 && share <= 1)) throw new RangeError(`loading = ${share}: must be from 0 to 1`);
-  if (share > 0 && !paste) throw new RangeError("the recipe has no paste: its loading cannot be raised");
-  if (share < 1 && !rest) throw new RangeError("the recipe has no binder: its loading cannot be lowered");
-  const films = [paste, rest].filter((film) => film !== undefined);
-  const shares = [...(paste ? [share] : []), ...(rest ? [1 - share] : [])];
-  blendWetInto(films, shares, out);
+  if (share > 0 && pastes === 0)
+    throw new RangeError("the recipe has no paste: its loading cannot be raised");
+  if (share < 1 && pastes === total)
+    throw new RangeError("the recipe has no binder: its loading cannot be lowered");
+  return Float64Array.from(components, ({ role }, j) => {
+    if (volumes[j] === 0) return 0;
+    return role === "paste" ? (share * volumes[j]) / pastes : ((1 - share) * volumes[j]) / (total - pastes);
+  });
 }
 
 /**

@@ -31,15 +31,3 @@ export function doubtfulComponents(
     })),
   );
 }
-
-/** The range that holds 90 of 100 draws. */
-export function range90(values: ArrayLike<number>): { low: number; high: number } {
-  const sorted = Float64Array.from(values).sort();
-  const at = (share: number) => {
-    const place = share * (sorted.length - 1);
-    const below = Math.floor(place);
-    const above = Math.min(sorted.length - 1, below + 1);
-    return sorted[below] + (place - below) * (sorted[above] - sorted[below]);
-  };
-  return { low: at(0.05), high: at(0.95) };
-}

@@ -1,11 +1,18 @@
 import type { Component } from "../coating/component.ts";
-import { Descender, type Limits, type MinimaxProblem } from "../fit/trustRegion.ts";
+import { sumOf } from "../fit/sumOf.ts";
+import { Descender, keeps, type Limits, limitsOf, type MinimaxProblem } from "../fit/trustRegion.ts";
 import { tellingDoses } from "./depths.ts";
 import type { ForwardModel } from "./forward.ts";
 
 const smoothings = [1, 0.1, 0.02] as const;
 /** ΔE00 counts this much against growth while the aim is not reached. */
 const urgency = 2;
+
+interface AdditionStock {
+  readonly components: readonly Component[];
+  readonly binderIndex: number;
+  readonly maxLoading: number;
+}
 
 export interface Way {
   /** Components added, by index. */
@@ -24,14 +31,12 @@ export class AdditionSolver {
   readonly #maxLoading: number;
   readonly #potLoading: number;
   readonly #telling: Float64Array;
-  readonly #f: Float64Array;
   readonly #descenders = new Map<number, Descender>();
 
+  /** @param potLoading share of pastes in the pot, 0…1 */
   constructor(
     forward: ForwardModel,
-    components: readonly Component[],
-    binderIndex: number,
-    maxLoading: number,
+    { components, binderIndex, maxLoading }: AdditionStock,
     potLoading: number,
   ) {
     this.#forward = forward;
@@ -41,24 +46,19 @@ export class AdditionSolver {
     this.#maxLoading = Math.max(maxLoading, potLoading);
     this.#potLoading = potLoading;
     this.#telling = tellingDoses(forward.setting.depths, forward.setting.finish.kind === "opaque");
-    this.#f = new Float64Array(forward.grounds);
   }
 
   #limits(variables: readonly number[], maxGrowth: number): Limits {
     const n = variables.length;
     const most = maxGrowth / (1 + maxGrowth);
     const pot = this.#potLoading;
-    return {
-      low: new Float64Array(n),
-      high: new Float64Array(n).fill(most),
-      // Growth; and loading: pot·(1 − Σx) + Σ pastes ≤ greatest.
-      a: Float64Array.from([
-        ...variables.map(() => 1),
-        ...variables.map((j) => (this.#components[j].role === "paste" ? 1 : 0) - pot),
-      ]),
-      b: Float64Array.of(most, this.#maxLoading - pot),
-      equalities: 0,
+    const growth = { a: new Float64Array(n).fill(1), b: most };
+    // pot·(1 − Σx) + Σ pastes ≤ greatest
+    const loading = {
+      a: variables.map((j) => (this.#components[j].role === "paste" ? 1 : 0) - pot),
+      b: this.#maxLoading - pot,
     };
+    return limitsOf(new Float64Array(n), new Float64Array(n).fill(most), [growth, loading]);
   }
 
   /** The additions of a choice that come nearest to the target. */
@@ -68,17 +68,17 @@ export class AdditionSolver {
     const limits = this.#limits(variables, maxGrowth);
     forward.use(variables);
     const n = variables.length;
-    const descender = this.#descenders.get(n) ?? new Descender(n, forward.grounds, 2);
+    const descender = this.#descenders.get(n) ?? new Descender(n, forward.objectives, 2);
     this.#descenders.set(n, descender);
-    let best: Way = { variables, x: new Float64Array(n), value: this.#value(new Float64Array(n)) };
+    let best: Way = { variables, x: new Float64Array(n), value: forward.value(new Float64Array(n)) };
     // The many choices of three start from nothing added only.
     for (const start of n > 3 ? [0] : [0, 0.2]) {
       const x = new Float64Array(n);
       for (let i = 0; i < n - 1; i++)
         x[i] = Math.min(limits.high[i] / n, start * this.#telling[variables[i]]);
-      if (start > 0 && (best.value <= aim || !keeps(limits, x))) continue;
+      if (start > 0 && (best.value <= aim || !keeps(limits, x, 1e-12))) continue;
       descender.minimise(forward, x, limits, { smoothings, maxIterations: 60 });
-      const value = this.#value(x);
+      const value = forward.value(x);
       if (value < best.value) best = { variables, x, value };
     }
     return best;
@@ -90,33 +90,28 @@ export class AdditionSolver {
     forward.use(variables);
     const x = start.slice();
     const problem = new WithinAim(forward, aim, urgency);
-    const descender = new Descender(variables.length, problem.grounds, 2);
+    const descender = new Descender(variables.length, problem.objectives, 2);
     const limits = this.#limits(variables, maxGrowth);
     descender.minimise(problem, x, limits, { smoothings: [0.1, 0.01, 1e-3], maxIterations: 80 });
-    const value = this.#value(x);
+    const value = forward.value(x);
     return value <= aim + 0.02 && sumOf(x) < sumOf(start)
       ? { variables, x, value }
       : { variables, x: start, value: from };
   }
-
-  #value(x: Float64Array): number {
-    this.#forward.smoothing = 0;
-    return this.#forward.value(x, this.#f);
-  }
 }
 
-/** Σx + urgency·max(0, greatest objective − aim), as the greatest of smooth parts: one for each ground, and Σx alone. */
+/** Σx + urgency·max(0, greatest objective − aim), as the greatest of smooth parts: one for each objective, and Σx alone. */
 class WithinAim implements MinimaxProblem {
   readonly #forward: ForwardModel;
   readonly #aim: number;
   readonly #urgency: number;
-  readonly grounds: number;
+  readonly objectives: number;
 
   constructor(forward: ForwardModel, aim: number, urgency: number) {
     this.#forward = forward;
     this.#aim = aim;
     this.#urgency = urgency;
-    this.grounds = forward.grounds + 1;
+    this.objectives = forward.objectives + 1;
   }
 
   get size(): number {
@@ -139,7 +134,7 @@ class WithinAim implements MinimaxProblem {
     shares?: Float64Array,
   ): number {
     const n = x.length;
-    const own = this.#forward.grounds;
+    const own = this.#forward.objectives;
     this.#forward.derivatives(x, f, gradient, hessian, shares);
     const sum = sumOf(x);
     let top = sum;
@@ -155,22 +150,7 @@ class WithinAim implements MinimaxProblem {
     return top;
   }
 
-  sensitivitiesInto(out: Float64Array): void {
-    this.#forward.sensitivitiesInto(out);
+  scalesInto(out: Float64Array): void {
+    this.#forward.scalesInto(out);
   }
-}
-
-function keeps({ a, b }: Limits, x: Float64Array): boolean {
-  for (let r = 0; r < b.length; r++) {
-    let used = 0;
-    for (let i = 0; i < x.length; i++) used += a[r * x.length + i] * x[i];
-    if (used > b[r] + 1e-12) return false;
-  }
-  return true;
-}
-
-export function sumOf(values: ArrayLike<number>): number {
-  let sum = 0;
-  for (let i = 0; i < values.length; i++) sum += values[i];
-  return sum;
 }

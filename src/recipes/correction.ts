@@ -9,17 +9,12 @@ import {
   wholeNumber,
   within,
 } from "../colour/checks.ts";
+import { sumOf } from "../fit/sumOf.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
-import { AdditionSolver, sumOf, type Way } from "./additionSolver.ts";
-import {
-  type Discrepancy,
-  estimateDiscrepancy,
-  type PanelReading,
-  type Trust,
-  usualTrust,
-} from "./discrepancy.ts";
+import { AdditionSolver, type Way } from "./additionSolver.ts";
+import { type Discrepancy, estimateDiscrepancy, type PanelReading, type Trust } from "./discrepancy.ts";
 import { faults } from "./faults.ts";
-import { differencesOf, type MatchTarget, type PreparedMatch, prepareMatch } from "./fitAmounts.ts";
+import { differencesOf, type MatchTarget, type PreparedMatch, prepareMatch, worstOf } from "./fitAmounts.ts";
 import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
 import { subsetsOfSize } from "./subsets.ts";
 
@@ -51,6 +46,9 @@ export interface CorrectionRequest {
   readonly aim?: number;
   readonly trust?: Trust;
 }
+
+type FullRequest = CorrectionRequest &
+  Required<Pick<CorrectionRequest, "maxPastes" | "excluded" | "maxGrowth" | "tolerance" | "aim">>;
 
 /** One way to correct a pot. */
 export interface Additions {
@@ -104,111 +102,52 @@ const workedOut = 10;
  * @throws TypeError, RangeError for requests that make no sense (an empty pot, a panel over several grounds, …)
  */
 export function correctBatch(request: CorrectionRequest): Correction {
-  const { components, binderIndex, pot, panel, panelFinish, lights, surface, sheen } = request;
-  const {
-    maxPastes = 3,
-    excluded = [],
-    maxGrowth = 0.5,
-    tolerance = 0.5,
-    aim = 0.1,
-    trust = usualTrust,
-  } = request;
-  checkCorrection(request);
-  const volume = sumOf(pot);
-  const sight = { surface, sheen, lights };
-  const discrepancy = estimateDiscrepancy(components, pot, panelFinish, panel, sight, trust);
-
-  // The pot fills the mix up; binder and pastes are the variables.
-  const { wetAbsorption, wetScattering, volumeSolids } = discrepancy;
-  const potComponent: Component = {
-    id: "pot",
-    name: "pot",
-    role: "base paint",
-    density: 1,
-    volumeSolids,
-    absorption: wetAbsorption.map((a) => a / volumeSolids),
-    scattering: wetScattering.map((s) => s / volumeSolids),
-    provenance: { kind: "measured" },
+  const full: FullRequest = {
+    ...request,
+    maxPastes: request.maxPastes ?? 3,
+    excluded: request.excluded ?? [],
+    maxGrowth: request.maxGrowth ?? 0.5,
+    tolerance: request.tolerance ?? 0.5,
+    aim: request.aim ?? 0.1,
   };
-  const match = matchOfPot(request, [...components, potComponent], discrepancy.offsets);
+  checkCorrection(full);
+  const { components, pot, panel, panelFinish, maxGrowth, tolerance, aim } = full;
+  const discrepancy = estimateDiscrepancy(components, pot, panelFinish, panel, full, full.trust);
+  const match = matchOfPot(full, discrepancy);
   const { forward } = match;
-  const f = new Float64Array(forward.grounds);
   forward.use([]);
-  forward.smoothing = 0;
   const nothing = new Float64Array(0);
-  const before = forward.value(nothing, f);
-  const differencesBefore = differencesOf(match, nothing);
+  const { objective: before, worstGround } = worstOf(forward, nothing);
+  const differencesBefore = differencesOf(forward, nothing);
   const potLab = new Float64Array(3 * forward.grounds * match.lights.length);
   forward.labsInto(nothing, potLab);
-  let worst = 0;
-  for (let g = 1; g < f.length; g++) if (f[g] > f[worst]) worst = g;
-  const wrong = faults(match.targets[0], potLab.subarray(3 * worst * match.lights.length));
+  const wrong = faults(match.targets[0], potLab.subarray(3 * worstGround * match.lights.length));
   const outcome = { before, differencesBefore, alternatives: [], additions: undefined, discrepancy };
   if (before <= tolerance) {
     return { ...outcome, status: "right already", reason: "the pot is within tolerance: add nothing" };
   }
 
-  const solver = new AdditionSolver(
-    forward,
-    components,
-    binderIndex,
-    request.maxLoading,
-    volumeShareOfPastes(request),
-  );
-  const pastes = Array.from(components.keys()).filter((j) => j !== binderIndex && !excluded.includes(j));
-  const solved: Way[] = [solver.closest([], maxGrowth, aim)];
-  for (let size = 1; size <= Math.min(maxPastes, pastes.length); size++) {
-    // A choice with a few drops in it that does already cannot be beaten by one paste more.
-    const done = solved.filter(({ x, value }) => value <= aim && sumOf(x) < pasteWorth);
-    const packed = subsetsOfSize({ candidates: pastes, required: [], maxPastes }, size);
-    for (let at = 0; at < packed.length; at += size) {
-      const choice = packed.subarray(at, at + size);
-      if (done.some(({ variables }) => variables.every((j) => j === binderIndex || choice.includes(j))))
-        continue;
-      solved.push(solver.closest([...choice], maxGrowth, aim));
-    }
-  }
+  const solver = new AdditionSolver(forward, full, volumeShareOfPastes(full));
+  const solved = closestWays(solver, full);
   const reachable = Math.min(...solved.map(({ value }) => value));
   if (reachable > before - Math.max(leastGain, leastGainShare * before)) {
     return { ...outcome, status: "refused", reason: `${wrong}: no addition helps; only a new mix does` };
   }
   const within = Math.max(aim, reachable + giveAway);
   const near: Way[] = [];
-  for (let size = 0; size <= maxPastes; size++) {
+  for (let size = 0; size <= full.maxPastes; size++) {
     const ofSize = solved.filter(({ variables, value }) => variables.length === size + 1 && value <= within);
     near.push(...ofSize.sort((p, q) => sumOf(p.x) - sumOf(q.x)).slice(0, workedOut));
   }
+  const worth = ({ growth, pastes }: Additions): number => growth + pasteWorth * pastes.length;
   const ways = near
     .map((start) => solver.smallest(start, within, maxGrowth))
     .filter(({ value }) => value <= within + 0.02)
-    .map((way): Additions & { worth: number } => {
-      const used = way.variables.filter((_, i) => way.x[i] > 1e-9);
-      const x = way.x.filter((share) => share > 1e-9);
-      const added = sumOf(x);
-      const volumes = new Float64Array(components.length);
-      used.forEach((j, i) => {
-        volumes[j] = (x[i] / (1 - added)) * volume;
-      });
-      const growth = added / (1 - added);
-      const pastesUsed = used.filter((j) => j !== binderIndex);
-      forward.use(used);
-      return {
-        volumes,
-        pastes: pastesUsed,
-        growth,
-        objective: way.value,
-        differences: differencesOf(match, x),
-        worth: growth + pasteWorth * pastesUsed.length,
-      };
-    })
-    .sort((p, q) => p.worth - q.worth || p.objective - q.objective);
-  const distinct: Additions[] = [];
-  const seen = new Set<string>();
-  for (const { worth: _, ...way } of ways) {
-    const key = way.pastes.join(",");
-    if (!seen.has(key)) distinct.push(way);
-    seen.add(key);
-  }
+    .map((way) => additionsOf(way, forward, full))
+    .sort((p, q) => worth(p) - worth(q) || p.objective - q.objective);
+  const isFirst = ({ pastes }: Additions, place: number): boolean =>
+    ways.findIndex((way) => way.pastes.join() === pastes.join()) === place;
+  const distinct = ways.filter(isFirst);
   const [first] = distinct;
   if (first.objective > Math.max(goodEnough, before / 2)) {
     const reason =
@@ -231,15 +170,67 @@ export function correctBatch(request: CorrectionRequest): Correction {
   };
 }
 
-/** The match with the pot as what fills the mix up; what the estimate left unexplained is taken off the target. */
+/** The closest additions of every choice of pastes, by number of pastes. */
+function closestWays(
+  solver: AdditionSolver,
+  { components, binderIndex, excluded, maxPastes, maxGrowth, aim }: FullRequest,
+): Way[] {
+  const pastes = Array.from(components.keys()).filter((j) => j !== binderIndex && !excluded.includes(j));
+  const solved: Way[] = [solver.closest([], maxGrowth, aim)];
+  for (let size = 1; size <= Math.min(maxPastes, pastes.length); size++) {
+    // A choice with a few drops in it that does already cannot be beaten by one paste more.
+    const done = solved.filter(({ x, value }) => value <= aim && sumOf(x) < pasteWorth);
+    const packed = subsetsOfSize({ candidates: pastes, required: [], maxPastes }, size);
+    for (let at = 0; at < packed.length; at += size) {
+      const choice = packed.subarray(at, at + size);
+      if (done.some(({ variables }) => variables.every((j) => j === binderIndex || choice.includes(j))))
+        continue;
+      solved.push(solver.closest([...choice], maxGrowth, aim));
+    }
+  }
+  return solved;
+}
+
+/** What a way adds to the pot. */
+function additionsOf(way: Way, forward: ForwardModel, { pot, binderIndex }: FullRequest): Additions {
+  const used = way.variables.filter((_, i) => way.x[i] > 1e-9);
+  const x = way.x.filter((share) => share > 1e-9);
+  const rest = 1 - sumOf(x);
+  const volumes = new Float64Array(pot.length);
+  used.forEach((j, i) => {
+    volumes[j] = (x[i] / rest) * sumOf(pot);
+  });
+  forward.use(used);
+  return {
+    volumes,
+    pastes: used.filter((j) => j !== binderIndex),
+    growth: sumOf(x) / rest,
+    objective: way.value,
+    differences: differencesOf(forward, x),
+  };
+}
+
+/**
+ * The match with the pot as what fills the mix up, binder and pastes being the variables; what the estimate left unexplained
+ * is taken off the target.
+ */
 function matchOfPot(
-  { target, finish, lights, surface, sheen }: CorrectionRequest,
-  stock: readonly Component[],
-  offsets: readonly Float64Array[],
+  { components, target, finish, lights, surface, sheen }: CorrectionRequest,
+  { wetAbsorption, wetScattering, volumeSolids, offsets }: Discrepancy,
 ): PreparedMatch {
+  const pot: Component = {
+    id: "pot",
+    name: "pot",
+    role: "base paint",
+    density: 1,
+    volumeSolids,
+    absorption: wetAbsorption.map((a) => a / volumeSolids),
+    scattering: wetScattering.map((s) => s / volumeSolids),
+    provenance: { kind: "measured" },
+  };
   const match = prepareMatch({
-    components: stock,
-    binderIndex: stock.length - 1,
+    components: [...components, pot],
+    binderIndex: components.length,
     limits: { maxLoading: 1 },
     finish,
     target,
@@ -259,13 +250,13 @@ function checkCorrection({
   panel,
   panelFinish,
   lights,
-  maxPastes = 3,
-  excluded = [],
-  maxGrowth = 0.5,
-  tolerance = 0.5,
-  aim = 0.1,
+  maxPastes,
+  excluded,
+  maxGrowth,
+  tolerance,
+  aim,
   maxLoading,
-}: CorrectionRequest): void {
+}: FullRequest): void {
   ofLength("amounts in the pot", pot, components.length);
   each("amount in the pot", pot, atLeastZero, "mL");
   aboveZero("volume in the pot", sumOf(pot), "mL");

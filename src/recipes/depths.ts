@@ -1,5 +1,7 @@
 import type { Component } from "../coating/component.ts";
-import type { DepthModel, Finish } from "./forward.ts";
+import { sumOf } from "../fit/sumOf.ts";
+import type { DepthModel } from "./filmStack.ts";
+import type { Finish } from "./forward.ts";
 
 /** A depth model whose variables are the wet shares of all components but the binder, which fills up to 1. */
 export interface RecipeDepths extends DepthModel {
@@ -12,17 +14,17 @@ export interface RecipeDepths extends DepthModel {
  * Optical depths of a recipe, linear in the wet shares of its pastes.
  *
  * @param binderIndex the component that fills the mix up
- * @param finish coats give depths for their wet thickness; an opaque film needs only their ratio
+ * @param finish coats, or µm of wet film, give depths for that thickness; an opaque film needs only their ratio
  * Source: K and S add by dry volume (Duncan 1940, from memory); dry thickness = wet thickness × volume solids (ISO 3233).
  */
 export function recipeDepths(
-  components: readonly Component[],
+  components: readonly Pick<Component, "absorption" | "scattering" | "volumeSolids">[],
   binderIndex: number,
-  finish: Finish,
+  finish: Finish | number,
 ): RecipeDepths {
   const binder = components[binderIndex];
   const length = binder.absorption.length;
-  const thickness = finish.kind === "coats" ? finish.wetThickness : 1;
+  const thickness = typeof finish === "number" ? finish : finish.kind === "coats" ? finish.wetThickness : 1;
   const depth = (values: Float64Array, solids: number) => values.map((v) => v * solids * thickness);
   const componentOf = Int32Array.from(components.keys()).filter((j) => j !== binderIndex);
   const baseAlpha = depth(binder.absorption, binder.volumeSolids);
@@ -68,4 +70,10 @@ export function tellingDoses({ length, alpha, sigma, variables }: DepthModel, op
   if (opaque && total > 0) for (let i = 0; i < variables; i++) doses[i] *= 0.5 / total;
   for (let i = 0; i < variables; i++) doses[i] = Math.min(1, doses[i]);
   return doses;
+}
+
+/** Wet shares of the variables from wet volumes of all components, of any one unit. */
+export function variablesOf({ componentOf }: RecipeDepths, volumes: ArrayLike<number>): Float64Array {
+  const total = sumOf(volumes);
+  return Float64Array.from(componentOf, (j) => volumes[j] / total);
 }

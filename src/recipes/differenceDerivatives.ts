@@ -20,9 +20,6 @@ const sin63 = Math.sin(63 * degree);
 // A reference of less chroma than this has no hue; a sample's chroma is kept above it where derivatives divide by it.
 const neutral = 1e-7;
 
-/** Order of the numbers that `derivatives` writes: ΔE00² and its derivatives; ∂La and ∂Lb are zero. */
-export const squareOrder = ["value", "L", "a", "b", "LL", "aa", "ab", "bb"] as const;
-
 // Slots of the jets in the work array, six numbers each.
 const J = new Float64Array(6 * 24);
 let slot = -6;
@@ -233,7 +230,10 @@ export class SquaredDifference {
     return l * l + x * x + y * y + r * x * y;
   }
 
-  /** ΔE00², gradient and Hessian of a sample, written to `out` in the order of `squareOrder`; allocates nothing. */
+  /**
+   * ΔE00², gradient and Hessian of a sample, written to `out` in the order value, L, a, b, LL, aa, ab, bb (∂La and ∂Lb
+   * are zero); allocates nothing.
+   */
   derivatives(L: number, a: number, b: number, out: Float64Array): void {
     const d = L - this.#L;
     const middle = (L + this.#L) / 2 - 50;

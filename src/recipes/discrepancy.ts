@@ -2,9 +2,10 @@ import type { Component } from "../coating/component.ts";
 import { reflectanceToLab } from "../colour/Lab.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import { solveInPlace } from "../fit/minimaxStep.ts";
+import { sumOf } from "../fit/sumOf.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
-import { coatDerivativesInto, filmDerivatives, opaqueDerivativesInto } from "./filmDerivatives.ts";
-import type { Finish } from "./forward.ts";
+import type { DepthModel } from "./filmStack.ts";
+import { type Finish, ForwardModel } from "./forward.ts";
 
 /** What was measured on a test panel of the pot. */
 export type PanelReading =
@@ -74,169 +75,196 @@ export function estimateDiscrepancy(
   sight: Sight,
   trust: Trust = usualTrust,
 ): Discrepancy {
-  const length = components[0].absorption.length;
-  const used = Array.from(components.keys()).filter((j) => pot[j] > 0);
-  const count = used.length + waves;
-  const thickness = finish.kind === "coats" ? finish.wetThickness : 1;
-  const theta = new Float64Array(count);
-  const prior = Float64Array.from({ length: count }, (_, p) => (p < used.length ? trust.dose : trust.ratio));
-  const wave = (w: number, k: number) =>
-    Math.cos((Math.PI * w * (k + 0.5)) / length) * (w === 0 ? 1 : Math.SQRT2 / w);
-  const film = filmDerivatives(length);
-  const { externalReflection: k1, internalReflection: k2 } = sight.surface;
-  const terms = { added: sight.sheen * k1, through: (1 - k1) * (1 - k2), inner: k2 };
-  const alpha = new Float64Array(length);
-  const sigma = new Float64Array(length);
-  const shares = new Float64Array(used.length);
-  const bend = new Float64Array(length);
-  const slopes = new Float64Array(count * length);
-
-  /** Film of the parameters; with slopes of the seen reflectance by each. */
-  const look = (): void => {
-    let total = 0;
-    used.forEach((j, p) => {
-      shares[p] = pot[j] * Math.exp(theta[p]);
-      total += shares[p];
-    });
-    alpha.fill(0);
-    sigma.fill(0);
-    used.forEach((j, p) => {
-      shares[p] /= total;
-      const { absorption, scattering, volumeSolids } = components[j];
-      for (let k = 0; k < length; k++) {
-        alpha[k] += thickness * shares[p] * volumeSolids * absorption[k];
-        sigma[k] += thickness * shares[p] * volumeSolids * scattering[k];
-      }
-    });
-    for (let k = 0; k < length; k++) {
-      let c = 0;
-      for (let w = 0; w < waves; w++) c += theta[used.length + w] * wave(w, k);
-      bend[k] = Math.exp(c / 2);
-      alpha[k] *= bend[k];
-      sigma[k] /= bend[k];
-    }
-    if (finish.kind === "coats") coatDerivativesInto(alpha, sigma, finish.grounds[0], terms, film);
-    else opaqueDerivativesInto(alpha, sigma, terms, film);
-    for (let k = 0; k < length; k++) {
-      used.forEach((j, p) => {
-        // Shares are normalised: a dose that grows also thins the rest.
-        const { absorption, scattering, volumeSolids } = components[j];
-        const a = shares[p] * (thickness * volumeSolids * absorption[k] * bend[k] - alpha[k]);
-        const s = shares[p] * ((thickness * volumeSolids * scattering[k]) / bend[k] - sigma[k]);
-        slopes[p * length + k] = film.a[k] * a + film.s[k] * s;
-      });
-      const byRatio = (film.a[k] * alpha[k] - film.s[k] * sigma[k]) / 2;
-      for (let w = 0; w < waves; w++) slopes[(used.length + w) * length + k] = byRatio * wave(w, k);
-    }
-  };
-
-  const main = sight.lights[0].weights;
+  const film = new PotFilm(components, pot, finish.kind === "coats" ? finish.wetThickness : 1);
+  const count = film.theta.length;
+  const length = film.depths.length;
+  const { theta } = film;
+  const prior = theta.map((_, p) => (p < film.used.length ? trust.dose : trust.ratio));
+  const lights = sight.lights.map(({ weights }) => ({ weights, weight: 1 }));
+  const forward = new ForwardModel({
+    depths: film.depths,
+    finish,
+    surface: sight.surface,
+    sheen: sight.sheen,
+    lights,
+    targets: lights.map(() => [50, 0, 0]),
+  });
+  // The film as it is now; its depth model holds the slopes about it.
+  const here = new Float64Array(count);
+  const seen = new Float64Array(length);
+  const labs = new Float64Array(3 * lights.length);
+  const slopes = new Float64Array(count * Math.max(length, labs.length));
   for (let round = 0; round < rounds; round++) {
-    look();
-    const { misses, rows } = residuals(reading, film.value, slopes, count, main, trust);
-    const normal = new Float64Array(count * count);
-    const right = new Float64Array(count);
-    for (let p = 0; p < count; p++) {
-      for (let q = 0; q < count; q++) {
-        let sum = 0;
-        for (let r = 0; r < misses.length; r++)
-          sum += rows[p * misses.length + r] * rows[q * misses.length + r];
-        normal[p * count + q] = sum;
-      }
-      normal[p * count + p] += 1 / prior[p] ** 2;
-      let sum = -theta[p] / prior[p] ** 2;
-      for (let r = 0; r < misses.length; r++) sum += rows[p * misses.length + r] * misses[r];
-      right[p] = sum;
+    film.lay();
+    let step: Float64Array;
+    if (reading.kind === "spectrum") {
+      forward.seenSlopesInto(here, 0, seen, slopes);
+      const misses = seen.map((R, k) => reading.seen[k] - R);
+      step = likeliestStep(misses, (r, p) => slopes[p * length + r], trust.reflectance, theta, prior);
+    } else {
+      forward.labSlopesInto(here, labs, slopes);
+      const misses = labs.subarray(0, 3).map((v, i) => reading.Lab[i] - v);
+      step = likeliestStep(misses, (r, p) => slopes[r * count + p], trust.Lab, theta, prior);
     }
-    solveInPlace(normal, right, count, count);
     let largest = 0;
     for (let p = 0; p < count; p++) {
       // Half a power of e at most in one round, and never further than four deviations: a reading that asks for more does not
       // belong to this pot.
-      const to = theta[p] + Math.max(-0.5, Math.min(0.5, right[p]));
+      const to = theta[p] + Math.max(-0.5, Math.min(0.5, step[p]));
       const within = Math.max(-4 * prior[p], Math.min(4 * prior[p], to));
       largest = Math.max(largest, Math.abs(within - theta[p]));
       theta[p] = within;
     }
     if (largest < 1e-8) break;
   }
-  look();
-  const offsets = sight.lights.map(({ weights }, l) => {
+  film.lay();
+  forward.labsInto(here, labs);
+  const offsets = lights.map(({ weights }, l) => {
     if (reading.kind === "lab" && l > 0) return new Float64Array(3);
-    const predicted = reflectanceToLab(film.value, weights, new Float64Array(3));
     const read =
       reading.kind === "lab" ? reading.Lab : reflectanceToLab(reading.seen, weights, new Float64Array(3));
-    return predicted.map((v, i) => read[i] - v);
+    return labs.slice(3 * l, 3 * l + 3).map((v, i) => read[i] - v);
   });
-
-  const doseFactors = new Float64Array(components.length).fill(1);
-  let volumeSolids = 0;
-  used.forEach((j, p) => {
-    doseFactors[j] = Math.exp(theta[p]);
-    volumeSolids += shares[p] * components[j].volumeSolids;
-  });
-  const believed = new Float64Array(length);
-  for (let k = 0; k < length; k++) {
-    let K = 0;
-    let S = 0;
-    for (const j of used) {
-      K += pot[j] * components[j].volumeSolids * components[j].absorption[k];
-      S += pot[j] * components[j].volumeSolids * components[j].scattering[k];
-    }
-    believed[k] = K / S;
-  }
-  return {
-    doseFactors,
-    ratioFactors: bend.map((b) => b * b),
-    wholeRatio: believed.map((ratio, k) => alpha[k] / sigma[k] / ratio),
-    offsets,
-    wetAbsorption: alpha.map((a) => a / thickness),
-    wetScattering: sigma.map((s) => s / thickness),
-    volumeSolids,
-  };
+  return { ...film.found(), offsets };
 }
 
-/** Reading minus prediction in standard deviations, and the slopes of the prediction in the same unit, row by row. */
-function residuals(
-  reading: PanelReading,
-  seen: Float64Array,
-  slopes: Float64Array,
-  count: number,
-  weights: TristimulusWeights,
-  trust: Trust,
-): { misses: Float64Array; rows: Float64Array } {
-  const length = seen.length;
-  if (reading.kind === "spectrum") {
-    return {
-      misses: seen.map((R, k) => (reading.seen[k] - R) / trust.reflectance),
-      rows: slopes.map((slope) => slope / trust.reflectance),
+/** The film of a pot whose doses and K/S are off by `theta`, as a depth model of small changes about it. */
+class PotFilm {
+  /** Logarithms: of the factor on each dose in use, then of what each wave does to K/S. */
+  readonly theta: Float64Array;
+  /** Components in use. */
+  readonly used: readonly number[];
+  readonly depths: DepthModel;
+  readonly #components: readonly Component[];
+  readonly #pot: ArrayLike<number>;
+  readonly #thickness: number;
+  readonly #waves: readonly Float64Array[];
+  /** K and S of each component in use, per wet share. */
+  readonly #films: readonly { readonly alpha: Float64Array; readonly sigma: Float64Array }[];
+  readonly #shares: Float64Array;
+  readonly #bend: Float64Array;
+
+  constructor(components: readonly Component[], pot: ArrayLike<number>, thickness: number) {
+    const { length } = components[0].absorption;
+    this.#components = components;
+    this.#pot = pot;
+    this.#thickness = thickness;
+    this.used = Array.from(components.keys()).filter((j) => pot[j] > 0);
+    this.#films = this.used.map((j) => {
+      const { absorption, scattering, volumeSolids } = components[j];
+      const depth = (values: Float64Array) => values.map((v) => thickness * volumeSolids * v);
+      return { alpha: depth(absorption), sigma: depth(scattering) };
+    });
+    this.#waves = Array.from({ length: waves }, (_, w) =>
+      Float64Array.from(
+        { length },
+        (_, k) => Math.cos((Math.PI * w * (k + 0.5)) / length) * (w === 0 ? 1 : Math.SQRT2 / w),
+      ),
+    );
+    const variables = this.used.length + waves;
+    this.theta = new Float64Array(variables);
+    this.#shares = new Float64Array(this.used.length);
+    this.#bend = new Float64Array(length);
+    const row = (rows = 1) => new Float64Array(rows * length);
+    this.depths = {
+      length,
+      baseAlpha: row(),
+      baseSigma: row(),
+      alpha: row(variables),
+      sigma: row(variables),
+      variables,
     };
   }
-  const breakpoint = 216 / 24389;
-  const slope = 24389 / 27 / 116;
-  const weighted = [weights.x, weights.y, weights.z];
-  const roots = [0, 0, 0];
-  const steep = [0, 0, 0];
-  weighted.forEach((w, i) => {
-    let sum = 0;
-    for (let k = 0; k < length; k++) sum += w[k] * seen[k];
-    const t = sum / weights.white[i];
-    roots[i] = t > breakpoint ? Math.cbrt(t) : slope * t + 16 / 116;
-    steep[i] = (t > breakpoint ? roots[i] / (3 * t) : slope) / weights.white[i];
-  });
-  const Lab = (x: number, y: number, z: number) => [116 * y, 500 * (x - y), 200 * (y - z)];
-  const now = Lab(roots[0], roots[1], roots[2]);
-  const misses = Float64Array.from(now, (v, i) => (reading.Lab[i] - v + (i === 0 ? 16 : 0)) / trust.Lab);
-  const rows = new Float64Array(3 * count);
-  for (let p = 0; p < count; p++) {
-    const moved = weighted.map((w, i) => {
-      let sum = 0;
-      for (let k = 0; k < length; k++) sum += w[k] * slopes[p * length + k];
-      return sum * steep[i];
+
+  /** Depths at `theta` and their slopes, left in `depths`. */
+  lay(): void {
+    const { length, baseAlpha, baseSigma, alpha, sigma } = this.depths;
+    const { theta, used } = this;
+    const shares = this.#shares;
+    const bend = this.#bend;
+    for (let p = 0; p < used.length; p++) shares[p] = this.#pot[used[p]] * Math.exp(theta[p]);
+    const total = sumOf(shares);
+    baseAlpha.fill(0);
+    baseSigma.fill(0);
+    this.#films.forEach((film, p) => {
+      shares[p] /= total;
+      for (let k = 0; k < length; k++) {
+        baseAlpha[k] += shares[p] * film.alpha[k];
+        baseSigma[k] += shares[p] * film.sigma[k];
+      }
     });
-    Lab(moved[0], moved[1], moved[2]).forEach((v, i) => {
-      rows[3 * p + i] = v / trust.Lab;
+    for (let k = 0; k < length; k++) {
+      let c = 0;
+      for (let w = 0; w < waves; w++) c += theta[used.length + w] * this.#waves[w][k];
+      bend[k] = Math.exp(c / 2);
+      baseAlpha[k] *= bend[k];
+      baseSigma[k] /= bend[k];
+    }
+    // Shares are normalised: a dose that grows also thins the rest.
+    this.#films.forEach((film, p) => {
+      for (let k = 0; k < length; k++) {
+        alpha[p * length + k] = shares[p] * (film.alpha[k] * bend[k] - baseAlpha[k]);
+        sigma[p * length + k] = shares[p] * (film.sigma[k] / bend[k] - baseSigma[k]);
+      }
+    });
+    this.#waves.forEach((wave, w) => {
+      const row = (used.length + w) * length;
+      for (let k = 0; k < length; k++) {
+        alpha[row + k] = (baseAlpha[k] * wave[k]) / 2;
+        sigma[row + k] = (-baseSigma[k] * wave[k]) / 2;
+      }
     });
   }
-  return { misses, rows };
+
+  /** What `theta` says, once laid. */
+  found(): Omit<Discrepancy, "offsets"> {
+    const { baseAlpha: alpha, baseSigma: sigma } = this.depths;
+    const doseFactors = new Float64Array(this.#components.length).fill(1);
+    let volumeSolids = 0;
+    this.used.forEach((j, p) => {
+      doseFactors[j] = Math.exp(this.theta[p]);
+      volumeSolids += this.#shares[p] * this.#components[j].volumeSolids;
+    });
+    const wholeRatio = alpha.map((_, k) => {
+      const believed = (depth: "alpha" | "sigma") =>
+        this.#films.reduce((sum, film, p) => sum + this.#pot[this.used[p]] * film[depth][k], 0);
+      return ((alpha[k] / sigma[k]) * believed("sigma")) / believed("alpha");
+    });
+    return {
+      doseFactors,
+      ratioFactors: this.#bend.map((b) => b * b),
+      wholeRatio,
+      wetAbsorption: alpha.map((a) => a / this.#thickness),
+      wetScattering: sigma.map((s) => s / this.#thickness),
+      volumeSolids,
+    };
+  }
+}
+
+/**
+ * Gauss-Newton step of normally distributed readings and parameters.
+ * @param misses reading minus prediction   @param slope of prediction r by parameter p
+ * @param sigma standard deviation of the readings   @param prior standard deviation of each parameter about 0
+ */
+function likeliestStep(
+  misses: Float64Array,
+  slope: (r: number, p: number) => number,
+  sigma: number,
+  theta: Float64Array,
+  prior: Float64Array,
+): Float64Array {
+  const count = theta.length;
+  const normal = new Float64Array(count * count);
+  const step = new Float64Array(count);
+  for (let p = 0; p < count; p++) {
+    for (let r = 0; r < misses.length; r++) {
+      const own = slope(r, p) / sigma ** 2;
+      step[p] += own * misses[r];
+      for (let q = 0; q < count; q++) normal[p * count + q] += own * slope(r, q);
+    }
+    normal[p * count + p] += 1 / prior[p] ** 2;
+    step[p] -= theta[p] / prior[p] ** 2;
+  }
+  solveInPlace(normal, step, count, count);
+  return step;
 }

@@ -1,5 +1,7 @@
 import { aboveZero, atLeastZero, each, ofLength, wholeNumber } from "../colour/checks.ts";
 import { deltaE2000 } from "../colour/difference.ts";
+import { sumOf } from "../fit/sumOf.ts";
+import { variablesOf } from "./depths.ts";
 import { type MatchSetting, prepareMatch } from "./fitAmounts.ts";
 
 /** How one component is measured out. */
@@ -85,8 +87,7 @@ export function dispense({ match, volumes, batch, units, order }: DispenseReques
   ofLength("volumes", volumes, components.length);
   ofLength("units", units, components.length);
   each("volume", volumes, atLeastZero, "mL");
-  let total = 0;
-  for (let j = 0; j < volumes.length; j++) total += volumes[j];
+  const total = sumOf(volumes);
   aboveZero("sum of the volumes", total, "mL");
   units.forEach((unit, j) => {
     if (unit.kind === "grams") aboveZero(`balance step for ${components[j].name}`, unit.step, "g");
@@ -181,17 +182,12 @@ function measureOf(match: DispenseRequest["match"], idealVolumes: ArrayLike<numb
   const { target } = match;
   const given = target ?? { kind: "spectrum" as const, seen: new Float64Array(length).fill(0.5) };
   const { forward, depths, lights, targets } = prepareMatch({ ...match, target: given });
-  const sharesOf = (volumes: ArrayLike<number>) => {
-    let total = 0;
-    for (let j = 0; j < volumes.length; j++) total += volumes[j];
-    return Float64Array.from(depths.componentOf, (j) => volumes[j] / total);
-  };
   const count = 3 * forward.grounds * lights.length;
   const idealLabs = new Float64Array(count);
-  forward.labsInto(sharesOf(idealVolumes), idealLabs);
+  forward.labsInto(variablesOf(depths, idealVolumes), idealLabs);
   const labs = new Float64Array(count);
   return (volumes: Float64Array): { objective: number; main: number; shift: number } => {
-    forward.labsInto(sharesOf(volumes), labs);
+    forward.labsInto(variablesOf(depths, volumes), labs);
     let objective = 0;
     let main = 0;
     let shift = 0;

@@ -4,6 +4,7 @@ import { deltaE2000 } from "../colour/difference.ts";
 import { LabToLCh } from "../colour/Lab.ts";
 import { tradeWords } from "../colour/tradeWords.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
+import { sumOf } from "../fit/sumOf.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
 import { recipeDepths } from "./depths.ts";
 import { type Finish, ForwardModel } from "./forward.ts";
@@ -73,8 +74,7 @@ export function dropEffects({
   ofLength("drops per mL", dropsPerMl, components.length);
   each("volume", volumes, atLeastZero, "mL");
   each("drops per mL", dropsPerMl, aboveZero);
-  let total = 0;
-  for (let j = 0; j < volumes.length; j++) total += volumes[j];
+  const total = sumOf(volumes);
   aboveZero("volume in the pot", total, "mL");
   const depths = recipeDepths(components, binderIndex, finish);
   const forward = new ForwardModel({

@@ -1,32 +1,14 @@
-import type { SurfaceConstants } from "../optics/interface.ts";
-import { coatSeenInto, opaqueSeenInto, type SurfaceTerms } from "./filmDerivatives.ts";
-import type { DepthModel, Finish, WeightedLight } from "./forward.ts";
-
-/** What a bound needs to know of a match. */
-export interface BoundSetting {
-  readonly depths: DepthModel;
-  readonly finish: Finish;
-  readonly surface: SurfaceConstants;
-  readonly sheen: number;
-  readonly lights: readonly WeightedLight[];
-  readonly targets: readonly ArrayLike<number>[];
-}
+import { filmSeenInto, type SurfaceTerms, surfaceTerms } from "./filmDerivatives.ts";
+import type { ForwardSetting } from "./forward.ts";
+import { LightTerm, labRoot, labRootSlope } from "./lightTerm.ts";
 
 interface BoundLight {
-  readonly x: Float64Array;
-  readonly y: Float64Array;
-  readonly z: Float64Array;
-  readonly weight: number;
+  readonly term: LightTerm;
   readonly target: ArrayLike<number>;
   readonly chroma: number;
   /** Greatest share of the rotation term, 0…1, for sample hues anywhere. */
   readonly rotation: number;
 }
-
-const breakpoint = 216 / 24389;
-const slope = 24389 / 27 / 116;
-const root = (t: number) => (t > breakpoint ? Math.cbrt(t) : slope * t + 16 / 116);
-const rootSlope = (t: number) => (t > breakpoint ? 1 / (3 * Math.cbrt(t) ** 2) : slope);
 
 /** Cells cut before a proof is given up. */
 const patience = 120;
@@ -42,7 +24,7 @@ const narrow = 0.04;
  * From these follow bounds of L*, a*, b* (f of CIELAB is concave) and of ΔE00. A family whose every cell is out of reach is out.
  */
 export class FamilyBound {
-  readonly #setting: BoundSetting;
+  readonly #setting: ForwardSetting;
   readonly #surface: SurfaceTerms;
   readonly #lights: readonly BoundLight[];
   readonly #meanAlpha: Float64Array;
@@ -55,22 +37,18 @@ export class FamilyBound {
   /** Cells cut so far, for those who budget. */
   cells = 0;
 
-  constructor(setting: BoundSetting) {
+  constructor(setting: ForwardSetting) {
     this.#setting = setting;
     const { depths, surface, sheen, lights, targets } = setting;
-    const { externalReflection: k1, internalReflection: k2 } = surface;
-    this.#surface = { added: sheen * k1, through: (1 - k1) * (1 - k2), inner: k2 };
+    this.#surface = surfaceTerms(surface, sheen);
     this.#lights = lights.map(({ weights, weight }, l) => ({
-      x: weights.x.map((w) => w / weights.white[0]),
-      y: weights.y.map((w) => w / weights.white[1]),
-      z: weights.z.map((w) => w / weights.white[2]),
-      weight,
+      term: new LightTerm(weights, weight, targets[l]),
       target: targets[l],
       chroma: Math.hypot(targets[l][1], targets[l][2]),
       rotation: rotationShare(targets[l]),
     }));
     const { length, variables } = depths;
-    const { y } = this.#lights[0];
+    const { y } = this.#lights[0].term;
     const total = y.reduce((t, v) => t + Math.abs(v) + 1 / length, 0);
     const mean = (values: Float64Array) =>
       Float64Array.from({ length: variables }, (_, i) => {
@@ -164,16 +142,11 @@ export class FamilyBound {
     const grounds = finish.kind === "coats" ? finish.grounds : [undefined];
     let worst = 0;
     for (const ground of grounds) {
-      if (ground) {
-        coatSeenInto(aHigh, sLow, ground, this.#surface, this.#low);
-        coatSeenInto(aLow, sHigh, ground, this.#surface, this.#high);
-      } else {
-        opaqueSeenInto(aHigh, sLow, this.#surface, this.#low);
-        opaqueSeenInto(aLow, sHigh, this.#surface, this.#high);
-      }
+      filmSeenInto(aHigh, sLow, ground, this.#surface, this.#low);
+      filmSeenInto(aLow, sHigh, ground, this.#surface, this.#high);
       let sum = 0;
       for (const light of this.#lights) {
-        sum += light.weight * this.#leastDifference(light);
+        sum += light.term.weight * this.#leastDifference(light);
         if (sum > enough) return sum;
       }
       if (sum > worst) worst = sum;
@@ -182,12 +155,13 @@ export class FamilyBound {
   }
 
   /** A number that ΔE00 of no reflectance between the bounds falls below. */
-  #leastDifference({ x, y, z, target, chroma, rotation }: BoundLight): number {
+  #leastDifference({ term, target, chroma, rotation }: BoundLight): number {
+    const { x, y, z } = term;
     this.#sum(y);
     const y1 = this.#span[0];
     const y2 = this.#span[1];
-    const L1 = 116 * root(y1) - 16;
-    const L2 = 116 * root(y2) - 16;
+    const L1 = 116 * labRoot(y1) - 16;
+    const L2 = 116 * labRoot(y2) - 16;
     const dL = outside(target[0], L1, L2);
     const far = Math.max(Math.abs((L1 + target[0]) / 2 - 50), Math.abs((L2 + target[0]) / 2 - 50)) ** 2;
     const l = dL / (1 + (0.015 * far) / Math.sqrt(20 + far));
@@ -234,14 +208,14 @@ export class FamilyBound {
     q2: number,
   ): number {
     const at = (p1 + p2) / 2;
-    const tangent = rootSlope(at);
-    const chord = q2 - q1 > 1e-12 ? (root(q2) - root(q1)) / (q2 - q1) : rootSlope(q1);
-    let sum = root(at) - tangent * at - root(q1) + chord * q1;
+    const tangent = labRootSlope(at);
+    const chord = q2 - q1 > 1e-12 ? (labRoot(q2) - labRoot(q1)) / (q2 - q1) : labRootSlope(q1);
+    let sum = labRoot(at) - tangent * at - labRoot(q1) + chord * q1;
     for (let k = 0; k < p.length; k++) {
       const w = tangent * p[k] - chord * q[k];
       sum += w > 0 ? w * this.#high[k] : w * this.#low[k];
     }
-    return Math.min(sum, root(p2) - root(q1));
+    return Math.min(sum, labRoot(p2) - labRoot(q1));
   }
 }
 

@@ -1,9 +1,12 @@
+import type { SurfaceConstants } from "../optics/interface.ts";
+
 /**
  * Seen reflectance of a colour film over a whole spectrum, with first and second derivatives by its optical depths
  * α = K·X and σ = S·X. For hot loops: arrays of one length, nothing checked, nothing allocated.
  *
  * Film on a ground: Kubelka 1948 (from memory) as R = N/D, N = Rg + (σ − Rg·m)·T, D = 1 + (m − Rg·σ)·T, m = α + σ,
- * T = tanh(√z)/√z, z = α(α + 2σ). Opaque film: Kubelka, Munk 1931, R = σ/(m + √z); there only the ratio α : σ counts.
+ * T = tanh(√z)/√z, z = α(α + 2σ). Opaque film: the limit Rg = 0, T = 1/√z, which is Kubelka, Munk 1931,
+ * R = σ/(m + √z); there only the ratio α : σ counts.
  * Surface: Saunderson 1942, seen = added + through·R/(1 − k2·R), where added is what the surface itself reflects to the eye.
  */
 
@@ -17,6 +20,17 @@ export interface SurfaceTerms {
   readonly inner: number;
 }
 
+/** @param sheen share of the surface reflection that reaches the eye, 0…1 */
+export function surfaceTerms(
+  { externalReflection: k1, internalReflection: k2 }: SurfaceConstants,
+  sheen: number,
+): SurfaceTerms {
+  return { added: sheen * k1, through: (1 - k1) * (1 - k2), inner: k2 };
+}
+
+/** A film that lies under another: what is asked for is its internal reflectance. */
+export const noSurface: SurfaceTerms = { added: 0, through: 1, inner: 0 };
+
 /** Seen reflectance and its derivatives by α and σ, one number for each wavelength. */
 export interface FilmDerivatives {
   readonly value: Float64Array;
@@ -25,24 +39,21 @@ export interface FilmDerivatives {
   readonly aa: Float64Array;
   readonly as: Float64Array;
   readonly ss: Float64Array;
+  /** Derivatives by the reflectance g of what lies under it, where they are wanted. */
+  readonly byGround?: Readonly<Record<"g" | "ag" | "sg" | "gg", Float64Array>>;
 }
 
-/** The same with the derivatives by the reflectance g of the ground. */
-export interface CoverDerivatives extends FilmDerivatives {
-  readonly g: Float64Array;
-  readonly ag: Float64Array;
-  readonly sg: Float64Array;
-  readonly gg: Float64Array;
-}
-
-export function filmDerivatives(length: number): FilmDerivatives {
+export function filmDerivatives(length: number, byGround = false): FilmDerivatives {
   const row = () => new Float64Array(length);
-  return { value: row(), a: row(), s: row(), aa: row(), as: row(), ss: row() };
-}
-
-export function coverDerivatives(length: number): CoverDerivatives {
-  const row = () => new Float64Array(length);
-  return { ...filmDerivatives(length), g: row(), ag: row(), sg: row(), gg: row() };
+  return {
+    value: row(),
+    a: row(),
+    s: row(),
+    aa: row(),
+    as: row(),
+    ss: row(),
+    byGround: byGround ? { g: row(), ag: row(), sg: row(), gg: row() } : undefined,
+  };
 }
 
 // tanh(√z)/√z = 1 − z/3 + 2z²/15 − … (Taylor). Below this z the direct form of its second derivative, divided by z²,
@@ -56,26 +67,29 @@ const t5 = -1382 / 155925;
 const t6 = 21844 / 6081075;
 const t7 = -929569 / 638512875;
 
-/** Seen reflectance of a coat over a ground. */
-export function coatSeenInto(
+// Keeps √z and the ratio defined where an opaque film neither absorbs nor scatters; far below any real coefficient.
+const faint = 1e-12;
+
+/** Seen reflectance of a film over a ground, or of an opaque one where there is none. */
+export function filmSeenInto(
   alpha: Float64Array,
   sigma: Float64Array,
-  ground: Float64Array,
+  ground: Float64Array | undefined,
   { added, through, inner }: SurfaceTerms,
   out: Float64Array,
 ): void {
   for (let i = 0; i < out.length; i++) {
-    const al = alpha[i];
+    const al = ground ? alpha[i] : alpha[i] + faint;
     const si = sigma[i];
-    const Rg = ground[i];
+    const Rg = ground ? ground[i] : 0;
     const m = al + si;
     const z = al * (al + 2 * si);
     let T: number;
-    if (z < seriesBelow) {
+    if (ground && z < seriesBelow) {
       T = 1 + z * (t1 + z * (t2 + z * (t3 + z * (t4 + z * (t5 + z * (t6 + z * t7))))));
     } else {
       const root = Math.sqrt(z);
-      const e = Math.exp(-2 * root);
+      const e = ground ? Math.exp(-2 * root) : 0;
       T = (1 - e) / (root * (1 + e));
     }
     const R = (Rg + (si - Rg * m) * T) / (1 + (m - Rg * si) * T);
@@ -83,32 +97,31 @@ export function coatSeenInto(
   }
 }
 
-/** Seen reflectance of a coat over a ground with first and second derivatives, where asked for also by the ground. */
-export function coatDerivativesInto(
+/** The same with first and second derivatives; an opaque film has none by its ground. */
+export function filmDerivativesInto(
   alpha: Float64Array,
   sigma: Float64Array,
-  ground: Float64Array,
+  ground: Float64Array | undefined,
   { added, through, inner }: SurfaceTerms,
-  out: FilmDerivatives | CoverDerivatives,
+  out: FilmDerivatives,
 ): void {
-  const { value, a, s, aa, as, ss } = out;
-  const cover = "gg" in out ? out : undefined;
+  const { value, a, s, aa, as, ss, byGround } = out;
   for (let i = 0; i < value.length; i++) {
-    const al = alpha[i];
+    const al = ground ? alpha[i] : alpha[i] + faint;
     const si = sigma[i];
-    const Rg = ground[i];
+    const Rg = ground ? ground[i] : 0;
     const m = al + si;
     const z = al * (al + 2 * si);
     let T: number;
     let T1: number;
     let T2: number;
-    if (z < seriesBelow) {
+    if (ground && z < seriesBelow) {
       T = 1 + z * (t1 + z * (t2 + z * (t3 + z * (t4 + z * (t5 + z * (t6 + z * t7))))));
       T1 = t1 + z * (2 * t2 + z * (3 * t3 + z * (4 * t4 + z * (5 * t5 + z * (6 * t6 + z * 7 * t7)))));
       T2 = 2 * t2 + z * (6 * t3 + z * (12 * t4 + z * (20 * t5 + z * (30 * t6 + z * 42 * t7))));
     } else {
       const root = Math.sqrt(z);
-      const e = Math.exp(-2 * root);
+      const e = ground ? Math.exp(-2 * root) : 0;
       T = (1 - e) / (root * (1 + e));
       // 2zT′ + T = sech²√z = 1 − zT², and its derivative.
       const half = 0.5 / z;
@@ -142,71 +155,15 @@ export function coatDerivativesInto(
     aa[i] = V1 * Raa + V2 * Ra * Ra;
     as[i] = V1 * Ras + V2 * Ra * Rs;
     ss[i] = V1 * Rss + V2 * Rs * Rs;
-    if (cover === undefined) continue;
+    if (byGround === undefined) continue;
     const Dg = -si * T;
     const Rgr = (1 - m * T - R * Dg) * D;
     const Rag = (-T - m * Ta + R * si * Ta - Ra * Dg - Rgr * Da) * D;
     const Rsg = (-T - m * Ts + R * (T + si * Ts) - Rs * Dg - Rgr * Ds) * D;
     const Rgg = -2 * Rgr * Dg * D;
-    cover.g[i] = V1 * Rgr;
-    cover.ag[i] = V1 * Rag + V2 * Ra * Rgr;
-    cover.sg[i] = V1 * Rsg + V2 * Rs * Rgr;
-    cover.gg[i] = V1 * Rgg + V2 * Rgr * Rgr;
-  }
-}
-
-// Keeps √z and the ratio defined where a component neither absorbs nor scatters; far below any real coefficient.
-const faint = 1e-12;
-
-/** Seen reflectance of an opaque film; α and σ may carry any common scale. */
-export function opaqueSeenInto(
-  alpha: Float64Array,
-  sigma: Float64Array,
-  { added, through, inner }: SurfaceTerms,
-  out: Float64Array,
-): void {
-  for (let i = 0; i < out.length; i++) {
-    const al = alpha[i] + faint;
-    const si = sigma[i];
-    const R = si / (al + si + Math.sqrt(al * (al + 2 * si)));
-    out[i] = added + (through * R) / (1 - inner * R);
-  }
-}
-
-/** Seen reflectance of an opaque film with first and second derivatives. */
-export function opaqueDerivativesInto(
-  alpha: Float64Array,
-  sigma: Float64Array,
-  { added, through, inner }: SurfaceTerms,
-  out: FilmDerivatives,
-): void {
-  const { value, a, s, aa, as, ss } = out;
-  for (let i = 0; i < value.length; i++) {
-    const al = alpha[i] + faint;
-    const si = sigma[i];
-    const m = al + si;
-    const root = Math.sqrt(al * (al + 2 * si));
-    const D = 1 / (m + root);
-    const cube = 1 / (root * root * root);
-    const R = si * D;
-    const Da = 1 + m / root;
-    const Ds = 1 + al / root;
-    const Daa = -si * si * cube;
-    const Das = al * si * cube;
-    const Dss = -al * al * cube;
-    const Ra = -R * Da * D;
-    const Rs = (1 - R * Ds) * D;
-    const Raa = -(R * Daa + 2 * Ra * Da) * D;
-    const Ras = -(R * Das + Ra * Ds + Rs * Da) * D;
-    const Rss = -(R * Dss + 2 * Rs * Ds) * D;
-    const open = 1 / (1 - inner * R);
-    const V1 = through * open * open;
-    const V2 = 2 * inner * V1 * open;
-    value[i] = added + through * R * open;
-    a[i] = V1 * Ra;
-    s[i] = V1 * Rs;
-    aa[i] = V1 * Raa + V2 * Ra * Ra;
-    as[i] = V1 * Ras + V2 * Ra * Rs;
-    ss[i] = V1 * Rss + V2 * Rs * Rs;
+    byGround.g[i] = V1 * Rgr;
+    byGround.ag[i] = V1 * Rag + V2 * Ra * Rgr;
+    byGround.sg[i] = V1 * Rsg + V2 * Rs * Rgr;
+    byGround.gg[i] = V1 * Rgg + V2 * Rgr * Rgr;
   }
 }

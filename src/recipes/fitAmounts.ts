@@ -1,10 +1,11 @@
 import type { Component } from "../coating/component.ts";
-import { atLeastZero, each, fraction, ofLength, triple, wholeNumber } from "../colour/checks.ts";
-import { deltaE2000 } from "../colour/difference.ts";
+import { atLeastZero, each, fraction, ofLength, triple } from "../colour/checks.ts";
 import { reflectanceToLab } from "../colour/Lab.ts";
+import { sumOf } from "../fit/sumOf.ts";
 import { Descender, type Limits } from "../fit/trustRegion.ts";
 import { checkSurface, type SurfaceConstants } from "../optics/interface.ts";
-import { type RecipeDepths, recipeDepths, tellingDoses } from "./depths.ts";
+import { checkBinder, checkSpectra } from "./checkComponents.ts";
+import { type RecipeDepths, recipeDepths, tellingDoses, variablesOf } from "./depths.ts";
 import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
 import { linearStart } from "./linearStart.ts";
 import { type AmountLimits, fullest, keepWithin, recipeLimits } from "./recipeLimits.ts";
@@ -81,20 +82,14 @@ export function prepareMatch(setting: MatchSetting): PreparedMatch {
   if (components.length < 2) {
     throw new RangeError("no paste is selected: a recipe needs a binder and at least one paste");
   }
-  wholeNumber("index of the binder", binderIndex);
-  if (binderIndex >= components.length) {
-    throw new RangeError(`index of the binder = ${binderIndex}: must be below ${components.length}`);
-  }
   if (setting.lights.length === 0) throw new RangeError("no light is given: a match needs at least one");
   if (!target) throw new TypeError("the target is missing");
   checkSurface(surface.externalReflection, surface.internalReflection);
   fraction("sheen", sheen);
   atLeastZero("spectral weight", spectralWeight);
-  const length = components[binderIndex].absorption.length;
-  for (const { absorption, scattering, name } of components) {
-    ofLength(`absorption of ${name}`, absorption, length);
-    ofLength(`scattering of ${name}`, scattering, length);
-  }
+  checkBinder(components, binderIndex);
+  const { length } = components[binderIndex].absorption;
+  checkSpectra(components, length);
   if (finish.kind === "coats") {
     atLeastZero("wet thickness", finish.wetThickness, "µm");
     if (finish.grounds.length === 0) throw new RangeError("no ground is given under the coats");
@@ -160,11 +155,9 @@ export function fitAmounts(request: FitRequest): FitResult {
   const { limits } = found;
   const n = depths.variables;
   const starts = startsOf(match, limits, request.startVolumes);
-  const descender = new Descender(n, forward.grounds, limits.b.length);
-  const f = new Float64Array(forward.grounds);
-  forward.smoothing = 0;
+  const descender = new Descender(n, forward.objectives, limits.b.length);
   const ranked = starts
-    .map((x, order) => ({ x, order, value: forward.value(x, f) }))
+    .map((x, order) => ({ x, order, value: forward.value(x) }))
     .sort((p, q) => p.value - q.value || p.order - q.order);
   let best = ranked[0].x;
   let bestValue = ranked[0].value;
@@ -172,8 +165,7 @@ export function fitAmounts(request: FitRequest): FitResult {
   for (const { x } of chosen(ranked, kept)) {
     const y = x.slice();
     const descent = descender.minimise(forward, y, limits, { smoothings, maxIterations: 120 });
-    forward.smoothing = 0;
-    const value = forward.value(y, f);
+    const value = forward.value(y);
     if (value < bestValue - 1e-12 || (value <= bestValue && descent.converged && !converged)) {
       best = y;
       bestValue = value;
@@ -199,10 +191,8 @@ function startsOf(
   if (startVolumes) {
     ofLength("start volumes", startVolumes, setting.components.length);
     each("start volumes", startVolumes, atLeastZero, "mL");
-    let total = 0;
-    for (let j = 0; j < startVolumes.length; j++) total += startVolumes[j];
-    if (total > 0) {
-      const x = Float64Array.from(depths.componentOf, (j) => startVolumes[j] / total);
+    if (sumOf(startVolumes) > 0) {
+      const x = variablesOf(depths, startVolumes);
       keepWithin(limits, x);
       starts.push(x);
     }
@@ -217,8 +207,8 @@ function startsOf(
     });
     const { x, y, z } = lights[0].weights;
     const rowWeights = Float64Array.from(x, (_, k) => Math.abs(x[k]) + Math.abs(y[k]) + Math.abs(z[k]));
-    const most = full.reduce((t, v) => t + v, 0);
-    const least = limits.low.reduce((t, v) => t + v, 0);
+    const most = sumOf(full);
+    const least = sumOf(limits.low);
     for (const share of limits.equalities > 0 ? [1] : [1, 0.4]) {
       const sum = least + share * (most - least);
       const start = linearStart(depths, internal, sum, limits.low, limits.high, rowWeights);
@@ -245,15 +235,18 @@ function infeasible(match: PreparedMatch, reason: string): FitResult {
 }
 
 /** ΔE00 of a recipe over each ground in each light. */
-export function differencesOf({ forward, lights, targets }: PreparedMatch, x: Float64Array): Float64Array[] {
-  const labs = new Float64Array(3 * forward.grounds * lights.length);
-  forward.labsInto(x, labs);
-  return Array.from({ length: forward.grounds }, (_, g) =>
-    Float64Array.from(lights, (_, l) => {
-      const at = 3 * (g * lights.length + l);
-      return deltaE2000(targets[l], labs.subarray(at, at + 3));
-    }),
-  );
+export function differencesOf(forward: ForwardModel, x: Float64Array): Float64Array[] {
+  const { length } = forward.setting.lights;
+  const all = new Float64Array(forward.grounds * length);
+  forward.differencesInto(x, all);
+  return Array.from({ length: forward.grounds }, (_, g) => all.slice(g * length, (g + 1) * length));
+}
+
+/** The greatest objective of a recipe and the ground it is found on. */
+export function worstOf(forward: ForwardModel, x: Float64Array): { objective: number; worstGround: number } {
+  const f = new Float64Array(forward.objectives);
+  const objective = forward.value(x, f);
+  return { objective, worstGround: f.indexOf(objective) };
 }
 
 /** mL per 100 mL of every component from the solver's variables. */
@@ -280,18 +273,14 @@ function resultOf(
   notes: readonly string[],
 ): FitResult {
   const { forward, depths } = match;
-  const f = new Float64Array(forward.grounds);
-  forward.smoothing = 0;
-  forward.value(x, f);
-  let worstGround = 0;
-  for (let g = 1; g < f.length; g++) if (f[g] > f[worstGround]) worstGround = g;
+  const { objective, worstGround } = worstOf(forward, x);
   const all = [...notes];
   if (x.every((share) => share < 1e-9)) all.push("the best match found uses no paste at all");
   return {
     status,
     volumes: volumesOf(depths, x),
-    residual: f[worstGround],
-    differences: differencesOf(match, x),
+    residual: objective,
+    differences: differencesOf(forward, x),
     worstGround,
     notes: all,
   };

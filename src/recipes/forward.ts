@@ -1,32 +1,10 @@
 import type { TristimulusWeights } from "../colour/weights.ts";
+import type { MinimaxProblem } from "../fit/trustRegion.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
-import {
-  coatDerivativesInto,
-  coatSeenInto,
-  type FilmDerivatives,
-  filmDerivatives,
-  opaqueDerivativesInto,
-  opaqueSeenInto,
-  type SurfaceTerms,
-} from "./filmDerivatives.ts";
+import { surfaceTerms } from "./filmDerivatives.ts";
+import { type DepthModel, FilmStack } from "./filmStack.ts";
 import { LightTerm } from "./lightTerm.ts";
 import { SpectralDistance, type SpectralTerm } from "./spectralDistance.ts";
-
-/**
- * Optical depths of a film as a linear function of its recipe: α = α₀ + Σ xᵢ·αᵢ, σ likewise, one row for each variable.
- *
- * With wet shares uⱼ, volume solids φⱼ and wet thickness W a film's dry thickness is W·Σuφ and its K is Σuφ·K/Σuφ, so that
- * K·X = W·Σ uⱼφⱼKⱼ: mixing by dry volume and the film build of the mix's own solids together are linear in wet shares.
- */
-export interface DepthModel {
-  readonly length: number;
-  readonly baseAlpha: Float64Array;
-  readonly baseSigma: Float64Array;
-  /** Row i, from i·length: change of α for one unit of variable i. */
-  readonly alpha: Float64Array;
-  readonly sigma: Float64Array;
-  readonly variables: number;
-}
 
 /** Opaque, or so many µm of wet film over one or several grounds (internal reflectance on the grid). */
 export type Finish =
@@ -41,101 +19,103 @@ export interface WeightedLight {
 
 export interface ForwardSetting {
   readonly depths: DepthModel;
+  /** A film of its own between the grounds and the colour; its variables come before the colour's. */
+  readonly basecoat?: DepthModel;
   readonly finish: Finish;
   readonly surface: SurfaceConstants;
   /** Share of the surface reflection that reaches the eye, 0…1. */
   readonly sheen: number;
+  /** The main light first. */
   readonly lights: readonly WeightedLight[];
   /** CIELAB of the target in each light. */
   readonly targets: readonly ArrayLike<number>[];
   readonly spectral?: SpectralTerm;
-  /** Price of one unit of each variable of the depth model, in units of ΔE00; a mild preference among equal matches. */
-  readonly prices?: Float64Array;
+  /** Every light is an objective by itself, instead of a part of the sum over all of them. */
+  readonly lightsApart?: boolean;
 }
 
 /**
  * What a recipe looks like and how far that is from the target: one objective for each ground,
- * f = Σ weightₗ·(√(ΔE00² + ε²) − ε) over the lights, plus the spectral term, with exact gradients and Hessians.
+ * f = Σ weightₗ·(√(ΔE00² + ε²) − ε) over the lights, plus the spectral term, with exact gradients and Hessians; or, where
+ * lights count apart, one for each ground in each light, lights innermost.
  *
  * The smoothing ε makes the objective differentiable at a perfect match; with ε = 0 it is the plain sum of differences.
  * Holds its work space: evaluating allocates nothing.
  */
-export class ForwardModel {
+export class ForwardModel implements MinimaxProblem {
   readonly setting: ForwardSetting;
   /** Number of grounds, 1 for an opaque film. */
   readonly grounds: number;
-  /** Smoothing, in units of ΔE00. */
+  readonly objectives: number;
+  /** Smoothing of `derivatives`, in units of ΔE00. */
   smoothing = 0;
-  readonly #surface: SurfaceTerms;
-  readonly #grounds: readonly Float64Array[];
+  readonly #films: FilmStack;
   readonly #lights: readonly LightTerm[];
+  /** Lights in one objective. */
+  readonly #together: number;
   readonly #spectral: SpectralDistance | undefined;
-  #active: Int32Array;
-  readonly #alpha: Float64Array;
-  readonly #sigma: Float64Array;
-  readonly #film: FilmDerivatives;
   readonly #seen: Float64Array;
   /** Slope of the objective by the seen reflectance. */
   readonly #pull: Float64Array;
-  readonly #qa: Float64Array;
-  readonly #qs: Float64Array;
-  /** Slope of the seen reflectance by each variable, row i from i·length. */
-  readonly #slopes: Float64Array;
-  /** Slopes of relative X, Y, Z by each variable in one light. */
-  readonly #byVariable: Float64Array;
+  /** Slopes of relative X, Y, Z by each variable, three numbers each, one array for each light. */
+  readonly #byVariable: readonly Float64Array[];
+  readonly #along: Float64Array;
+  readonly #f: Float64Array;
   /** Square of the colour change (CIELAB, main light, greatest over the grounds) for one unit of each variable. */
   readonly #sensitivity: Float64Array;
 
   constructor(setting: ForwardSetting) {
     this.setting = setting;
-    const { depths, finish, surface, sheen, lights, targets, spectral } = setting;
-    const { externalReflection: k1, internalReflection: k2 } = surface;
-    this.#surface = { added: sheen * k1, through: (1 - k1) * (1 - k2), inner: k2 };
-    this.#grounds = finish.kind === "coats" ? finish.grounds : [];
-    this.grounds = Math.max(1, this.#grounds.length);
+    const { depths, basecoat, finish, surface, sheen, lights, targets, spectral, lightsApart } = setting;
+    const grounds = finish.kind === "coats" && finish.grounds.length > 0 ? finish.grounds : [undefined];
+    this.grounds = grounds.length;
+    this.#films = new FilmStack(depths, basecoat, grounds, surfaceTerms(surface, sheen));
+    this.#together = lightsApart ? 1 : lights.length;
+    this.objectives = this.grounds * (lightsApart ? lights.length : 1);
     this.#lights = lights.map(({ weights, weight }, l) => new LightTerm(weights, weight, targets[l]));
     this.#spectral = spectral && new SpectralDistance(spectral);
-    const { length, variables } = depths;
-    const row = () => new Float64Array(length);
-    this.#active = Int32Array.from({ length: variables }, (_, i) => i);
-    this.#alpha = row();
-    this.#sigma = row();
-    this.#film = filmDerivatives(length);
-    this.#seen = row();
-    this.#pull = row();
-    this.#qa = row();
-    this.#qs = row();
-    this.#slopes = new Float64Array(length * variables);
-    this.#byVariable = new Float64Array(3 * variables);
+    const variables = this.#films.size;
+    this.#seen = new Float64Array(depths.length);
+    this.#pull = new Float64Array(depths.length);
+    this.#byVariable = lights.map(() => new Float64Array(3 * variables));
+    this.#along = new Float64Array(variables);
+    this.#f = new Float64Array(this.objectives);
     this.#sensitivity = new Float64Array(variables);
   }
 
   /** Number of variables in use. */
   get size(): number {
-    return this.#active.length;
+    return this.#films.size;
   }
 
-  /** Work with some of the depth model's variables only; the others are zero. */
+  /** Work with some of the variables only; the others are zero. Those of the basecoat come first. */
   use(variables: ArrayLike<number>): void {
-    if (this.#active.length !== variables.length) this.#active = new Int32Array(variables.length);
-    for (let i = 0; i < variables.length; i++) this.#active[i] = variables[i];
+    this.#films.use(variables);
   }
 
   /** Seen reflectance of a recipe over one ground, written to `out`. */
   seenInto(x: Float64Array, ground: number, out: Float64Array): void {
-    this.#depthsAt(x, 1);
-    this.#look(ground, out);
+    this.#films.lay(x);
+    this.#films.look(ground, out);
+  }
+
+  /** Seen reflectance as `seenInto`, and its slopes by each variable in use, row by row. */
+  seenSlopesInto(x: Float64Array, ground: number, out: Float64Array, slopes: Float64Array): void {
+    this.#films.lay(x);
+    this.#films.lookCloser(ground);
+    out.set(this.#films.value);
+    slopes.set(this.#films.slopes.subarray(0, slopes.length));
   }
 
   /**
    * CIELAB of a recipe over each ground in each light, written to `out`: three numbers for each, lights innermost.
-   * @param build film build as a multiple of the planned one
+   * @param build film build of the colour as a multiple of the planned one
    */
   labsInto(x: Float64Array, out: Float64Array, build = 1): void {
-    this.#depthsAt(x, build);
+    this.#films.lay(x, build);
     let at = 0;
     for (let g = 0; g < this.grounds; g++) {
-      this.#look(g, this.#seen);
+      this.#films.look(g, this.#seen);
       for (let l = 0; l < this.#lights.length; l++) {
         this.#lights[l].labInto(this.#seen, out, at);
         at += 3;
@@ -147,17 +127,16 @@ export class ForwardModel {
    * CIELAB as `labsInto`, and its slopes by each variable in use: entry (3·(g·lights + l) + i)·size + variable, i = L*, a*, b*.
    */
   labSlopesInto(x: Float64Array, labs: Float64Array, slopes: Float64Array): void {
-    this.#depthsAt(x, 1);
-    const n = this.#active.length;
-    const by = this.#byVariable;
+    this.#films.lay(x);
+    const n = this.size;
     let row = 0;
     for (let g = 0; g < this.grounds; g++) {
-      this.#lookCloser(g);
-      this.#slopesOfSeen();
-      for (const light of this.#lights) {
-        light.labInto(this.#film.value, labs, row);
-        this.#slopesByXYZ(light);
-        const [x1, y1, z1] = light.rootSlopes;
+      this.#films.lookCloser(g);
+      for (let l = 0; l < this.#lights.length; l++) {
+        this.#lights[l].labInto(this.#films.value, labs, row);
+        this.#slopesByXYZ(l);
+        const by = this.#byVariable[l];
+        const [x1, y1, z1] = this.#lights[l].rootSlopes;
         for (let i = 0; i < n; i++) {
           const X = by[3 * i] * x1;
           const Y = by[3 * i + 1] * y1;
@@ -171,29 +150,38 @@ export class ForwardModel {
     }
   }
 
-  /** Objective over each ground, written to `f`; returns the greatest. */
-  value(x: Float64Array, f: Float64Array): number {
-    this.#depthsAt(x, 1);
-    const price = this.#priceOf(x);
+  /** ΔE00 over each ground in each light, lights innermost, written to `out`. */
+  differencesInto(x: Float64Array, out: Float64Array): void {
+    this.#films.lay(x);
+    let at = 0;
+    for (let g = 0; g < this.grounds; g++) {
+      this.#films.look(g, this.#seen);
+      for (let l = 0; l < this.#lights.length; l++) out[at++] = this.#lights[l].difference(this.#seen);
+    }
+  }
+
+  /** Every objective, written to `f`; returns the greatest. */
+  value(x: Float64Array, f: Float64Array = this.#f, smoothing = 0): number {
+    this.#films.lay(x);
     const seen = this.#seen;
     let worst = -Infinity;
-    for (let g = 0; g < this.grounds; g++) {
-      this.#look(g, seen);
-      let sum = price;
-      for (let l = 0; l < this.#lights.length; l++) sum += this.#lights[l].value(seen, this.smoothing);
-      if (this.#spectral) sum += this.#spectral.value(seen, this.smoothing);
-      f[g] = sum;
+    for (let o = 0; o < this.objectives; o++) {
+      const from = this.#lightsFrom(o);
+      if (from === 0) this.#films.look(this.#groundOf(o), seen);
+      let sum = this.#spectral ? this.#spectral.value(seen, smoothing) : 0;
+      for (let l = from; l < from + this.#together; l++) sum += this.#lights[l].value(seen, smoothing);
+      f[o] = sum;
       if (sum > worst) worst = sum;
     }
     return worst;
   }
 
   /**
-   * Objective, gradient and Hessian over each ground.
+   * Every objective with its gradient and Hessian.
    *
-   * @param f one number for each ground   @param gradient row g from g·size
-   * @param hessian ground g from g·size², full and symmetric
-   * @param shares where given, the Hessian is left out for grounds whose share is not above 0
+   * @param f one number for each objective   @param gradient row o from o·size
+   * @param hessian objective o from o·size², full and symmetric
+   * @param shares where given, the Hessian is left out for objectives whose share is not above 0
    * @returns the greatest objective
    */
   derivatives(
@@ -203,28 +191,28 @@ export class ForwardModel {
     hessian: Float64Array,
     shares?: Float64Array,
   ): number {
-    this.#depthsAt(x, 1);
+    this.#films.lay(x);
     this.#sensitivity.fill(0);
-    const { prices } = this.setting;
-    const price = this.#priceOf(x);
-    const active = this.#active;
-    const n = active.length;
+    const { smoothing } = this;
+    const seen = this.#films.value;
+    const pull = this.#pull;
+    const n = this.size;
     let worst = -Infinity;
-    for (let g = 0; g < this.grounds; g++) {
-      this.#lookCloser(g);
-      this.#pull.fill(0);
-      const seen = this.#film.value;
-      let sum = price;
-      for (let l = 0; l < this.#lights.length; l++) {
-        sum += this.#lights[l].derivatives(seen, this.smoothing, this.#pull);
+    for (let o = 0; o < this.objectives; o++) {
+      const from = this.#lightsFrom(o);
+      const bends = shares === undefined || shares[o] > 0;
+      if (from === 0) this.#films.lookCloser(this.#groundOf(o));
+      pull.fill(0);
+      let sum = 0;
+      for (let l = from; l < from + this.#together; l++) {
+        sum += this.#lights[l].derivatives(seen, smoothing, pull);
+        if (l === 0 || bends) this.#slopesByXYZ(l);
+        if (l === 0) this.#noteSensitivity();
       }
-      if (this.#spectral) sum += this.#spectral.derivatives(seen, this.smoothing, this.#pull);
-      this.#slopesOfSeen();
-      this.#gradientInto(gradient, g * n);
-      if (prices) for (let i = 0; i < n; i++) gradient[g * n + i] += prices[active[i]];
-      if (shares === undefined || shares[g] > 0) this.#hessianInto(hessian, g * n * n);
-      this.#noteSensitivity();
-      f[g] = sum;
+      if (this.#spectral) sum += this.#spectral.derivatives(seen, smoothing, pull);
+      this.#films.gradientInto(pull, gradient, o * n);
+      if (bends) this.#hessianInto(hessian, o * n * n, from);
+      f[o] = sum;
       if (sum > worst) worst = sum;
     }
     return worst;
@@ -234,76 +222,26 @@ export class ForwardModel {
    * How far the colour moves in the main light (CIELAB units, the most sensitive ground) for one unit of each variable, at
    * the recipe that `derivatives` saw last. At least 1, so that it can scale steps.
    */
-  sensitivitiesInto(out: Float64Array): void {
-    for (let i = 0; i < this.#active.length; i++) out[i] = Math.max(1, Math.sqrt(this.#sensitivity[i]));
+  scalesInto(out: Float64Array): void {
+    for (let i = 0; i < this.size; i++) out[i] = Math.max(1, Math.sqrt(this.#sensitivity[i]));
   }
 
-  /** Optical depths of a recipe, left in #alpha and #sigma. */
-  #depthsAt(x: Float64Array, build: number): void {
-    const { length, baseAlpha, baseSigma, alpha, sigma } = this.setting.depths;
-    const outA = this.#alpha;
-    const outS = this.#sigma;
-    const active = this.#active;
-    for (let k = 0; k < length; k++) {
-      outA[k] = baseAlpha[k];
-      outS[k] = baseSigma[k];
-    }
-    for (let i = 0; i < active.length; i++) {
-      const share = x[i];
-      if (share === 0) continue;
-      const at = active[i] * length;
-      for (let k = 0; k < length; k++) {
-        outA[k] += share * alpha[at + k];
-        outS[k] += share * sigma[at + k];
-      }
-    }
-    if (build === 1) return;
-    for (let k = 0; k < length; k++) {
-      outA[k] *= build;
-      outS[k] *= build;
-    }
+  /** Ground and first light of an objective. */
+  #groundOf(objective: number): number {
+    return this.setting.lightsApart ? Math.floor(objective / this.#lights.length) : objective;
   }
 
-  #look(ground: number, out: Float64Array): void {
-    if (this.#grounds.length === 0) opaqueSeenInto(this.#alpha, this.#sigma, this.#surface, out);
-    else coatSeenInto(this.#alpha, this.#sigma, this.#grounds[ground], this.#surface, out);
+  #lightsFrom(objective: number): number {
+    return this.setting.lightsApart ? objective % this.#lights.length : 0;
   }
 
-  /** The film with derivatives, left in #film. */
-  #lookCloser(ground: number): void {
-    if (this.#grounds.length === 0) {
-      opaqueDerivativesInto(this.#alpha, this.#sigma, this.#surface, this.#film);
-    } else {
-      coatDerivativesInto(this.#alpha, this.#sigma, this.#grounds[ground], this.#surface, this.#film);
-    }
-  }
-
-  #priceOf(x: Float64Array): number {
-    const { prices } = this.setting;
-    if (!prices) return 0;
-    let sum = 0;
-    for (let i = 0; i < this.#active.length; i++) sum += prices[this.#active[i]] * x[i];
-    return sum;
-  }
-
-  #slopesOfSeen(): void {
-    const { length, alpha, sigma } = this.setting.depths;
-    const { a, s } = this.#film;
-    const active = this.#active;
-    const slopes = this.#slopes;
-    for (let i = 0; i < active.length; i++) {
-      const from = active[i] * length;
-      const to = i * length;
-      for (let k = 0; k < length; k++) slopes[to + k] = a[k] * alpha[from + k] + s[k] * sigma[from + k];
-    }
-  }
-
-  /** Slopes of relative X, Y, Z by each variable, left in #byVariable. */
-  #slopesByXYZ({ x: wx, y: wy, z: wz }: LightTerm): void {
-    const { length } = this.setting.depths;
-    const slopes = this.#slopes;
-    const by = this.#byVariable;
-    for (let i = 0; i < this.#active.length; i++) {
+  /** Slopes of relative X, Y, Z in a light by each variable, left in #byVariable. */
+  #slopesByXYZ(light: number): void {
+    const { x: wx, y: wy, z: wz } = this.#lights[light];
+    const { slopes } = this.#films;
+    const by = this.#byVariable[light];
+    const { length } = wx;
+    for (let i = 0; i < this.size; i++) {
       const row = i * length;
       let X = 0;
       let Y = 0;
@@ -321,70 +259,30 @@ export class ForwardModel {
   }
 
   #noteSensitivity(): void {
-    if (this.#lights.length === 0) return;
-    const [main] = this.#lights;
-    this.#slopesByXYZ(main);
-    const by = this.#byVariable;
-    const x1 = main.rootSlopes[0];
-    const y1 = main.rootSlopes[1];
-    const z1 = main.rootSlopes[2];
-    for (let i = 0; i < this.#active.length; i++) {
-      const L = 116 * by[3 * i + 1] * y1;
-      const a = 500 * (by[3 * i] * x1 - by[3 * i + 1] * y1);
-      const b = 200 * (by[3 * i + 1] * y1 - by[3 * i + 2] * z1);
-      const square = L * L + a * a + b * b;
+    const by = this.#byVariable[0];
+    const { rootSlopes } = this.#lights[0];
+    for (let i = 0; i < this.size; i++) {
+      const fx = by[3 * i] * rootSlopes[0];
+      const fy = by[3 * i + 1] * rootSlopes[1];
+      const fz = by[3 * i + 2] * rootSlopes[2];
+      const square = (116 * fy) ** 2 + (500 * (fx - fy)) ** 2 + (200 * (fy - fz)) ** 2;
       if (square > this.#sensitivity[i]) this.#sensitivity[i] = square;
     }
   }
 
-  #gradientInto(gradient: Float64Array, at: number): void {
-    const { length } = this.setting.depths;
-    const pull = this.#pull;
-    const slopes = this.#slopes;
-    for (let i = 0; i < this.#active.length; i++) {
-      const row = i * length;
-      let sum = 0;
-      for (let k = 0; k < length; k++) sum += pull[k] * slopes[row + k];
-      gradient[at + i] = sum;
-    }
-  }
-
-  #hessianInto(hessian: Float64Array, at: number): void {
-    const { length, alpha, sigma } = this.setting.depths;
-    const { aa, as, ss } = this.#film;
-    const active = this.#active;
-    const n = active.length;
-    const pull = this.#pull;
-    const qa = this.#qa;
-    const qs = this.#qs;
-    // Curvature of the film, weighted by the pull on its reflectance.
-    for (let i = 0; i < n; i++) {
-      const from = active[i] * length;
-      for (let k = 0; k < length; k++) {
-        const p = pull[k];
-        const ai = alpha[from + k];
-        const si = sigma[from + k];
-        qa[k] = p * (aa[k] * ai + as[k] * si);
-        qs[k] = p * (as[k] * ai + ss[k] * si);
-      }
-      for (let j = i; j < n; j++) {
-        const other = active[j] * length;
-        let sum = 0;
-        for (let k = 0; k < length; k++) sum += qa[k] * alpha[other + k] + qs[k] * sigma[other + k];
-        hessian[at + i * n + j] = sum;
-      }
-    }
+  #hessianInto(hessian: Float64Array, at: number, lightsFrom: number): void {
+    const n = this.size;
+    this.#films.curvatureInto(this.#pull, hessian, at);
     // Curvature of the difference by XYZ, along the slopes of XYZ.
-    const by = this.#byVariable;
-    for (let l = 0; l < this.#lights.length; l++) {
-      const light = this.#lights[l];
-      this.#slopesByXYZ(light);
-      const xx = light.byXYZ[3];
-      const xy = light.byXYZ[4];
-      const xz = light.byXYZ[5];
-      const yy = light.byXYZ[6];
-      const yz = light.byXYZ[7];
-      const zz = light.byXYZ[8];
+    for (let l = lightsFrom; l < lightsFrom + this.#together; l++) {
+      const by = this.#byVariable[l];
+      const { byXYZ } = this.#lights[l];
+      const xx = byXYZ[3];
+      const xy = byXYZ[4];
+      const xz = byXYZ[5];
+      const yy = byXYZ[6];
+      const yz = byXYZ[7];
+      const zz = byXYZ[8];
       for (let i = 0; i < n; i++) {
         const X = by[3 * i];
         const Y = by[3 * i + 1];
@@ -397,7 +295,7 @@ export class ForwardModel {
         }
       }
     }
-    this.#spectral?.addCurvature(this.#slopes, n, hessian, at, by);
+    this.#spectral?.addCurvature(this.#films.slopes, n, hessian, at, this.#along);
     for (let i = 0; i < n; i++) {
       for (let j = 0; j < i; j++) hessian[at + i * n + j] = hessian[at + j * n + i];
     }

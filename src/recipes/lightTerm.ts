@@ -4,10 +4,9 @@ import { SquaredDifference } from "./differenceDerivatives.ts";
 const breakpoint = 216 / 24389;
 const slope = 24389 / 27 / 116;
 
-/** The f of CIELAB. Source: ISO/CIE 11664-4. */
-function labRoot(t: number): number {
-  return t > breakpoint ? Math.cbrt(t) : slope * t + 16 / 116;
-}
+/** The f of CIELAB by relative X, Y or Z, and its slope. Source: ISO/CIE 11664-4. */
+export const labRoot = (t: number): number => (t > breakpoint ? Math.cbrt(t) : slope * t + 16 / 116);
+export const labRootSlope = (t: number): number => (t > breakpoint ? 1 / (3 * Math.cbrt(t) ** 2) : slope);
 
 /**
  * The part of one light in an objective, weight·(√(ΔE00² + ε²) − ε), from the seen reflectance through XYZ and CIELAB.
@@ -24,6 +23,7 @@ export class LightTerm {
   /** Relative X, Y, Z and their roots fx, fy, fz. */
   readonly #XYZ = new Float64Array(3);
   readonly #roots = new Float64Array(3);
+  readonly #Lab = new Float64Array(3);
   /** Slopes of fx, fy, fz by relative X, Y, Z. */
   readonly rootSlopes = new Float64Array(3);
   /** Gradient (3) and Hessian (xx, xy, xz, yy, yz, zz) of the term by relative X, Y, Z. */
@@ -52,47 +52,45 @@ export class LightTerm {
     this.#XYZ[0] = X;
     this.#XYZ[1] = Y;
     this.#XYZ[2] = Z;
-    this.#roots[0] = labRoot(X);
-    this.#roots[1] = labRoot(Y);
-    this.#roots[2] = labRoot(Z);
+    for (let i = 0; i < 3; i++) {
+      const t = this.#XYZ[i];
+      const root = labRoot(t);
+      this.#roots[i] = root;
+      this.rootSlopes[i] = t > breakpoint ? root / (3 * t) : slope;
+    }
+    const fx = this.#roots[0];
+    const fy = this.#roots[1];
+    const fz = this.#roots[2];
+    this.#Lab[0] = 116 * fy - 16;
+    this.#Lab[1] = 500 * (fx - fy);
+    this.#Lab[2] = 200 * (fy - fz);
   }
 
   /** CIELAB of a seen reflectance, written to `out` from `at`; the slopes of the roots are left in `rootSlopes`. */
   labInto(seen: Float64Array, out: Float64Array, at: number): void {
     this.#look(seen);
-    const fx = this.#roots[0];
-    const fy = this.#roots[1];
-    const fz = this.#roots[2];
-    for (let i = 0; i < 3; i++) {
-      const t = this.#XYZ[i];
-      this.rootSlopes[i] = t > breakpoint ? this.#roots[i] / (3 * t) : slope;
-    }
-    out[at] = 116 * fy - 16;
-    out[at + 1] = 500 * (fx - fy);
-    out[at + 2] = 200 * (fy - fz);
+    out.set(this.#Lab, at);
+  }
+
+  /** ΔE00 of a seen reflectance. */
+  difference(seen: Float64Array): number {
+    this.#look(seen);
+    const Lab = this.#Lab;
+    return Math.sqrt(Math.max(this.#difference.value(Lab[0], Lab[1], Lab[2]), 0));
   }
 
   /** The term of a seen reflectance. */
   value(seen: Float64Array, smoothing: number): number {
-    this.#look(seen);
-    const fx = this.#roots[0];
-    const fy = this.#roots[1];
-    const fz = this.#roots[2];
-    const square = this.#difference.value(116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz));
-    return this.weight * (Math.sqrt(Math.max(square, 0) + smoothing * smoothing) - smoothing);
+    const E = this.difference(seen);
+    return this.weight * (smoothing === 0 ? E : Math.sqrt(E * E + smoothing * smoothing) - smoothing);
   }
 
   /** The term; its derivatives by X, Y, Z are left in `byXYZ`, those by reflectance are added to `pull`. */
   derivatives(seen: Float64Array, smoothing: number, pull: Float64Array): number {
     this.#look(seen);
     const square = this.#square;
-    const X = this.#XYZ[0];
-    const Y = this.#XYZ[1];
-    const Z = this.#XYZ[2];
-    const fx = this.#roots[0];
-    const fy = this.#roots[1];
-    const fz = this.#roots[2];
-    this.#difference.derivatives(116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz), square);
+    const Lab = this.#Lab;
+    this.#difference.derivatives(Lab[0], Lab[1], Lab[2], square);
     const E = Math.sqrt(Math.max(square[0], 0) + smoothing * smoothing);
     // √(E² + ε²): gradient g/2E, Hessian h/2E − g·gᵀ/4E³.
     const half = E > 0 ? this.weight / (2 * E) : 0;
@@ -120,18 +118,12 @@ export class LightTerm {
     const yz = -200 * yb;
     const zz = 40000 * bb;
     // By relative X, Y, Z.
-    const cubeX = X > breakpoint;
-    const cubeY = Y > breakpoint;
-    const cubeZ = Z > breakpoint;
-    const x1 = cubeX ? fx / (3 * X) : slope;
-    const y1 = cubeY ? fy / (3 * Y) : slope;
-    const z1 = cubeZ ? fz / (3 * Z) : slope;
-    const x2 = cubeX ? (-2 * x1) / (3 * X) : 0;
-    const y2 = cubeY ? (-2 * y1) / (3 * Y) : 0;
-    const z2 = cubeZ ? (-2 * z1) / (3 * Z) : 0;
-    this.rootSlopes[0] = x1;
-    this.rootSlopes[1] = y1;
-    this.rootSlopes[2] = z1;
+    const x1 = this.rootSlopes[0];
+    const y1 = this.rootSlopes[1];
+    const z1 = this.rootSlopes[2];
+    const x2 = this.#rootCurve(0);
+    const y2 = this.#rootCurve(1);
+    const z2 = this.#rootCurve(2);
     const by = this.byXYZ;
     const dX = gx * x1;
     const dY = gy * y1;
@@ -148,5 +140,11 @@ export class LightTerm {
     const { x: wx, y: wy, z: wz } = this;
     for (let k = 0; k < pull.length; k++) pull[k] += dX * wx[k] + dY * wy[k] + dZ * wz[k];
     return this.weight * (E - smoothing);
+  }
+
+  /** Second derivative of a root by its relative X, Y or Z. */
+  #rootCurve(i: number): number {
+    const t = this.#XYZ[i];
+    return t > breakpoint ? (-2 * this.rootSlopes[i]) / (3 * t) : 0;
   }
 }

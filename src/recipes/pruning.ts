@@ -75,9 +75,7 @@ export interface PruneRequest {
 }
 
 export function prunePart({ setting, order, required, size, loading, limit }: PruneRequest): Pruned {
-  const { depths, lights, targets } = prepareMatch(setting);
-  const { finish, surface, sheen } = setting;
-  const bound = new FamilyBound({ depths, finish, surface, sheen, lights, targets });
+  const bound = new FamilyBound(prepareMatch(setting).forward.setting);
   return pruneChoices(bound, order, required, size, loading, limit);
 }
 

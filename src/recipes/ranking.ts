@@ -1,10 +1,10 @@
 import { deltaE2000 } from "../colour/difference.ts";
 import { reflectanceToLab } from "../colour/Lab.ts";
 import { metamerismIndexOfReflectance } from "../colour/metamerism.ts";
+import { costOf } from "./costOf.ts";
 import { tellingDoses } from "./depths.ts";
-import { differencesOf, type PreparedMatch, volumesOf } from "./fitAmounts.ts";
-import { typicalShift } from "./robustness.ts";
-import type { SearchRequest, SolvedSubset } from "./search.ts";
+import { differencesOf, type MatchSetting, type PreparedMatch, volumesOf, worstOf } from "./fitAmounts.ts";
+import { type HandVariation, typicalShift } from "./robustness.ts";
 
 /** What else than the match counts in the ranking, in units of ΔE00. */
 export interface RankWeights {
@@ -18,6 +18,25 @@ export interface RankWeights {
 
 /** A paste counts as 0.05, a typical shift of 1 as 0.1, a doubled price as 0.1 (our choice; editable). */
 export const usualRankWeights: RankWeights = Object.freeze({ pastes: 0.05, robustness: 0.1, cost: 0.1 });
+
+/** What a short list depends on beside the match. */
+export interface RankChoices {
+  /** Length of the short list; 8 when left out. */
+  readonly show?: number;
+  readonly rank?: Partial<RankWeights>;
+  readonly hand?: HandVariation;
+  /** Names of the grounds and of the lights for the sentences. */
+  readonly groundNames?: readonly string[];
+  readonly lightNames?: readonly string[];
+}
+
+/** One choice of pastes with its best recipe so far. */
+export interface SolvedSubset {
+  /** Variables of the depth model. */
+  readonly subset: Int32Array;
+  shares: Float64Array;
+  value: number;
+}
 
 export interface RecipeCandidate {
   /** Components used as pastes, by index. */
@@ -63,7 +82,7 @@ const sameDoses = 0.1;
 export function shortList(
   match: PreparedMatch,
   solved: readonly SolvedSubset[],
-  request: SearchRequest,
+  request: MatchSetting & RankChoices,
   weights: RankWeights,
 ): RecipeCandidate[] {
   const drafts = solved.map((entry) => draftOf(match, entry, request));
@@ -90,7 +109,11 @@ export function shortList(
   }));
 }
 
-function draftOf(match: PreparedMatch, { subset, shares }: SolvedSubset, request: SearchRequest): Draft {
+function draftOf(
+  match: PreparedMatch,
+  { subset, shares }: SolvedSubset,
+  request: MatchSetting & RankChoices,
+): Draft {
   const { forward, depths, lights, setting } = match;
   const { components, target } = setting;
   // Pastes that were left out in the end do not count as used.
@@ -98,12 +121,8 @@ function draftOf(match: PreparedMatch, { subset, shares }: SolvedSubset, request
   const used = subset.filter((_, i) => kept.includes(i));
   const x = shares.filter((_, i) => kept.includes(i));
   forward.use(used);
-  forward.smoothing = 0;
-  const f = new Float64Array(forward.grounds);
-  forward.value(x, f);
-  let worstGround = 0;
-  for (let g = 1; g < f.length; g++) if (f[g] > f[worstGround]) worstGround = g;
-  const differences = differencesOf(match, x);
+  const { objective, worstGround } = worstOf(forward, x);
+  const differences = differencesOf(forward, x);
   const seen = Array.from({ length: forward.grounds }, (_, g) => {
     const out = new Float64Array(depths.length);
     forward.seenInto(x, g, out);
@@ -119,22 +138,16 @@ function draftOf(match: PreparedMatch, { subset, shares }: SolvedSubset, request
             .index;
         })
       : new Float64Array(0);
-  let cost: number | undefined = 0;
-  for (let j = 0; j < components.length; j++) {
-    if (volumes[j] === 0 || cost === undefined) continue;
-    const { costPerMl } = components[j];
-    cost = costPerMl === undefined ? undefined : cost + volumes[j] * costPerMl;
-  }
   const pastes = Array.from(used, (variable) => depths.componentOf[variable]);
   return {
     pastes,
     volumes,
-    objective: f[worstGround],
+    objective,
     differences,
     worstGround,
     mainDifference: Math.max(...differences.map((row) => row[0])),
     metamerism,
-    cost,
+    cost: costOf(components, volumes),
     robustness: typicalShift(forward, x, lights.length, request.hand),
     score: 0,
     seen,
@@ -173,7 +186,7 @@ function alike(match: PreparedMatch, p: Draft, q: Draft, telling: Float64Array):
 function reasonFor(
   list: readonly Draft[],
   place: number,
-  { groundNames, lightNames, lights }: SearchRequest,
+  { groundNames, lightNames, lights }: MatchSetting & RankChoices,
   weights: RankWeights,
 ): string {
   const draft = list[place];

@@ -1,6 +1,6 @@
 import type { Component } from "../coating/component.ts";
 import { fraction, ofLength, within } from "../colour/checks.ts";
-import type { Limits } from "../fit/trustRegion.ts";
+import { type Limits, limitsOf } from "../fit/trustRegion.ts";
 import type { RecipeDepths } from "./depths.ts";
 
 /** What a recipe must keep to. */
@@ -17,7 +17,7 @@ export interface AmountLimits {
 export type LimitsOrReason = { readonly limits: Limits } | { readonly reason: string };
 
 // Shares closer than this to a limit count as keeping it.
-const slack = 1e-12;
+export const slack = 1e-12;
 
 /**
  * Turn limits in mL per 100 mL into those of the solver. The first row is the loading, the second leaves room for the
@@ -60,13 +60,7 @@ export function recipeLimits(
     { a: new Float64Array(variables).fill(1), b: 1 - leastBinder },
   ];
   if (greatestBinder < 1) rows.push({ a: new Float64Array(variables).fill(-1), b: greatestBinder - 1 });
-  const limits: Limits = {
-    low,
-    high,
-    a: Float64Array.from(rows.flatMap((row) => [...row.a])),
-    b: Float64Array.from(rows, (row) => row.b),
-    equalities: 0,
-  };
+  const limits = limitsOf(low, high, rows);
   if (lacking(limits, low, 0) > slack) {
     return {
       reason: `the least amounts of the pastes add up to more than the greatest loading of ${100 * maxLoading} %`,
@@ -95,7 +89,7 @@ export function withFullLoading(limits: Limits): Limits {
 }
 
 /** By how much x breaks row r, 0 when it keeps it. */
-function lacking({ a, b }: Limits, x: Float64Array, r: number): number {
+export function lacking({ a, b }: Limits, x: Float64Array, r: number): number {
   let sum = -b[r];
   for (let i = 0; i < x.length; i++) sum += a[r * x.length + i] * x[i];
   return Math.max(0, sum);

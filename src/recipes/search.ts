@@ -1,15 +1,21 @@
 import { each, wholeNumber, within } from "../colour/checks.ts";
 import type { TaskContext } from "../fit/taskTypes.ts";
-import { type MatchSetting, type PreparedMatch, prepareMatch, type SolveStatus } from "./fitAmounts.ts";
+import { type MatchSetting, prepareMatch, type SolveStatus } from "./fitAmounts.ts";
 import type { Pruned, PruneRequest } from "./pruning.ts";
-import { type RankWeights, type RecipeCandidate, shortList, usualRankWeights } from "./ranking.ts";
-import { type AmountLimits, recipeLimits } from "./recipeLimits.ts";
-import type { HandVariation } from "./robustness.ts";
+import {
+  type RankChoices,
+  type RankWeights,
+  type RecipeCandidate,
+  type SolvedSubset,
+  shortList,
+  usualRankWeights,
+} from "./ranking.ts";
+import { recipeLimits } from "./recipeLimits.ts";
 import type { SearchEffort, SearchPartRequest, SearchPartResult } from "./searchPart.ts";
 import { countSubsets, subsetKey, subsetsOfSize } from "./subsets.ts";
 
 /** A search for the best recipes over every admissible choice of pastes. */
-export interface SearchRequest extends MatchSetting {
+export interface SearchRequest extends MatchSetting, RankChoices {
   /** Greatest number of pastes in a recipe, 1…6; 4 when left out. */
   readonly maxPastes?: number;
   /** Components that must not be used, by index. */
@@ -18,14 +24,7 @@ export interface SearchRequest extends MatchSetting {
   readonly required?: readonly number[];
   /** Least sensible dose of a paste where it is used, mL per 100 mL; 0 when left out. `limits.min` may ask for more. */
   readonly leastDose?: number;
-  /** Length of the short list; 8 when left out. */
-  readonly show?: number;
   readonly seed?: number;
-  readonly rank?: Partial<RankWeights>;
-  readonly hand?: HandVariation;
-  /** Names of the grounds and of the lights for the sentences. */
-  readonly groundNames?: readonly string[];
-  readonly lightNames?: readonly string[];
 }
 
 export interface SearchResult {
@@ -37,14 +36,6 @@ export interface SearchResult {
   readonly solved: number;
   readonly pruned: number;
   readonly notes: readonly string[];
-}
-
-/** One choice of pastes with its best recipe so far. */
-export interface SolvedSubset {
-  /** Variables of the depth model. */
-  readonly subset: Int32Array;
-  shares: Float64Array;
-  value: number;
 }
 
 /** Every subset. */
@@ -61,8 +52,9 @@ const proveFrom = 100;
 const spare = 4;
 /** … within this much of ΔE00, more than price, robustness and number of pastes make up at the usual weights of the ranking. */
 const margin = 0.5;
+const nothingKeeps = "no choice of pastes keeps the limits: the least doses exceed the greatest loading";
 /** An extra paste must earn at least this much (ΔE00), or the recipe counts as that of the smaller choice. */
-export const worthAPaste = 0.005;
+const worthAPaste = 0.005;
 
 /**
  * Search every choice of pastes up to a number, each solved with bounds and loading limit on exact derivatives, and rank the
@@ -71,62 +63,18 @@ export const worthAPaste = 0.005;
  * @throws TypeError, RangeError for requests that make no sense (no paste, a paste both required and excluded, …)
  */
 export async function searchRecipes(request: SearchRequest, context: TaskContext): Promise<SearchResult> {
-  const { maxPastes = 4, excluded = [], required = [], leastDose = 0, seed = 1 } = request;
-  const match = prepareMatch(request);
-  const { components, binderIndex } = request;
-  const { depths, notes } = match;
-  checkChoice(request);
-  const variableOf = new Map(Array.from(depths.componentOf, (j, i) => [j, i]));
-  const candidates = [...variableOf].filter(([j]) => !excluded.includes(j)).map(([, i]) => i);
-  if (candidates.length === 0) throw new RangeError("no paste is selected: all of them are excluded");
-  const must = required.map((j) => variableOf.get(j)!);
+  const { maxPastes = 4, seed = 1 } = request;
+  const { match, setting, minShares, candidates, must, reason } = layOut(request);
+  const { notes } = match;
   const rule = { candidates, required: must, maxPastes };
   const subsets = countSubsets(rule);
-  const none = { candidates: [], subsets, solved: 0, pruned: 0 };
-
-  const minShares = Float64Array.from(
-    depths.componentOf,
-    (j) => Math.max(leastDose, request.limits.min?.[j] ?? 0) / 100,
-  );
-  const min = new Float64Array(components.length);
-  min[binderIndex] = request.limits.min?.[binderIndex] ?? 0;
-  const limits = { ...request.limits, min };
-  const whole = recipeLimits(components, depths, limits);
-  if ("reason" in whole) return { ...none, status: "infeasible", notes: [...notes, whole.reason] };
-  for (const i of must) {
-    if (minShares[i] > whole.limits.high[i]) {
-      const { name } = components[depths.componentOf[i]];
-      const reason = `${name} is required, but its least dose is above its greatest amount`;
-      return { ...none, status: "infeasible", notes: [...notes, reason] };
-    }
-  }
-
-  const setting: MatchSetting = {
-    components,
-    binderIndex,
-    limits,
-    finish: request.finish,
-    target: request.target,
-    lights: request.lights,
-    surface: request.surface,
-    sheen: request.sheen,
-    spectralWeight: request.spectralWeight,
-    wavelengthWeights: request.wavelengthWeights,
-    loading: match.fullLoading ? "full" : "free",
-  };
+  const none = { candidates: [], subsets, solved: 0, pruned: 0, status: "infeasible" } as const;
+  if (reason) return { ...none, notes: [...notes, reason] };
   const solved = new Map<string, SolvedSubset>();
-  const part = (size: number, list: SolvedSubset[], effort: SearchEffort): SearchPartRequest => ({
-    setting,
-    minShares,
-    size,
-    subsets: Int32Array.from(list.flatMap(({ subset }) => [...subset])),
-    starts: Float64Array.from(list.flatMap(({ shares }) => [...shares])),
-    effort,
-  });
   const work = subsets + kept;
   let done = 0;
   const solve = async (lists: SolvedSubset[][], effort: SearchEffort, text: string): Promise<void> => {
-    const parts = lists.map((list) => part(list[0].subset.length, list, effort));
+    const parts = lists.map((list) => partOf(setting, minShares, list, effort));
     await context.each<SearchPartResult>("recipe-search-part", parts, ({ values, shares }, index) => {
       const list = lists[index];
       const size = parts[index].size;
@@ -141,22 +89,20 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
   };
 
   const weights = { ...usualRankWeights, ...request.rank };
-  const { pastes, robustness, cost } = usualRankWeights;
-  const heaviest = Math.max(1, weights.pastes / pastes, weights.robustness / robustness, weights.cost / cost);
   const sizes = Math.min(maxPastes, candidates.length);
   let pruned = 0;
   for (let size = Math.max(1, must.length); size <= sizes; size++) {
     let packed = subsetsOfSize(rule, size);
     const ranked = worthwhile(solved, must);
     const last = ranked[(request.show ?? 8) + spare - 1];
-    const limit = last ? last.value + margin * heaviest : Number.POSITIVE_INFINITY;
+    const limit = last ? last.value + margin * heaviness(weights) : Number.POSITIVE_INFINITY;
     if (last && packed.length >= proveFrom * size) {
       const proof: PruneRequest = {
         setting,
         order: byUse(candidates, solved),
         required: must,
         size,
-        loading: greatestShare(match, limits),
+        loading: greatestShare(setting),
         limit,
       };
       const [answer] = await context.each<Pruned>("recipe-search-prune", [proof]);
@@ -164,29 +110,21 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
       pruned += answer.pruned;
       done += answer.pruned;
     }
-    const list: SolvedSubset[] = [];
-    for (let at = 0; at < packed.length; at += size) {
-      const subset = packed.slice(at, at + size);
-      list.push({
-        subset,
-        shares: startFrom(solved, subset, minShares, must),
-        value: Number.POSITIVE_INFINITY,
-      });
-    }
+    const list = Array.from({ length: packed.length / size }, (_, s): SolvedSubset => {
+      const subset = packed.slice(s * size, (s + 1) * size);
+      return { subset, shares: startFrom(solved, subset, minShares, must), value: Number.POSITIVE_INFINITY };
+    });
     await solve(inParts(list, partSize), { ...firstEffort, seed, limit }, `choices of ${size}`);
   }
-  if (solved.size === 0) {
-    const reason = "no choice of pastes keeps the limits: the least doses exceed the greatest loading";
-    return { ...none, status: "infeasible", notes: [...notes, reason] };
-  }
+  if (solved.size === 0) return { ...none, notes: [...notes, nothingKeeps] };
   const best = worthwhile(solved, must).slice(0, Math.max(kept, 6 * (request.show ?? 8)));
-  const bySize = new Map<number, SolvedSubset[]>();
-  for (const entry of best) {
-    const list = bySize.get(entry.subset.length) ?? [];
-    list.push(entry);
-    bySize.set(entry.subset.length, list);
-  }
-  const lists = [...bySize.values()].flatMap((list) => inParts(list, polishPartSize));
+  const sizesOfBest = [...new Set(best.map(({ subset }) => subset.length))];
+  const lists = sizesOfBest.flatMap((size) =>
+    inParts(
+      best.filter(({ subset }) => subset.length === size),
+      polishPartSize,
+    ),
+  );
   await solve(lists, { ...polish, seed: seed + 1000 }, "polishing the best");
   context.onProgress(1, "ranking");
   return {
@@ -196,6 +134,71 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
     solved: solved.size,
     pruned,
     notes,
+  };
+}
+
+/** A checked search made ready: what may be chosen among, within which limits, and why nothing can be if so. */
+function layOut(request: SearchRequest) {
+  const { excluded = [], required = [], leastDose = 0, components, binderIndex } = request;
+  const match = prepareMatch(request);
+  const { depths } = match;
+  checkChoice(request);
+  const variableOf = new Map(Array.from(depths.componentOf, (j, i) => [j, i]));
+  const candidates = [...variableOf].filter(([j]) => !excluded.includes(j)).map(([, i]) => i);
+  if (candidates.length === 0) throw new RangeError("no paste is selected: all of them are excluded");
+  const must = required.map((j) => variableOf.get(j)!);
+  const minShares = Float64Array.from(
+    depths.componentOf,
+    (j) => Math.max(leastDose, request.limits.min?.[j] ?? 0) / 100,
+  );
+  const min = new Float64Array(components.length);
+  min[binderIndex] = request.limits.min?.[binderIndex] ?? 0;
+  const setting: MatchSetting = {
+    components,
+    binderIndex,
+    limits: { ...request.limits, min },
+    finish: request.finish,
+    target: request.target,
+    lights: request.lights,
+    surface: request.surface,
+    sheen: request.sheen,
+    spectralWeight: request.spectralWeight,
+    wavelengthWeights: request.wavelengthWeights,
+    loading: match.fullLoading ? "full" : "free",
+  };
+  const whole = recipeLimits(components, depths, setting.limits);
+  let reason: string | undefined;
+  if ("reason" in whole) reason = whole.reason;
+  else {
+    const tooMuch = must.find((i) => minShares[i] > whole.limits.high[i]);
+    if (tooMuch !== undefined) {
+      const { name } = components[depths.componentOf[tooMuch]];
+      reason = `${name} is required, but its least dose is above its greatest amount`;
+    }
+  }
+  return { match, setting, minShares, candidates, must, reason };
+}
+
+/** How much more than usual the ranking counts beside the match, at least 1. */
+function heaviness(weights: RankWeights): number {
+  const { pastes, robustness, cost } = usualRankWeights;
+  return Math.max(1, weights.pastes / pastes, weights.robustness / robustness, weights.cost / cost);
+}
+
+/** Choices of one size as a request of their own. */
+function partOf(
+  setting: MatchSetting,
+  minShares: Float64Array,
+  list: readonly SolvedSubset[],
+  effort: SearchEffort,
+): SearchPartRequest {
+  return {
+    setting,
+    minShares,
+    size: list[0].subset.length,
+    subsets: Int32Array.from(list.flatMap(({ subset }) => [...subset])),
+    starts: Float64Array.from(list.flatMap(({ shares }) => [...shares])),
+    effort,
   };
 }
 
@@ -241,9 +244,8 @@ function byUse(candidates: readonly number[], solved: ReadonlyMap<string, Solved
 }
 
 /** Greatest sum of the shares of all components but the binder. */
-function greatestShare({ setting, depths }: PreparedMatch, { maxLoading, min }: AmountLimits): number {
-  const { components, binderIndex } = setting;
-  const onlyPastes = Array.from(depths.componentOf).every((j) => components[j].role === "paste");
+function greatestShare({ components, binderIndex, limits: { maxLoading, min } }: MatchSetting): number {
+  const onlyPastes = components.every(({ role }, j) => role === "paste" || j === binderIndex);
   return Math.min(1 - (min?.[binderIndex] ?? 0) / 100, onlyPastes ? maxLoading : 1);
 }
 

@@ -1,7 +1,7 @@
 import { Descender, type Limits } from "../fit/trustRegion.ts";
 import { tellingDoses } from "./depths.ts";
 import { type MatchSetting, prepareMatch } from "./fitAmounts.ts";
-import { keepWithin, recipeLimits, withFullLoading } from "./recipeLimits.ts";
+import { keepWithin, lacking, recipeLimits, slack, withFullLoading } from "./recipeLimits.ts";
 import { trialPoints } from "./trialPoints.ts";
 
 /** How hard each subset is worked on. */
@@ -54,8 +54,7 @@ export function searchPart(request: SearchPartRequest): SearchPartResult {
   if ("reason" in whole) return { values, shares };
   const telling = tellingDoses(depths, setting.finish.kind === "opaque");
   const rows = whole.limits.b.length;
-  const descender = new Descender(size, forward.grounds, rows);
-  const f = new Float64Array(forward.grounds);
+  const descender = new Descender(size, forward.objectives, rows);
   const low = new Float64Array(size);
   const high = new Float64Array(size);
   const a = new Float64Array(rows * size);
@@ -75,11 +74,10 @@ export function searchPart(request: SearchPartRequest): SearchPartResult {
     const limits = fullLoading ? withFullLoading(upTo) : upTo;
     const best = shares.subarray(s * size, (s + 1) * size);
     const points = trialPoints(doses, limits, effort.trials, effort.seed + size);
-    forward.smoothing = 0;
     const tried: { x: Float64Array; value: number }[] = [];
     for (let t = 0; t < effort.trials; t++) {
       const x = points.subarray(t * size, (t + 1) * size);
-      tried.push({ x, value: forward.value(x, f) });
+      tried.push({ x, value: forward.value(x) });
     }
     tried.sort((p, q) => p.value - q.value);
     const chosen: Float64Array[] = [];
@@ -89,7 +87,7 @@ export function searchPart(request: SearchPartRequest): SearchPartResult {
         keepWithin(limits, start);
         chosen.push(start);
         best.set(start);
-        values[s] = forward.value(start, f);
+        values[s] = forward.value(start);
       }
     }
     const most = chosen.length + effort.descents;
@@ -110,8 +108,7 @@ export function searchPart(request: SearchPartRequest): SearchPartResult {
         maxIterations: 80,
         hopelessAbove,
       });
-      forward.smoothing = 0;
-      const value = forward.value(y, f);
+      const value = forward.value(y);
       if (value < values[s]) {
         values[s] = value;
         best.set(y);
@@ -129,12 +126,7 @@ function apart(x: Float64Array, y: Float64Array, doses: Float64Array): boolean {
   return false;
 }
 
-function possible({ low, high, a, b }: Limits): boolean {
-  for (let i = 0; i < low.length; i++) if (low[i] > high[i]) return false;
-  for (let r = 0; r < Math.min(2, b.length); r++) {
-    let sum = 0;
-    for (let i = 0; i < low.length; i++) sum += a[r * low.length + i] * low[i];
-    if (sum > b[r] + 1e-12) return false;
-  }
-  return true;
+function possible(limits: Limits): boolean {
+  const { low, high } = limits;
+  return low.every((v, i) => v <= high[i]) && [0, 1].every((r) => lacking(limits, low, r) <= slack);
 }

@@ -2,12 +2,12 @@ import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { exactOpinion } from "../../src/ground/exactOpinion.ts";
 import { filmBuildRule } from "../../src/ground/filmBuildRule.ts";
 import { plannedPoint } from "../../src/ground/job.ts";
-import { groundMap, groundTriangle, type MapAxis } from "../../src/ground/map.ts";
-import { usualJobSpread } from "../../src/ground/spread.ts";
+import { groundTriangle } from "../../src/ground/map.ts";
 import { ExpectedDifference } from "../../src/ground/thicknessProof.ts";
-import { uncertaintyOf } from "../../src/ground/uncertainty.ts";
+import { groundMap, type MapAxis } from "../ground/groundMap.ts";
 import { job, white } from "../ground/lanternJob.ts";
 import { plainChain } from "../ground/plainChain.ts";
+import { uncertaintyOf, usualJobSpread } from "../ground/wholeUncertainty.ts";
 import { line, medianMs } from "./measure.ts";
 
 const evenly = (points: number, from: number, to: number): Float64Array =>

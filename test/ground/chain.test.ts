@@ -7,15 +7,9 @@ import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { GroundChain } from "../../src/ground/chain.ts";
 import { type GroundPoint, plannedPoint, wetOfCoats } from "../../src/ground/job.ts";
 import { Look } from "../../src/ground/look.ts";
-import {
-  coatsThatDo,
-  groundCurve,
-  groundMap,
-  groundTriangle,
-  type MapAxis,
-  ratioOfShares,
-} from "../../src/ground/map.ts";
+import { groundCurve, groundTriangle, ratioOfShares } from "../../src/ground/map.ts";
 import { createFractions } from "../../src/ground/wetFilm.ts";
+import { coatsThatDo, groundMap, type MapAxis } from "./groundMap.ts";
 import { cream, eye, grey, job, parts, white, wineJob } from "./lanternJob.ts";
 import { plainChain } from "./plainChain.ts";
 
@@ -100,15 +94,16 @@ describe("GroundChain", () => {
     expect(chain.at(point)).toBe(before);
   });
 
-  test("a film is looked at over a ground as over basecoat and part", () => {
+  test("a basecoat on a part is as good as a part of the basecoat's colour", () => {
     const chain = new GroundChain(job);
     const [base, colour, bare] = createFractions(3, 36);
     chain.baseInto(plannedPoint(job, 0.6), base);
     chain.colourInto(plannedPoint(job, 0.6), colour);
     bare.q.fill(1);
     const look = new Look(eye);
-    const over = look.over(colour, parts[1]).slice();
-    const through = look.through(colour, bare, parts[1]);
+    const painted = parts[1].map((R, i) => (base.r[i] + base.q[i] * R) / (1 - base.r[i] * R));
+    const over = look.through(colour, bare, painted).slice();
+    const through = look.through(colour, base, parts[1]);
     for (let c = 0; c < 3; c++) expect(through[c]).toBeCloseTo(over[c], 11); // identity: a film of nothing
   });
 
@@ -180,7 +175,7 @@ describe("maps", () => {
   test("a curve is a row of the map", () => {
     const fixed = plannedPoint(job, 0);
     const map = groundMap(job, x, { setting: "coats", values: [4] }, fixed);
-    groundCurve(job, x, fixed).worst.forEach((d, k) => {
+    groundCurve(job, { setting: "ratio", values: x.values }, fixed).worst.forEach((d, k) => {
       expect(d).toBeCloseTo(map.worst[k], 12);
     });
   });

@@ -1,9 +1,9 @@
 import { describe, expect, test } from "vitest";
 import { GroundChain } from "../../src/ground/chain.ts";
 import { plannedPoint } from "../../src/ground/job.ts";
-import { coatsThatDo, groundMap, type MapAxis } from "../../src/ground/map.ts";
 import { chooseRatio } from "../../src/ground/thicknessProof.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
+import { coatsThatDo, groundMap, type MapAxis } from "./groundMap.ts";
 import { cream, grey, job, parts, recipeOf, white, wineJob } from "./lanternJob.ts";
 
 const evenly = (points: number, from: number, to: number): Float64Array =>

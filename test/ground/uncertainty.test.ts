@@ -5,7 +5,7 @@ import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { GroundChain } from "../../src/ground/chain.ts";
 import { type GroundJob, type GroundPoint, plannedPoint } from "../../src/ground/job.ts";
 import { type Ribbon, uncertaintyRibbon } from "../../src/ground/ribbon.ts";
-import { drawBuild, type JobSpread, usualJobSpread } from "../../src/ground/spread.ts";
+import { drawBuild, type JobSpread } from "../../src/ground/spread.ts";
 import { ExpectedDifference } from "../../src/ground/thicknessProof.ts";
 import {
   combineUncertainty,
@@ -15,10 +15,10 @@ import {
   type Uncertainty,
   type UncertaintyRequest,
   uncertaintyChunks,
-  uncertaintyOf,
 } from "../../src/ground/uncertainty.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 import { job, parts, wineJob } from "./lanternJob.ts";
+import { uncertaintyOf, usualJobSpread } from "./wholeUncertainty.ts";
 
 const point = plannedPoint(job, 0.55);
 const nothing: JobSpread = {

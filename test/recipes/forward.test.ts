@@ -92,7 +92,7 @@ describe.each([
       const x = randomShares(n).map((v) => v + 0.001);
       model.derivatives(x, f, G, H);
       const plain = new Float64Array(m);
-      model.value(x, plain);
+      model.value(x, plain, model.smoothing);
       for (let g = 0; g < m; g++) expect(plain[g]).toBeCloseTo(f[g], 10); // identity: one objective, two routines
       for (let i = 0; i < n; i++) {
         // independent slow method: central differences of two steps, extrapolated (Richardson), error ~ step⁴

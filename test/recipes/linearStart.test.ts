@@ -1,10 +1,47 @@
 import { describe, expect, test } from "vitest";
 import { seededRandom } from "../../src/fit/seededRandom.ts";
-import {
-  boundedLeastSquares,
-  singleConstantAmounts,
-  twoConstantShares,
-} from "../../src/recipes/linearStart.ts";
+import { boundedLeastSquares } from "../../src/recipes/linearStart.ts";
+
+/**
+ * Shares of colorants that give an opaque film the K/S ratio q at each wavelength: Σ cⱼ(Kⱼ − q·Sⱼ) = 0 with Σ c = 1, c ≥ 0,
+ * in the sense of least squares.
+ *
+ * @param K, S one row for each wavelength, one column for each colorant   @param ratios q at each wavelength
+ * @param rowWeights weight of each wavelength; all 1 when left out
+ * Source: Allen 1974, two-constant matching, linear form.
+ */
+function twoConstantShares(
+  K: readonly ArrayLike<number>[],
+  S: readonly ArrayLike<number>[],
+  ratios: ArrayLike<number>,
+  rowWeights?: ArrayLike<number>,
+): Float64Array {
+  const variables = K[0].length;
+  const A = new Float64Array(ratios.length * variables);
+  for (let r = 0; r < ratios.length; r++) {
+    const w = rowWeights?.[r] ?? 1;
+    for (let i = 0; i < variables; i++) A[r * variables + i] = w * (K[r][i] - ratios[r] * S[r][i]);
+  }
+  return boundedLeastSquares({ A, y: new Float64Array(ratios.length), variables, sum: 1 });
+}
+
+/**
+ * Concentrations of dyes that bring a substrate's K/S to a target: Σ cⱼ·kⱼ = target − substrate, c ≥ 0, in the sense of
+ * least squares.
+ *
+ * @param units K/S of one unit of each dye, one row for each wavelength
+ * Source: Allen 1966, single-constant matching.
+ */
+function singleConstantAmounts(
+  substrate: ArrayLike<number>,
+  units: readonly ArrayLike<number>[],
+  target: ArrayLike<number>,
+): Float64Array {
+  const variables = units[0].length;
+  const A = Float64Array.from(units.flatMap((row) => Array.from(row)));
+  const y = Float64Array.from({ length: target.length }, (_, r) => target[r] - substrate[r]);
+  return boundedLeastSquares({ A, y, variables });
+}
 
 describe("linear matching", () => {
   test("two-constant shares of three colorants at two wavelengths", () => {

@@ -1,12 +1,9 @@
 import { describe, expect, test } from "vitest";
 import { deltaE2000 } from "../../src/colour/difference.ts";
-import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { prepareMatch } from "../../src/recipes/fitAmounts.ts";
 import { typicalShift } from "../../src/recipes/robustness.ts";
-import { underLights } from "../../src/recipes/underLights.ts";
-import { weightsFor } from "../../src/tables/weights.ts";
-import { coats, lights, opaque, pick, poppySeen, seenOf, sheen, surface } from "./lanternMatch.ts";
+import { coats, lights, opaque, pick, poppySeen, sheen, surface } from "./lanternMatch.ts";
 
 describe("typical shift under an uneven hand", () => {
   const x = Float64Array.of(0.004, 0.15, 0.03);
@@ -46,39 +43,5 @@ describe("typical shift under an uneven hand", () => {
   test("no variation, no shift", () => {
     const { forward } = of(coats);
     expect(typicalShift(forward, x, lights.length, { dose: 0, filmBuild: 0 })).toBe(0);
-  });
-});
-
-describe("under several lights", () => {
-  const all = ["D65", "A", "FL11", "LED-B3"].map((name) => weightsFor("1964-10", name));
-  const shares = new Float64Array(13);
-  shares[2] = 0.15;
-  shares[7] = 0.03;
-  const sample = seenOf(shares, coats);
-
-  test("each pair is seen in its own light", () => {
-    const pairs = underLights(poppySeen, sample, all);
-    pairs.forEach(({ illuminant, Lab, targetLab, difference }, l) => {
-      expect(illuminant).toBe(all[l].illuminant);
-      const own = reflectanceToLab(sample, all[l], new Float64Array(3));
-      own.forEach((v, i) => {
-        expect(Lab[i]).toBeCloseTo(v, 12); // identity
-      });
-      expect(difference).toBeCloseTo(deltaE2000(targetLab, Lab), 12);
-    });
-    expect(pairs[0].metamerism).toBe(0);
-  });
-
-  test("the same curve has no metamerism in any light", () => {
-    for (const { difference, metamerism } of underLights(poppySeen, poppySeen, all)) {
-      expect(difference).toBe(0); // identity
-      expect(metamerism).toBeCloseTo(0, 9);
-    }
-  });
-
-  test("another observer or a black sample has no index", () => {
-    const mixed = [all[0], weightsFor("1931-2", "A")];
-    expect(underLights(poppySeen, sample, mixed)[1].metamerism).toBeUndefined();
-    expect(underLights(poppySeen, new Float64Array(36), all)[1].metamerism).toBeUndefined();
   });
 });

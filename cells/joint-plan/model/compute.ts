@@ -7,13 +7,9 @@ import { reflectanceToXYZ } from "../../../src/colour/XYZ.ts";
 import type { ComputeContext } from "../../../src/graph/defineCell.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
 import { type GroundJob, type GroundPoint, plannedPoint } from "../../../src/ground/job.ts";
-import type {
-  JointPlan,
-  JointPlanRequest,
-  JointPlanResult,
-  PlanLight,
-} from "../../../src/ground/jointPlan.ts";
+import type { JointPlanResult } from "../../../src/ground/jointPlan.ts";
 import { ratioOfShares } from "../../../src/ground/map.ts";
+import type { JointPlan, JointPlanRequest, PlanLight } from "../../../src/ground/plan.ts";
 import { filmReflectanceInto } from "../../../src/optics/film.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
 import { type GroundCoverage, groundJobOf, withGround } from "../../../src/ports/groundJob.ts";

@@ -1,0 +1,152 @@
+import type { Component } from "../coating/component.ts";
+import { normal } from "../fit/seededRandom.ts";
+import { sumOf } from "../fit/sumOf.ts";
+import type { GroundJob } from "./job.ts";
+import { drawBuild, type JobSpread } from "./spread.ts";
+import { blendWetInto, type WetFilm, wetFilmOf } from "./wetFilm.ts";
+
+interface Band extends WetFilm {
+  /** One standard deviation of each, per µm of wet film. */
+  readonly sigmaK: Float64Array;
+  readonly sigmaS: Float64Array;
+}
+
+/**
+ * Draws of a job with everything in it a little off: film builds, the blend, doses, and the coefficients of every component.
+ * A draw is a plain array of numbers; its parts by source can be exchanged for another's.
+ *
+ * The band of a component's K moves as one over all wavelengths, and that of its S by itself: what
+ * calibration gets wrong (film thickness, amount, surface) it gets wrong all along the spectrum. Noise of
+ * single wavelengths would average out.
+ */
+export class JobDraws {
+  readonly spread: JobSpread;
+  readonly #paints: readonly Band[];
+  readonly #components: readonly Band[];
+  /** Where the numbers of each source begin in a draw, and where the last ends. */
+  readonly #starts: readonly number[];
+  readonly #uncertain: readonly boolean[];
+
+  constructor(job: GroundJob, spread: JobSpread) {
+    this.spread = spread;
+    this.#paints = job.paints.map((paint) => bandOf(paint, spread.assumedBand));
+    this.#components = job.recipe.components.map((component) => bandOf(component, spread.assumedBand));
+    const n = this.#components.length;
+    const m = this.#paints.length;
+    this.#starts = [0, 1, 2, 3, 3 + n, 3 + n + 2 * (n + m)];
+    const banded = [...this.#paints, ...this.#components].some(({ sigmaK, sigmaS }) =>
+      [sigmaK, sigmaS].some((sigma) => sigma.some((value) => value > 0)),
+    );
+    this.#uncertain = [
+      spread.filmBuild.colour > 0,
+      spread.filmBuild.basecoat > 0 && job.basecoatWet > 0,
+      spread.ratio > 0 && m > 1 && job.basecoatWet > 0,
+      spread.doseStep > 0,
+      spread.coefficientBands > 0 && banded,
+    ];
+  }
+
+  /** Whether a source moves anything at all. */
+  isUncertain(source: number): boolean {
+    return this.#uncertain[source];
+  }
+
+  create(): Float64Array {
+    return new Float64Array(this.#starts[this.#starts.length - 1]);
+  }
+
+  /** Fill a draw. The same numbers are taken from the stream whatever is uncertain, but for builds below zero. */
+  drawInto(random: () => number, out: Float64Array): void {
+    const { filmBuild } = this.spread;
+    out[0] = drawBuild(random, filmBuild.colour);
+    out[1] = drawBuild(random, filmBuild.basecoat);
+    out[2] = normal(random);
+    const doses = this.#starts[3];
+    const bands = this.#starts[4];
+    for (let i = doses; i < bands; i++) out[i] = random() - 0.5;
+    for (let i = bands; i < out.length; i++) out[i] = normal(random);
+  }
+
+  /** `out` becomes `own`, but with the numbers of one source from `other`. */
+  exchangeInto(own: Float64Array, other: Float64Array, source: number, out: Float64Array): void {
+    out.set(own);
+    for (let i = this.#starts[source]; i < this.#starts[source + 1]; i++) out[i] = other[i];
+  }
+
+  colourBuild(draw: Float64Array): number {
+    return draw[0];
+  }
+
+  basecoatBuild(draw: Float64Array): number {
+    return draw[1];
+  }
+
+  /** The blend ratio as poured. */
+  ratio(draw: Float64Array, planned: number): number {
+    return Math.min(1, Math.max(0, planned + this.spread.ratio * draw[2]));
+  }
+
+  /** Wet shares as dosed, from those planned. */
+  dosesInto(draw: Float64Array, planned: Float64Array, out: Float64Array): void {
+    const { batch, doseStep } = this.spread;
+    for (let j = 0; j < out.length; j++) {
+      // A component that is left out stays out.
+      const volume = planned[j] === 0 ? 0 : batch * planned[j] + doseStep * draw[this.#starts[3] + j];
+      out[j] = Math.max(0, volume);
+    }
+    const scale = 1 / (sumOf(out) || batch);
+    for (let j = 0; j < out.length; j++) out[j] *= scale;
+  }
+
+  /** Film of the colour from its shares, K and S as drawn. */
+  colourFilmInto(draw: Float64Array, shares: Float64Array, out: WetFilm): void {
+    this.#mixInto(this.#components, shares, draw, this.#starts[4], out);
+  }
+
+  /** Film of the basecoat likewise. */
+  baseFilmInto(draw: Float64Array, shares: Float64Array, out: WetFilm): void {
+    this.#mixInto(this.#paints, shares, draw, this.#starts[4] + 2 * this.#components.length, out);
+  }
+
+  #mixInto(
+    films: readonly Band[],
+    shares: Float64Array,
+    draw: Float64Array,
+    from: number,
+    out: WetFilm,
+  ): void {
+    if (!this.#uncertain[4]) {
+      blendWetInto(films, shares, out);
+      return;
+    }
+    const { absorption, scattering } = out;
+    const bands = this.spread.coefficientBands;
+    absorption.fill(0);
+    scattering.fill(0);
+    for (let j = 0; j < films.length; j++) {
+      const share = shares[j];
+      if (share === 0) continue;
+      const { absorption: K, scattering: S, sigmaK, sigmaS } = films[j];
+      const zK = bands * draw[from + 2 * j];
+      const zS = bands * draw[from + 2 * j + 1];
+      for (let i = 0; i < absorption.length; i++) {
+        const k = K[i] + zK * sigmaK[i];
+        const s = S[i] + zS * sigmaS[i];
+        if (k > 0) absorption[i] += share * k;
+        if (s > 0) scattering[i] += share * s;
+      }
+    }
+  }
+}
+
+function bandOf(component: Component, assumed: number): Band {
+  const { absorptionSigma, scatteringSigma, volumeSolids } = component;
+  const film = wetFilmOf(component);
+  const band = (own: Float64Array | undefined, values: Float64Array): Float64Array =>
+    own ? own.map((sigma) => sigma * volumeSolids) : values.map((value) => assumed * value);
+  return {
+    ...film,
+    sigmaK: band(absorptionSigma, film.absorption),
+    sigmaS: band(scatteringSigma, film.scattering),
+  };
+}
