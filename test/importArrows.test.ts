@@ -6,15 +6,15 @@ const root = resolve(import.meta.dirname, "..");
 
 /** Which places each place may import from; a place may always import from itself. Nothing else points the other way. */
 const allowed: Record<string, readonly string[]> = {
-  "src/colour": [],
+  "src/colour": ["src/fit"],
   "src/optics": ["src/colour"],
   "src/coating": ["src/optics", "src/colour"],
-  "src/fit": ["src/colour"],
+  "src/fit": [],
   "src/curves": ["src/fit", "src/colour"],
   "src/recipes": ["src/fit", "src/coating", "src/optics", "src/colour"],
   "src/ground": ["src/recipes", "src/fit", "src/coating", "src/optics", "src/colour"],
   "src/calibration": ["src/curves", "src/fit", "src/coating", "src/optics", "src/colour"],
-  "src/photo": ["src/colour"],
+  "src/photo": ["src/fit", "src/colour"],
   "src/tables": ["src/colour", "src/optics", "src/coating", "data"],
   "src/exchange": ["src/tables", "src/colour", "src/optics"],
   "src/charts": [],

@@ -3,7 +3,6 @@ import { bandsFromSigma } from "../../src/calibration/bootstrap.ts";
 import { calibrate } from "../../src/calibration/calibrate.ts";
 import type { CalibrationProblem } from "../../src/calibration/problem.ts";
 import { type CalibrationOptions, usualCalibrationOptions } from "../../src/calibration/result.ts";
-import { simulateDrawdowns } from "../../src/calibration/simulate.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { filmReflectance } from "../../src/optics/film.ts";
@@ -20,6 +19,7 @@ import {
   usualDrawdowns,
 } from "./benchDesign.ts";
 import { seededPaste } from "./seededPastes.ts";
+import { simulateDrawdowns } from "./simulateDrawdowns.ts";
 
 const nm = wavelengths(workingGrid);
 const options = { ...usualCalibrationOptions, leaveOneOut: false };
