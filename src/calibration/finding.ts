@@ -36,6 +36,13 @@ export interface Finding {
   readonly drawdowns: readonly string[];
 }
 
+const severities = ["refused", "caution", "note"] as const;
+
+/** The same findings, the most severe first. */
+export function mostSevereFirst(findings: readonly Finding[]): Finding[] {
+  return [...findings].sort((a, b) => severities.indexOf(a.severity) - severities.indexOf(b.severity));
+}
+
 /** "A", "A and B", "A, B and C". */
 export function listOf(names: readonly string[]): string {
   if (names.length <= 1) return names.join("");

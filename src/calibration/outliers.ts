@@ -4,7 +4,6 @@ import { type Fit, fitEstimate } from "./fit.ts";
 import { bestThickness, filmCost, predictWithout } from "./leaveOneOut.ts";
 import { median } from "./noise.ts";
 import type { Objective } from "./normalEquations.ts";
-import { isOpaque } from "./problem.ts";
 
 /** A drawdown that contradicts the others, with the cause that would explain it best. */
 export interface Outlier {
@@ -115,7 +114,7 @@ function explain(
       text: `it behaves as if it were ${percent(Math.abs(change))} ${change > 0 ? "thicker" : "thinner"} than stated`,
     });
   }
-  if (isOpaque(drawdown)) {
+  if (thickness.kind === "opaque") {
     hypotheses.push({
       cause: "thickness",
       cost: bestFiniteCost(compiled, estimate, objective, film),
@@ -138,7 +137,7 @@ function explain(
     (_, q) => compiled.groundOf[firstReading[film] + q],
   );
   const kinds = [...new Set(own)];
-  if (kinds.length === 2 && !isOpaque(drawdown)) {
+  if (kinds.length === 2 && thickness.kind !== "opaque") {
     const exchanged = own.map((g) => (g === kinds[0] ? kinds[1] : kinds[0]));
     hypotheses.push({
       cause: "grounds exchanged",

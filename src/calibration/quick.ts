@@ -1,65 +1,11 @@
 import { finite } from "../colour/checks.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
-import type { SpecularMode, SurfaceConstants } from "../optics/interface.ts";
 import { type Finding, listOf } from "./finding.ts";
 import { median } from "./noise.ts";
-import type { Companion, Ground, Thickness } from "./problem.ts";
 import { minimise, noiseOf, reportOf, shapeCovariance } from "./quickFit.ts";
+import type { QuickProblem, QuickResult } from "./quickProblem.ts";
 import { shapeInto, shapeMisfit, splineCoefficients } from "./quickShape.ts";
 import { createQuickTask, type QuickTask, startingPoint } from "./quickTask.ts";
-
-/** A colour reading on a drawdown: Lab under the light and observer of the calibration. */
-export interface LabReading {
-  readonly ground: number;
-  readonly specular: SpecularMode;
-  readonly Lab: ArrayLike<number>;
-}
-
-export interface LabDrawdown {
-  readonly label: string;
-  /** share of the dry film by volume: paste first, then each companion */
-  readonly fractions: Float64Array;
-  readonly thickness: Thickness;
-  readonly readings: readonly LabReading[];
-}
-
-/** Drawdowns of which only colours are known: a hand-held sensor, or a photograph beside a card. */
-export interface QuickProblem {
-  readonly companions: readonly Companion[];
-  readonly grounds: readonly Ground[];
-  readonly drawdowns: readonly LabDrawdown[];
-  readonly surface: SurfaceConstants;
-  /** 1σ of each of L*, a*, b* */
-  readonly labSigma: number;
-}
-
-/** One drawdown beside its fit. */
-export interface QuickReport {
-  readonly label: string;
-  readonly thickness: number;
-  readonly readings: readonly {
-    readonly ground: string;
-    readonly measured: Float64Array;
-    readonly fitted: Float64Array;
-    readonly deltaE: number;
-  }[];
-  /** ΔE00 between measured and predicted from the other drawdowns, the worst of its readings */
-  readonly leaveOneOut?: number;
-}
-
-/** Coarse K and S. */
-export interface QuickResult {
-  readonly status: "coarse" | "refused";
-  readonly findings: readonly Finding[];
-  readonly absorption: Float64Array;
-  readonly scattering: Float64Array;
-  /** 1σ of ln K and ln S */
-  readonly absorptionLogSigma: Float64Array;
-  readonly scatteringLogSigma: Float64Array;
-  /** median over the drawdowns of ΔE00 predicted from the others: the error to expect of a new panel; undefined with one drawdown */
-  readonly expectedError?: number;
-  readonly drawdowns: readonly QuickReport[];
-}
 
 /** 1σ of the mean of ln K, from unmeasured thickness, above which the result is refused. */
 const strengthLimit = 0.5;

@@ -2,7 +2,7 @@ import { CholeskyDecomposition, Matrix } from "ml-matrix";
 import { deltaE2000 } from "../colour/difference.ts";
 import { XYZToLab } from "../colour/Lab.ts";
 import { createFilmParts, createFilmSlopes, filmPartsInto, filmSlopesInto } from "./filmSlopes.ts";
-import type { LabReading, QuickReport } from "./quick.ts";
+import type { LabReading, QuickReport } from "./quickProblem.ts";
 import { shapeInto, shapeLength, splineCoefficients } from "./quickShape.ts";
 import { type QuickTask, thicknessPrior } from "./quickTask.ts";
 

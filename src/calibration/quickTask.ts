@@ -3,7 +3,7 @@ import type { TristimulusWeights } from "../colour/weights.ts";
 import { smoothestCurve } from "../curves/smoothestCurve.ts";
 import { compile, usualDryThickness } from "./compiled.ts";
 import type { CalibrationProblem, Thickness } from "./problem.ts";
-import type { QuickProblem } from "./quick.ts";
+import type { QuickProblem } from "./quickProblem.ts";
 import {
   type Expectation,
   type ShapeBasis,

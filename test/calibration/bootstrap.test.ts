@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { bandsFromReplicates, bootstrapChunk, normalBandFactor } from "../../src/calibration/bootstrap.ts";
+import { normalBandFactor } from "../../src/calibration/bands.ts";
+import { bandsFromReplicates, bootstrapChunk } from "../../src/calibration/bootstrap.ts";
 import { calibrate } from "../../src/calibration/calibrate.ts";
 import { usualCalibrationOptions } from "../../src/calibration/result.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { type QuickProblem, quickCalibration } from "../../src/calibration/quick.ts";
+import { quickCalibration } from "../../src/calibration/quick.ts";
+import type { QuickProblem } from "../../src/calibration/quickProblem.ts";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";

@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, test } from "vitest";
-import { bandsFromSigma } from "../../src/calibration/bootstrap.ts";
+import { bandsFromSigma } from "../../src/calibration/bands.ts";
 import { calibrate } from "../../src/calibration/calibrate.ts";
 import type { CalibrationProblem } from "../../src/calibration/problem.ts";
 import { type CalibrationOptions, usualCalibrationOptions } from "../../src/calibration/result.ts";

@@ -1,7 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { product3 } from "../../src/fit/denseAlgebra.ts";
-import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { type CircleSample, sampleCircle } from "../../src/photo/circleSample.ts";
 import { fallOffOf } from "../../src/photo/fallOff.ts";
 import {
