@@ -1,6 +1,6 @@
 import { finite } from "../colour/checks.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
-import { type Finding, listOf } from "./finding.ts";
+import { type Finding, gathering, listOf } from "./finding.ts";
 import { median } from "./noise.ts";
 import { minimise, noiseOf, reportOf, shapeCovariance } from "./quickFit.ts";
 import type { QuickProblem, QuickResult } from "./quickProblem.ts";
@@ -47,18 +47,15 @@ export function quickCalibration(
   const noise = noiseOf(task, all);
   const spread = shapeCovariance(task, all, noise, "as stated");
   const blind = meanSigma(shapeCovariance(task, all, noise, "unmeasured unknown"));
-  const findings: Finding[] = [];
+  const { findings, add } = gathering();
   if (blind > strengthLimit && blind > 1.5 * meanSigma(shapeCovariance(task, all, noise, "all known"))) {
-    findings.push({
-      code: "thickness-and-strength",
-      severity: "refused",
-      text:
-        "Thickness and strength cannot be told apart from these colours: measure one film, or add a let-down with the " +
+    add(
+      "thickness-and-strength",
+      "refused",
+      "Thickness and strength cannot be told apart from these colours: measure one film, or add a let-down with the " +
         "known white.",
-      drawdowns: problem.drawdowns
-        .filter(({ thickness }) => thickness.kind === "unknown")
-        .map(({ label }) => label),
-    });
+      problem.drawdowns.filter(({ thickness }) => thickness.kind === "unknown").map(({ label }) => label),
+    );
   }
   const drawdowns = problem.drawdowns.map((_, f) => reportOf(task, all, f));
   const errors = drawdowns.flatMap(({ leaveOneOut }) => (leaveOneOut === undefined ? [] : [leaveOneOut]));
@@ -67,23 +64,21 @@ export function quickCalibration(
     ({ readings }) => Math.max(...readings.map(({ deltaE }) => deltaE)) > 6 * Math.max(problem.labSigma, 0.5),
   );
   if (bad.length > 0) {
-    findings.push({
-      code: "misfit",
-      severity: "caution",
-      text: `${listOf(bad.map(({ label }) => label))} cannot be described together with the others: check label, thickness and specular mode.`,
-      drawdowns: bad.map(({ label }) => label),
-    });
+    add(
+      "misfit",
+      "caution",
+      `${listOf(bad.map(({ label }) => label))} cannot be described together with the others: check label, thickness and specular mode.`,
+      bad.map(({ label }) => label),
+    );
   }
-  findings.push({
-    code: "quality",
-    severity: "caution",
-    text:
-      "Coarse: K and S were made from colours alone, so their shape along the spectrum is a guess between few numbers. " +
+  add(
+    "quality",
+    "caution",
+    "Coarse: K and S were made from colours alone, so their shape along the spectrum is a guess between few numbers. " +
       (expectedError === undefined
         ? "With one drawdown there is no telling how far off they are."
         : `Panels predicted from the others are missed by ΔE00 ${expectedError.toFixed(1)} (median); other lights may be worse.`),
-    drawdowns: [],
-  });
+  );
   const { K, S } = curvesOf(task, all);
   return {
     status: findings.some(({ severity }) => severity === "refused") ? "refused" : "coarse",

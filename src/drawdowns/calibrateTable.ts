@@ -12,7 +12,7 @@ import {
   withFiniteSigma,
 } from "../calibration/calibratedComponent.ts";
 import type { CalibrateArgs, QuickArgs } from "../calibration/calibrationTasks.ts";
-import { type Finding, listOf, mostSevereFirst } from "../calibration/finding.ts";
+import { type Finding, gathering, listOf, mostSevereFirst } from "../calibration/finding.ts";
 import type { WavelengthStatus } from "../calibration/identifiability.ts";
 import type { Outlier } from "../calibration/outliers.ts";
 import type { QuickResult } from "../calibration/quickProblem.ts";
@@ -168,25 +168,25 @@ export async function calibrateColours(
 
 /** What the table itself gives reason to say. */
 function remarksOn({ films }: KeptTable<unknown>): Finding[] {
-  const findings: Finding[] = [];
+  const { findings, add } = gathering();
   const labels = ownLabels(films);
   const twice = labels.filter((label, f) => label !== films[f].label);
   if (twice.length > 0) {
-    findings.push({
-      code: "same-label",
-      severity: "caution",
-      text: `Several drawdowns have the same label; the later ones were numbered: ${listOf(twice)}.`,
-      drawdowns: twice,
-    });
+    add(
+      "same-label",
+      "caution",
+      `Several drawdowns have the same label; the later ones were numbered: ${listOf(twice)}.`,
+      twice,
+    );
   }
   const unread = labels.filter((_, f) => films[f].use && films[f].readings.length === 0);
   if (unread.length > 0) {
-    findings.push({
-      code: "nothing-to-fit",
-      severity: "note",
-      text: `${listOf(unread)} ${unread.length === 1 ? "has" : "have"} no reading yet and ${unread.length === 1 ? "is" : "are"} passed over.`,
-      drawdowns: unread,
-    });
+    add(
+      "nothing-to-fit",
+      "note",
+      `${listOf(unread)} ${unread.length === 1 ? "has" : "have"} no reading yet and ${unread.length === 1 ? "is" : "are"} passed over.`,
+      unread,
+    );
   }
   return findings;
 }
