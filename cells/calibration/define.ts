@@ -1,56 +1,27 @@
-import type { CoefficientBands } from "../../src/calibration/bootstrap.ts";
-import { calibratedComponent } from "../../src/calibration/calibratedComponent.ts";
+import { type CoefficientBands, fingerprint } from "../../src/calibration/bands.ts";
 import type { RefitArgs } from "../../src/calibration/calibrationTasks.ts";
-import type { Finding } from "../../src/calibration/finding.ts";
-import type { WavelengthStatus } from "../../src/calibration/identifiability.ts";
-import type { QuickResult } from "../../src/calibration/quick.ts";
+import { type Comparison, compareWith } from "../../src/calibration/compare.ts";
+import type { QuickResult } from "../../src/calibration/quickProblem.ts";
 import type { CalibrationResult } from "../../src/calibration/result.ts";
-import type { Component } from "../../src/coating/component.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
+import {
+  calibrateColours,
+  calibrateSpectra,
+  type TableCalibration,
+} from "../../src/drawdowns/calibrateTable.ts";
+import { type ComputeContext, defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
-import { type Curves, curveBands, type DoubtfulCurves, fingerprint } from "./model/bands.ts";
-import { type Comparison, compareWith } from "./model/comparison.ts";
 import { parameters } from "./model/parameters.ts";
-import { calibrateColours, coarseComponent, coarseCurves } from "./model/quick.ts";
-import {
-  type Contradicting,
-  calibrateSpectra,
-  remarksOn,
-  type SpectralCalibration,
-} from "./model/spectra.ts";
 
-/** A calibration with the component it gives and how that compares. */
-export interface Calibration {
-  readonly from: "spectra" | "colours";
-  readonly status: "accepted" | "accepted with cautions" | "coarse" | "refused";
-  /** most severe first */
-  readonly findings: readonly Finding[];
-  readonly contradicting: readonly Contradicting[];
-  /** Undefined when there was nothing to fit. */
-  readonly curves: (DoubtfulCurves & { readonly status?: readonly WavelengthStatus[] }) | undefined;
-  readonly thicknessUnit: "µm" | "amount";
-  /** Undefined when the data do not suffice; `withoutComponent` tells why. */
-  readonly component: Component | undefined;
-  readonly withoutComponent: string | undefined;
-  /** 90 % bands: from the covariance, or from refits when they were asked for and still fit. */
-  readonly bands: { readonly low: Curves; readonly high: Curves; readonly from: string } | undefined;
-  /** Refits were made, but for another table or other settings. */
-  readonly refitsAreOld: boolean;
+/** A calibration with what its component is like beside another. */
+export interface Calibration extends TableCalibration {
   readonly comparison: Comparison | undefined;
   readonly viewing: Pick<Viewing, "weights" | "surface" | "gamut" | "sheen">;
   readonly pigments: PigmentSet;
-  /** Median over the drawdowns of ΔE00 as predicted from the others. */
-  readonly predicts: number | undefined;
-  /** The whole result, of the one way or the other. */
-  readonly spectral: CalibrationResult | undefined;
-  readonly quick: QuickResult | undefined;
-  /** What was assumed when the table was read. */
-  readonly assumptions: readonly string[];
 }
 
 export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing | undefined }>()({
@@ -68,15 +39,13 @@ export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing |
   output: "calibration",
   parameters,
   compute: async ({ pigments, viewing }, p, context): Promise<Calibration> => {
-    const weights = viewing?.weights ?? weightsFor("1964-10", "D65");
-    const surface = { externalReflection: p.externalReflection, internalReflection: p.internalReflection };
-    const part = await (p.source === "colours"
-      ? fromColours(pigments, p, context)
-      : fromSpectra(pigments, viewing, p, context));
+    const weights = weightsOf(viewing);
+    const { surface } = assumed(p);
+    const part = await (p.source === "colours" ? fromColours : fromSpectra)(pigments, p, context, weights);
+    const { component } = part;
     return {
       ...part,
-      findings: [...part.findings].sort((a, b) => severity[a.severity] - severity[b.severity]),
-      comparison: part.component && compareWith(p.compareWith, part.component, pigments, weights, surface),
+      comparison: component && compareWith(p.compareWith, component, pigments.components, weights, surface),
       viewing: { weights, surface, gamut: viewing?.gamut ?? "srgb", sheen: viewing?.sheen ?? 0.25 },
       pigments,
     };
@@ -92,20 +61,20 @@ export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing |
             wayOut: "Measure spectra to have them checked by refits",
           });
         }
-        const { result } = await solveSpectra(pigments, viewing, p, context);
-        if (!result.fit || result.status === "refused") {
+        const { spectral } = await fromSpectra(pigments, p, context, weightsOf(viewing));
+        if (!spectral?.fit || spectral.status === "refused") {
           throw new InputError("There is no result whose error bars could be checked", {
             field: "drawdowns",
           });
         }
-        const args: RefitArgs = { fit: result.fit, seed: 1, refits: 200, level: 0.9 };
+        const args: RefitArgs = { fit: spectral.fit, seed: 1, refits: 200, level: 0.9 };
         const bands = await context.run<CoefficientBands>("calibration-refits", args);
         const kept = ({ low, high }: CoefficientBands["absorption"]) => ({ low: [...low], high: [...high] });
         return {
           refits: {
             absorption: kept(bands.absorption),
             scattering: kept(bands.scattering),
-            fits: fingerprint(result.curves),
+            fits: fingerprint(spectral.curves),
           },
         };
       },
@@ -147,140 +116,60 @@ export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing |
   ],
 });
 
-const severity = { refused: 0, caution: 1, note: 2 } as const;
-
 type Settings = ParameterValues<typeof parameters>;
-type Part = Omit<Calibration, "comparison" | "viewing" | "pigments">;
-type Context = Parameters<typeof calibrateSpectra>[4];
 
-function solveSpectra(
-  pigments: PigmentSet,
-  viewing: Viewing | undefined,
-  p: Settings,
-  context: Context,
-): Promise<SpectralCalibration> {
-  if (!p.drawdowns) throw nothingYet("drawdowns");
-  return calibrateSpectra(
-    p.drawdowns,
-    pigments.components,
-    viewing?.weights ?? weightsFor("1964-10", "D65"),
-    {
-      ...measuring(p),
-      noise: p.noise / 100,
-      options: {
-        smoothness: p.smooth,
-        outliers: p.outliers,
-        k2Sigma: p.estimateK2 ? 0.1 : undefined,
-      },
-    },
-    context,
-  );
+/** Light and observer that differences are told for. */
+function weightsOf(viewing: Viewing | undefined): Viewing["weights"] {
+  return viewing?.weights ?? weightsFor("1964-10", "D65");
 }
 
 async function fromSpectra(
-  pigments: PigmentSet,
-  viewing: Viewing | undefined,
+  { components }: PigmentSet,
   p: Settings,
-  context: Context,
-): Promise<Part> {
-  const { result, findings, contradicting } = await solveSpectra(pigments, viewing, p, context);
-  const errors = result.drawdowns
-    .flatMap(({ used, leaveOneOut }) => (used && leaveOneOut !== undefined ? [leaveOneOut] : []))
-    .sort((a, b) => a - b);
-  const refitted = p.refits !== null && p.refits.fits === fingerprint(result.curves);
-  return {
-    from: "spectra",
-    status:
-      result.status === "accepted" && findings.some(cautious) ? "accepted with cautions" : result.status,
-    findings,
-    contradicting,
-    curves: result.curves,
-    thicknessUnit: result.thicknessUnit,
-    ...attempt(() => finite(calibratedComponent(result, labelOf(p)))),
-    // Of a refused fit the doubt is not known either: what is not settled has no band.
-    bands:
-      result.curves && result.status !== "refused"
-        ? curveBands(result.curves, refitted ? p.refits : null)
-        : undefined,
-    refitsAreOld: p.refits !== null && !refitted,
-    predicts: errors.length > 0 ? errors[Math.floor(errors.length / 2)] : undefined,
-    spectral: result,
-    quick: undefined,
-    assumptions: p.drawdowns?.notes ?? [],
+  context: ComputeContext,
+  weights: Viewing["weights"],
+): Promise<TableCalibration> {
+  if (!p.drawdowns) throw nothingYet("drawdowns");
+  const options = {
+    smoothness: p.smooth,
+    outliers: p.outliers,
+    k2Sigma: p.estimateK2 ? 0.1 : undefined,
   };
+  return calibrateSpectra(
+    p.drawdowns,
+    { ...assumed(p), known: components, weights, noise: p.noise / 100, options, refits: p.refits },
+    (args) => context.run<CalibrationResult>("calibrate", args),
+  );
 }
 
-async function fromColours(pigments: PigmentSet, p: Settings, context: Context): Promise<Part> {
+async function fromColours(
+  { components }: PigmentSet,
+  p: Settings,
+  context: ComputeContext,
+): Promise<TableCalibration> {
   if (!p.colours) throw nothingYet("colours");
   const weights = weightsFor(p.readObserver, p.readIlluminant);
-  const result = await calibrateColours(
+  return calibrateColours(
     p.colours,
-    pigments.components,
-    { ...measuring(p), labSigma: p.colourError, weights },
-    context,
+    { ...assumed(p), known: components, weights, labSigma: p.colourError },
+    (args) => context.run<QuickResult>("quick-calibration", args),
   );
-  const curves = result.drawdowns.length > 0 ? coarseCurves(result) : undefined;
-  return {
-    from: "colours",
-    status: result.status,
-    findings: [...result.findings, ...remarksOn(p.colours)],
-    contradicting: [],
-    curves,
-    thicknessUnit: "µm",
-    ...attempt(() => finite(coarseComponent(result, labelOf(p)))),
-    bands: curves && result.status !== "refused" ? curveBands(curves, null, result) : undefined,
-    refitsAreOld: false,
-    predicts: result.expectedError,
-    spectral: undefined,
-    quick: result,
-    assumptions: p.colours.notes,
-  };
 }
 
-function cautious({ severity: how }: Finding): boolean {
-  return how === "caution";
-}
-
-function measuring(p: Settings) {
+/** What the person says of paste and surface. */
+function assumed(p: Settings) {
   return {
-    paste: { name: p.name, density: p.density, volumeSolids: p.volumeSolids / 100 },
+    label: {
+      id: idOf(p.name),
+      name: p.name.trim() || "New paste",
+      role: "paste" as const,
+      colourIndex: p.colourIndex || undefined,
+      density: p.density,
+      volumeSolids: p.volumeSolids / 100,
+      by: p.by || undefined,
+      when: p.when || undefined,
+    },
     surface: { externalReflection: p.externalReflection, internalReflection: p.internalReflection },
-  };
-}
-
-function labelOf(p: Settings) {
-  return {
-    id: idOf(p.name),
-    name: p.name.trim() || "New paste",
-    role: "paste",
-    colourIndex: p.colourIndex || undefined,
-    density: p.density,
-    volumeSolids: p.volumeSolids / 100,
-    by: p.by || undefined,
-    when: p.when || undefined,
-  } as const;
-}
-
-/** A component, or in words why there is none. */
-function attempt(make: () => Component): Pick<Calibration, "component" | "withoutComponent"> {
-  try {
-    return { component: make(), withoutComponent: undefined };
-  } catch (error) {
-    if (!(error instanceof RangeError || error instanceof TypeError)) throw error;
-    return { component: undefined, withoutComponent: error.message };
-  }
-}
-
-/** Where nothing is known of a coefficient its σ is infinite; a notebook keeps numbers, so that a very wide one stands for it. */
-function finite(component: Component): Component {
-  const capped = (sigma: Float64Array | undefined, values: Float64Array) => {
-    const most = 10 * Math.max(...values, 1e-3);
-    return sigma?.map((one) => (Number.isFinite(one) ? one : most));
-  };
-  return {
-    ...component,
-    absorptionSigma: capped(component.absorptionSigma, component.absorption),
-    scatteringSigma: capped(component.scatteringSigma, component.scattering),
   };
 }
 

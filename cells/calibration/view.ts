@@ -7,18 +7,17 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import "../../src/controls/saveButtons.ts";
 import { saveText } from "../../src/controls/saveFile.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
+import "../../src/drawdownEditor/drawdownTable.ts";
+import { figuresOf } from "../../src/drawdownEditor/filmFigures.ts";
+import type { OpenRow } from "../../src/drawdownEditor/filmForm.ts";
+import { emptyTable, withFilm } from "../../src/drawdowns/edits.ts";
+import { type AnyReading, type KeptTable, ownLabels } from "../../src/drawdowns/keptTable.ts";
+import { readTable, writeTable } from "../../src/drawdowns/tableFile.ts";
 import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { componentToSave, type PigmentSet } from "../../src/ports/pigmentSet.ts";
-import { holdsColoursOnly, readDrawdownColours } from "../../src/tables/drawdownColours.ts";
-import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
-import { writeDrawdownFile } from "../../src/tables/writeDrawdownFile.ts";
 import { type Calibration, calibration } from "./define.ts";
-import { type KeptTable, keptColours, keptDrawdowns, ownLabels } from "./model/drawdowns.ts";
-import { type AnyReading, emptyTable, withFilm } from "./view/drawdownEdits.ts";
-import "./view/drawdownTable.ts";
-import type { OpenRow } from "./view/filmForm.ts";
 import "./view/findings.ts";
 import "./view/verdict.ts";
 import { worksheetFile, worksheetPage, worksheetSteps } from "../../src/paper/calibrationWorksheet.ts";
@@ -67,7 +66,7 @@ export class CalibrationView extends CellView<
               <bole-drawdown-table
                 .table=${table}
                 .kind=${parameters.source}
-                .value=${value}
+                .figuresOf=${value && ((label: string) => figuresOf(value, label))}
                 .known=${known}
                 .conditions=${{
                   illuminant: parameters.readIlluminant,
@@ -188,7 +187,7 @@ export class CalibrationView extends CellView<
     this.trouble = "";
     const first = this.#table === null;
     try {
-      const { settings, kept } = keptFrom(text, name);
+      const { settings, kept } = readTable(text, name);
       const { paste, density, volumeSolids, colourIndex } = settings;
       this.open = undefined;
       this.set({
@@ -208,20 +207,16 @@ export class CalibrationView extends CellView<
 
   #save(table: KeptTable<AnyReading>): void {
     this.trouble = "";
-    const { name, density, volumeSolids, colourIndex } = this.parameters;
+    const { name: paste, density, volumeSolids, colourIndex } = this.parameters;
     const settings = {
-      paste: name || undefined,
+      paste: paste || undefined,
       density,
       volumeSolids: volumeSolids / 100,
       colourIndex: colourIndex || undefined,
     };
-    const out = table.films.filter(({ use }) => !use).map(({ label }) => label);
     try {
-      const text = writeDrawdownFile({ settings, ...table }, [
-        "drawdowns of a paste, as kept in a notebook",
-        ...(out.length > 0 ? [`left out of the calibration: ${out.join(", ")}`] : []),
-      ]);
-      saveText(table.file.endsWith(".csv") ? table.file : "drawdowns.csv", text, "text/csv");
+      const name = table.file.endsWith(".csv") ? table.file : "drawdowns.csv";
+      saveText(name, writeTable(table, settings), "text/csv");
     } catch (error) {
       this.trouble = `It cannot be saved as CSV yet: ${(error as Error).message}`;
     }
@@ -279,16 +274,6 @@ export class CalibrationView extends CellView<
       }
     `,
   ];
-}
-
-/** A file of drawdowns in the form kept, spectra or colours as it holds them. @throws SpectrumFileError */
-function keptFrom(text: string, name: string) {
-  if (holdsColoursOnly(text, name)) {
-    const file = readDrawdownColours(text, name);
-    return { settings: file.settings, kept: { source: "colours" as const, colours: keptColours(file) } };
-  }
-  const file = readDrawdownFile(text, name);
-  return { settings: file.settings, kept: { source: "spectra" as const, drawdowns: keptDrawdowns(file) } };
 }
 
 /** Figures for those who want to know how the fit went. */

@@ -1,9 +1,9 @@
 import * as v from "valibot";
 import { defineCell } from "../../src/graph/defineCell.ts";
+import { circlesSchema, type KeptCircle, type KeptPhoto, pictureSchema } from "../../src/photo/keptPhoto.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { colourQuantities, difference } from "../../src/ports/quantities.ts";
 import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
-import { circlesSchema, type KeptCircle, type KeptPhoto, pictureSchema } from "./model/picture.ts";
 import { photoTarget } from "./model/reading.ts";
 
 const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));

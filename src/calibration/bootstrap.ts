@@ -1,4 +1,6 @@
+import { quantiles } from "../fit/quantiles.ts";
 import { normal, seededRandom } from "../fit/seededRandom.ts";
+import type { CoefficientBands } from "./bands.ts";
 import { type Compiled, compile } from "./compiled.ts";
 import { effectiveUnknowns } from "./covariance.ts";
 import { fitEstimate } from "./fit.ts";
@@ -19,14 +21,6 @@ export interface BootstrapReplicates {
   readonly count: number;
   readonly absorption: Float64Array;
   readonly scattering: Float64Array;
-}
-
-/** Bands within which K and S lie with a stated probability. */
-export interface CoefficientBands {
-  /** 0…1 */
-  readonly level: number;
-  readonly absorption: { readonly low: Float64Array; readonly high: Float64Array };
-  readonly scattering: { readonly low: Float64Array; readonly high: Float64Array };
 }
 
 /** Wavelengths that stay together when residuals are drawn, so that errors that run along the spectrum stay so. */
@@ -135,8 +129,7 @@ export function bandsFromReplicates(chunks: readonly BootstrapReplicates[], leve
         for (let k = 0; k < chunk.count; k++) column[at++] = values[k * n + i];
       }
       column.sort();
-      low[i] = quantile(column, tail);
-      high[i] = quantile(column, 1 - tail);
+      [low[i], high[i]] = quantiles(column, [tail, 1 - tail]);
     }
     return { low, high };
   };
@@ -144,44 +137,5 @@ export function bandsFromReplicates(chunks: readonly BootstrapReplicates[], leve
     level,
     absorption: bands((chunk) => chunk.absorption),
     scattering: bands((chunk) => chunk.scattering),
-  };
-}
-
-/** Quantile of sorted values, linear between them. */
-function quantile(sorted: Float64Array, share: number): number {
-  const place = share * (sorted.length - 1);
-  const below = Math.floor(place);
-  const above = Math.min(below + 1, sorted.length - 1);
-  return sorted[below] + (place - below) * (sorted[above] - sorted[below]);
-}
-
-/** z of the normal distribution that leaves a share inside ±z; good to 5 digits (Abramowitz, Stegun 26.2.23). */
-export function normalBandFactor(level: number): number {
-  if (!(level > 0 && level < 1)) throw new RangeError(`level = ${level}: must be above 0 and below 1`);
-  const t = Math.sqrt(-2 * Math.log((1 - level) / 2));
-  return (
-    t - (2.515517 + t * (0.802853 + t * 0.010328)) / (1 + t * (1.432788 + t * (0.189269 + t * 0.001308)))
-  );
-}
-
-/** Bands from the covariance: value ± z·σ, not below 0. */
-export function bandsFromSigma(
-  curves: {
-    readonly absorption: Float64Array;
-    readonly scattering: Float64Array;
-    readonly absorptionSigma: Float64Array;
-    readonly scatteringSigma: Float64Array;
-  },
-  level: number,
-): CoefficientBands {
-  const z = normalBandFactor(level);
-  const band = (values: Float64Array, sigma: Float64Array) => ({
-    low: values.map((value, i) => Math.max(0, value - z * sigma[i])),
-    high: values.map((value, i) => value + z * sigma[i]),
-  });
-  return {
-    level,
-    absorption: band(curves.absorption, curves.absorptionSigma),
-    scattering: band(curves.scattering, curves.scatteringSigma),
   };
 }

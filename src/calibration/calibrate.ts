@@ -1,7 +1,7 @@
 import type { TristimulusWeights } from "../colour/weights.ts";
 import { type Compiled, compile, withoutClearCompanions, withoutFilms } from "./compiled.ts";
 import { effectiveUnknowns, uncertaintyAt } from "./covariance.ts";
-import type { Finding } from "./finding.ts";
+import { type Finding, mostSevereFirst } from "./finding.ts";
 import { type Fit, fitEstimate } from "./fit.ts";
 import { type Identifiability, identify } from "./identifiability.ts";
 import { noiseScale, rmsMisfit, standardisedResiduals } from "./noise.ts";
@@ -18,8 +18,6 @@ import { startEstimate } from "./start.ts";
 
 /** Huber's threshold in standard deviations: 1.2 % of normally spread readings lie beyond it. */
 const huberThreshold = 2.5;
-
-const severity = { refused: 0, caution: 1, note: 2 } as const;
 
 /**
  * K and S of a new paste from drawdowns: screening, linear start, bounded weighted non-linear least squares over all
@@ -134,7 +132,7 @@ function summarise(all: Ingredients): CalibrationResult {
     ...{ compiled, estimate, objective, sharedCovariance: uncertainty.sharedCovariance, weights },
     leaveOneOut: options.leaveOneOut && !refused,
   });
-  const findings = [
+  const findings = mostSevereFirst([
     ...all.screening,
     ...known.findings,
     ...outlierFindings(outliers),
@@ -149,7 +147,7 @@ function summarise(all: Ingredients): CalibrationResult {
       rms,
       refused,
     }),
-  ].sort((a, b) => severity[a.severity] - severity[b.severity]);
+  ]);
   const kept = problem.drawdowns.filter((_, f) => compiled.used[f] === 1);
   return {
     status: statusOf(findings),
@@ -211,7 +209,7 @@ function freeCompanions({ problem, localOfComponent, n, m }: Compiled, local: Fl
 function nothing(problem: CalibrationProblem, findings: readonly Finding[]): CalibrationResult {
   return {
     status: "refused",
-    findings: [...findings].sort((a, b) => severity[a.severity] - severity[b.severity]),
+    findings: mostSevereFirst(findings),
     thicknessUnit: problem.thicknessUnit,
     drawdowns: [],
     outliers: [],

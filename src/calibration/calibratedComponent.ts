@@ -1,6 +1,8 @@
 import { type Component, checkComponent } from "../coating/component.ts";
-import { normal, seededRandom } from "../fit/seededRandom.ts";
-import type { CalibratedCurves, CalibrationResult } from "./result.ts";
+import type { DoubtfulCurves } from "./bands.ts";
+import type { Finding } from "./finding.ts";
+import type { QuickResult } from "./quickProblem.ts";
+import type { CalibrationResult } from "./result.ts";
 
 /** What a component needs besides K and S. */
 export interface ComponentLabel {
@@ -25,19 +27,60 @@ export interface ComponentLabel {
  * @throws RangeError when the calibration was refused or counts in amounts instead of µm, or the label cannot be
  */
 export function calibratedComponent(result: CalibrationResult, label: ComponentLabel): Component {
-  const { curves, status, drawdowns, thicknessUnit } = result;
-  if (status === "refused" || curves === undefined) {
-    const reason = result.findings.find(({ severity }) => severity === "refused")?.text ?? "";
-    throw new RangeError(
-      `the calibration of ${label.name} was refused, so no component comes of it: ${reason}`,
-    );
-  }
+  const { curves, status, thicknessUnit } = result;
+  if (status === "refused" || curves === undefined) throw refusal(result, label);
   if (thicknessUnit !== "µm") {
     throw new RangeError(
       `K and S of ${label.name} are per unit of the laid amount, not per µm: measure one film before using it in recipes`,
     );
   }
-  const used = drawdowns.filter((drawdown) => drawdown.used).map((drawdown) => drawdown.label);
+  return componentOf(label, curves, noteOf(result));
+}
+
+/**
+ * A coarse component: its provenance says that it was made from colours alone, and how far off it is to be expected.
+ *
+ * @throws RangeError when the calibration was refused or the label cannot be
+ */
+export function coarseComponent(result: QuickResult, label: ComponentLabel): Component {
+  if (result.status === "refused") throw refusal(result, label);
+  const names = result.drawdowns.map((drawdown) => drawdown.label);
+  const error = result.expectedError;
+  return componentOf(
+    label,
+    coarseCurves(result),
+    `coarse: from colours alone (Lab), ${names.length} drawdown${names.length === 1 ? "" : "s"} (${names.join(", ")}); ` +
+      (error === undefined
+        ? "how far off it is cannot be told from one drawdown"
+        : `each predicted from the others within ΔE00 ${error.toFixed(1)} (median)`),
+  );
+}
+
+/** Curves of a coarse result with the 1σ that their logarithms have. */
+export function coarseCurves(result: QuickResult): DoubtfulCurves {
+  const { absorption, scattering, absorptionLogSigma, scatteringLogSigma } = result;
+  return {
+    absorption,
+    scattering,
+    absorptionSigma: absorption.map((K, i) => K * absorptionLogSigma[i]),
+    scatteringSigma: scattering.map((S, i) => S * scatteringLogSigma[i]),
+  };
+}
+
+/** Where nothing is known of a coefficient its σ is infinite; a notebook keeps numbers, so that a very wide one stands for it. */
+export function withFiniteSigma(component: Component): Component {
+  const capped = (sigma: Float64Array | undefined, values: Float64Array) => {
+    const most = 10 * Math.max(...values, 1e-3);
+    return sigma?.map((one) => (Number.isFinite(one) ? one : most));
+  };
+  return {
+    ...component,
+    absorptionSigma: capped(component.absorptionSigma, component.absorption),
+    scatteringSigma: capped(component.scatteringSigma, component.scattering),
+  };
+}
+
+function componentOf(label: ComponentLabel, curves: DoubtfulCurves, note: string): Component {
   const { by, when, ...rest } = label;
   const component: Component = {
     ...rest,
@@ -45,73 +88,27 @@ export function calibratedComponent(result: CalibrationResult, label: ComponentL
     scattering: curves.scattering.slice(),
     absorptionSigma: curves.absorptionSigma.slice(),
     scatteringSigma: curves.scatteringSigma.slice(),
-    provenance: { kind: "calibrated", by, when, note: noteOf(result, used) },
+    provenance: { kind: "calibrated", by, when, note },
   };
   checkComponent(component);
   return component;
 }
 
-function noteOf(
-  { status, outliers, noiseScale, drawdowns, smoothness }: CalibrationResult,
-  used: readonly string[],
-): string {
-  const parts = [`from ${used.length} drawdowns (${used.join(", ")})`];
+function refusal({ findings }: { findings: readonly Finding[] }, { name }: ComponentLabel): RangeError {
+  const reason = findings.find(({ severity }) => severity === "refused")?.text ?? "";
+  return new RangeError(`the calibration of ${name} was refused, so no component comes of it: ${reason}`);
+}
+
+function noteOf({ status, outliers, noiseScale, drawdowns, smoothness }: CalibrationResult): string {
+  const used = drawdowns.filter((drawdown) => drawdown.used);
+  const parts = [`from ${used.length} drawdowns (${used.map(({ label }) => label).join(", ")})`];
   if (outliers.length > 0)
     parts.push(`set aside: ${outliers.map(({ label, cause }) => `${label} (${cause})`).join(", ")}`);
-  const errors = drawdowns.flatMap(({ used: isUsed, leaveOneOut }) =>
-    isUsed && leaveOneOut !== undefined ? [leaveOneOut] : [],
-  );
+  const errors = used.flatMap(({ leaveOneOut }) => (leaveOneOut === undefined ? [] : [leaveOneOut]));
   if (errors.length > 0)
     parts.push(`each predicted from the others within ΔE00 ${Math.max(...errors).toFixed(2)}`);
   parts.push(`noise ${noiseScale.toFixed(2)} times as stated`);
   if (smoothness.weight > 0) parts.push(`smoothed with weight ${smoothness.weight}`);
   if (status !== "accepted") parts.push("accepted with cautions");
   return parts.join("; ");
-}
-
-/** K and S drawn from their joint distribution: [draw·n + wavelength]. */
-export interface CoefficientDraws {
-  readonly count: number;
-  readonly absorption: Float64Array;
-  readonly scattering: Float64Array;
-}
-
-/**
- * Draws of K and S with their correlations along the spectrum and with each other: what the uncertainty of a recipe or
- * a sweep is computed from. Values below 0 are taken as 0.
- *
- * @param seed the same seed gives the same draws
- */
-export function drawCoefficients(curves: CalibratedCurves, count: number, seed: number): CoefficientDraws {
-  const { absorption, scattering, covariance } = curves;
-  const n = absorption.length;
-  const size = 2 * n;
-  const factor = choleskyOf(covariance, size);
-  const random = seededRandom(seed);
-  const draws = { count, absorption: new Float64Array(count * n), scattering: new Float64Array(count * n) };
-  const z = new Float64Array(size);
-  for (let k = 0; k < count; k++) {
-    for (let a = 0; a < size; a++) z[a] = normal(random);
-    for (let a = 0; a < size; a++) {
-      let value = a < n ? absorption[a] : scattering[a - n];
-      for (let b = 0; b <= a; b++) value += factor[a * size + b] * z[b];
-      if (a < n) draws.absorption[k * n + a] = Math.max(0, value);
-      else draws.scattering[k * n + a - n] = Math.max(0, value);
-    }
-  }
-  return draws;
-}
-
-/** Lower triangle L with L·Lᵀ = matrix; a direction without variance gets a column of zeros. */
-function choleskyOf(matrix: Float64Array, size: number): Float64Array {
-  const factor = new Float64Array(size * size);
-  for (let a = 0; a < size; a++) {
-    for (let b = 0; b <= a; b++) {
-      let sum = matrix[a * size + b];
-      for (let e = 0; e < b; e++) sum -= factor[a * size + e] * factor[b * size + e];
-      if (a === b) factor[a * size + a] = sum > 1e-12 * matrix[a * size + a] ? Math.sqrt(sum) : 0;
-      else factor[a * size + b] = factor[b * size + b] > 0 ? sum / factor[b * size + b] : 0;
-    }
-  }
-  return factor;
 }

@@ -1,14 +1,11 @@
 import type { TristimulusWeights } from "../colour/weights.ts";
 import { splitting, type TaskContext } from "../fit/taskTypes.ts";
-import {
-  type BootstrapReplicates,
-  bandsFromReplicates,
-  bootstrapChunk,
-  type CoefficientBands,
-} from "./bootstrap.ts";
+import type { CoefficientBands } from "./bands.ts";
+import { type BootstrapReplicates, bandsFromReplicates, bootstrapChunk } from "./bootstrap.ts";
 import { calibrate } from "./calibrate.ts";
 import type { CalibrationProblem } from "./problem.ts";
-import { type QuickProblem, type QuickResult, quickCalibration } from "./quick.ts";
+import { quickCalibration } from "./quick.ts";
+import type { QuickProblem, QuickResult } from "./quickProblem.ts";
 import type { CalibrationFit, CalibrationOptions, CalibrationResult } from "./result.ts";
 
 export interface CalibrateArgs {

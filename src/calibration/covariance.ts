@@ -1,4 +1,5 @@
-import { type ArrowSystem, factorArrow, solveBand } from "../fit/arrowSystem.ts";
+import { type ArrowSystem, backBand, factorArrow, solveBand } from "../fit/arrowSystem.ts";
+import { inverseOfFactored } from "../fit/denseAlgebra.ts";
 import type { Compiled, Estimate } from "./compiled.ts";
 import { equationsAt } from "./fit.ts";
 import type { Objective } from "./normalEquations.ts";
@@ -41,22 +42,13 @@ export function uncertaintyAt(
       if (loose[s] === 1) system.corner[s * p + s] += noKnowledge ** -2 - sharedPrecision[s];
     }
   }
-  keepInvertible(system);
-  if (!factorArrow(system))
-    throw new RangeError("the normal equations of the calibration are not positive definite");
-
-  const sharedCovariance = inverseFromFactor(system.corner, p);
-  // Columns of A⁻¹ for K and S of the paste, and A⁻¹·border for all shared unknowns.
+  const shared = factored(system);
+  if (!shared) throw new RangeError("the normal equations of the calibration are not positive definite");
+  const { sharedCovariance, reach } = shared;
+  // Columns of A⁻¹ for K and S of the paste.
   const rows = 2 * n;
   const placeOf = (index: number): number => (index < n ? index * m : (index - n) * m + 1);
   const column = new Float64Array(n * m);
-  const reach = new Float64Array(rows * p);
-  for (let s = 0; s < p; s++) {
-    // The factored border holds L⁻¹·border; one more sweep with Lᵀ makes it A⁻¹·border.
-    for (let k = 0; k < n * m; k++) column[k] = system.border[k * p + s];
-    backSubstitute(system, column);
-    for (let a = 0; a < rows; a++) reach[a * p + s] = column[placeOf(a)];
-  }
   const covariance = new Float64Array(whole ? rows * rows : 0);
   const variance = new Float64Array(rows);
   const varianceAlone = new Float64Array(rows);
@@ -68,12 +60,12 @@ export function uncertaintyAt(
     solveBand(system, column, placeOf(b));
     for (let s = 0; s < p; s++) {
       let sum = 0;
-      for (let t = 0; t < p; t++) sum += reach[b * p + t] * sharedCovariance[t * p + s];
+      for (let t = 0; t < p; t++) sum += reach[placeOf(b) * p + t] * sharedCovariance[t * p + s];
       spread[s] = sum;
     }
     const entry = (a: number): number => {
       let sum = column[placeOf(a)];
-      for (let s = 0; s < p; s++) sum += spread[s] * reach[a * p + s];
+      for (let s = 0; s < p; s++) sum += spread[s] * reach[placeOf(a) * p + s];
       return sum;
     };
     if (whole) for (let a = 0; a < rows; a++) covariance[a * rows + b] = entry(a);
@@ -105,16 +97,10 @@ export function uncertaintyAt(
 export function effectiveUnknowns(compiled: Compiled, estimate: Estimate, objective: Objective): number {
   const { n, m, p, localPrecision, sharedPrecision } = compiled;
   const system = equationsAt(compiled, estimate, objective);
-  keepInvertible(system);
-  if (!factorArrow(system)) return n * m + p;
-  const sharedCovariance = inverseFromFactor(system.corner, p);
+  const shared = factored(system);
+  if (!shared) return n * m + p;
+  const { sharedCovariance, reach } = shared;
   const column = new Float64Array(n * m);
-  const reach = new Float64Array(n * m * p);
-  for (let s = 0; s < p; s++) {
-    for (let k = 0; k < n * m; k++) column[k] = system.border[k * p + s];
-    backSubstitute(system, column);
-    for (let k = 0; k < n * m; k++) reach[k * p + s] = column[k];
-  }
   let count = n * m + p;
   for (let s = 0; s < p; s++) count -= sharedPrecision[s] * sharedCovariance[s * p + s];
   for (let k = 0; k < n * m; k++) {
@@ -132,38 +118,25 @@ export function effectiveUnknowns(compiled: Compiled, estimate: Estimate, object
   return count;
 }
 
+/** Factors the system: covariance of the shared unknowns and A⁻¹·border; undefined when it is not positive definite. */
+function factored(system: ArrowSystem): { sharedCovariance: Float64Array; reach: Float64Array } | undefined {
+  keepInvertible(system);
+  if (!factorArrow(system)) return undefined;
+  const { n, p, border, corner } = system;
+  const column = new Float64Array(n);
+  const reach = new Float64Array(n * p);
+  for (let s = 0; s < p; s++) {
+    // The factored border holds L⁻¹·border; one more sweep with Lᵀ makes it A⁻¹·border.
+    for (let k = 0; k < n; k++) column[k] = border[k * p + s];
+    backBand(system, column);
+    for (let k = 0; k < n; k++) reach[k * p + s] = column[k];
+  }
+  return { sharedCovariance: inverseOfFactored(corner, p), reach };
+}
+
 /** A touch on the diagonal, 1e-13 of it, lets an undetermined direction come out enormous instead of failing. */
 function keepInvertible({ n, w, p, band, corner }: ArrowSystem): void {
   const row = w + 1;
   for (let k = 0; k < n; k++) band[k * row] += 1e-13 * band[k * row] + 1e-30;
   for (let s = 0; s < p; s++) corner[s * p + s] += 1e-13 * corner[s * p + s] + 1e-30;
-}
-
-function backSubstitute({ n, w, band }: ArrowSystem, values: Float64Array): void {
-  const row = w + 1;
-  for (let k = n - 1; k >= 0; k--) {
-    let sum = values[k];
-    for (let d = 1; d <= Math.min(w, n - 1 - k); d++) sum -= band[(k + d) * row + d] * values[k + d];
-    values[k] = sum / band[k * row];
-  }
-}
-
-/** Inverse of L·Lᵀ from the lower triangle L, row by row. */
-function inverseFromFactor(factor: Float64Array, p: number): Float64Array {
-  const inverse = new Float64Array(p * p);
-  const column = new Float64Array(p);
-  for (let b = 0; b < p; b++) {
-    for (let r = 0; r < p; r++) {
-      let sum = r === b ? 1 : 0;
-      for (let q = 0; q < r; q++) sum -= factor[r * p + q] * column[q];
-      column[r] = sum / factor[r * p + r];
-    }
-    for (let r = p - 1; r >= 0; r--) {
-      let sum = column[r];
-      for (let q = r + 1; q < p; q++) sum -= factor[q * p + r] * column[q];
-      column[r] = sum / factor[r * p + r];
-    }
-    for (let r = 0; r < p; r++) inverse[r * p + b] = column[r];
-  }
-  return inverse;
 }

@@ -36,6 +36,30 @@ export interface Finding {
   readonly drawdowns: readonly string[];
 }
 
+/** Adds a finding to a list; `drawdowns` are the labels it speaks of. */
+export type Add = (
+  code: FindingCode,
+  severity: Finding["severity"],
+  text: string,
+  drawdowns?: readonly string[],
+) => void;
+
+/** Where findings are gathered. */
+export function gathering(): { findings: Finding[]; add: Add } {
+  const findings: Finding[] = [];
+  return {
+    findings,
+    add: (code, severity, text, drawdowns = []) => findings.push({ code, severity, text, drawdowns }),
+  };
+}
+
+const severities = ["refused", "caution", "note"] as const;
+
+/** The same findings, the most severe first. */
+export function mostSevereFirst(findings: readonly Finding[]): Finding[] {
+  return [...findings].sort((a, b) => severities.indexOf(a.severity) - severities.indexOf(b.severity));
+}
+
 /** "A", "A and B", "A, B and C". */
 export function listOf(names: readonly string[]): string {
   if (names.length <= 1) return names.join("");

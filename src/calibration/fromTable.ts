@@ -1,38 +1,17 @@
 import type { Component } from "../coating/component.ts";
-import type { SpecularMode, SurfaceConstants } from "../optics/interface.ts";
-import { type AmountBasis, companionOf, compose, dryThicknessOf, type PasteLabel } from "./compose.ts";
+import type { SurfaceConstants } from "../optics/interface.ts";
+import type { DrawdownCurve, DrawdownFilm } from "../tables/drawdownFilms.ts";
+import { companionOf, compose, dryThicknessOf, type PasteLabel } from "./compose.ts";
 import type { CalibrationProblem, Drawdown, Ground, Reading, Thickness } from "./problem.ts";
 
 /** A mean of repeats, on the working grid. */
-export interface MeasuredCurve {
-  readonly ground: string;
-  readonly specular: SpecularMode;
-  readonly reflectance: Float64Array;
-  /** standard deviation of the repeats; 0 for a single reading */
-  readonly spread: Float64Array;
-  readonly repeats: number;
-}
+type MeasuredCurve = Omit<DrawdownCurve, "singles" | "rows">;
 
 /** Drawdowns as they come from a file or a table on screen. */
 export interface MeasuredDrawdowns {
   /** ids or names of the known components, in the order of the amounts after the paste */
   readonly components: readonly string[];
-  readonly films: readonly {
-    readonly label: string;
-    readonly basis: AmountBasis;
-    /** paste first */
-    readonly amounts: readonly number[];
-    readonly thickness:
-      | {
-          readonly kind: "stated";
-          readonly basis: "dry" | "wet" | "gap" | "amount";
-          readonly value: number;
-          readonly errorPercent?: number;
-        }
-      | { readonly kind: "unknown" }
-      | { readonly kind: "opaque" };
-    readonly readings: readonly MeasuredCurve[];
-  }[];
+  readonly films: readonly DrawdownFilm<MeasuredCurve>[];
   readonly bare: readonly MeasuredCurve[];
 }
 

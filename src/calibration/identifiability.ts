@@ -2,9 +2,9 @@ import { EigenvalueDecomposition, Matrix } from "ml-matrix";
 import type { Compiled, Estimate } from "./compiled.ts";
 import type { Uncertainty } from "./covariance.ts";
 import { createFilmParts, createFilmSlopes, filmPartsInto, filmSlopesInto } from "./filmSlopes.ts";
-import { type Finding, listOf, percent, placesOf } from "./finding.ts";
+import { type Finding, gathering, listOf, percent, placesOf } from "./finding.ts";
 import { median } from "./noise.ts";
-import { thicknessOf } from "./predict.ts";
+import { fractionsOf, mixInto, thicknessOf } from "./predict.ts";
 
 /**
  * What the drawdowns settle at one wavelength: both K and S, one of them (the other is lost in it), only their ratio,
@@ -93,15 +93,8 @@ export function identify(
   }
   const strengthSigma = median(byThickness);
   const { rank, condition } = sharedInformation(compiled, uncertainty);
-  const result = { status, strengthSigma, rank, unknowns: compiled.p, condition, seen, hidden };
-  return {
-    status,
-    strengthSigma,
-    rank,
-    unknowns: compiled.p,
-    condition,
-    findings: verdict(compiled, result, wavelengths),
-  };
+  const result = { status, strengthSigma, rank, unknowns: compiled.p, condition };
+  return { ...result, findings: verdict(compiled, { ...result, seen, hidden }, wavelengths) };
 }
 
 /** Largest amount of paste in any film that can be seen through, µm of its own dry film; Infinity when all are opaque. */
@@ -118,22 +111,17 @@ function mostPaste(compiled: Compiled, estimate: Estimate): number {
 
 /** Wavelengths at which no film with paste lets its ground be seen: reflectance changes by less than 2 % of the ground's. */
 function hiddenGround(compiled: Compiled, estimate: Estimate): boolean[] {
-  const { n, m, films, components, fractions, known, localOfComponent, used } = compiled;
+  const { n, films, used } = compiled;
+  const film = { K: 0, S: 0 };
   const parts = createFilmParts();
   const slopes = createFilmSlopes();
   return Array.from({ length: n }, (_, i) => {
     for (let f = 0; f < films; f++) {
       const X = thicknessOf(compiled, estimate, f);
-      if (used[f] === 0 || X === Number.POSITIVE_INFINITY || fractions[f * components] === 0) continue;
-      let K = 0;
-      let S = 0;
-      for (let j = 0; j < components; j++) {
-        const u = localOfComponent[j];
-        const at = (i * components + j) * 2;
-        K += fractions[f * components + j] * (u < 0 ? known[at] : estimate.local[i * m + u]);
-        S += fractions[f * components + j] * (u < 0 ? known[at + 1] : estimate.local[i * m + u + 1]);
-      }
-      filmPartsInto(K, S, X, parts);
+      const fractions = fractionsOf(compiled, f);
+      if (used[f] === 0 || X === Number.POSITIVE_INFINITY || fractions[0] === 0) continue;
+      mixInto(compiled, estimate, i, fractions, film);
+      filmPartsInto(film.K, film.S, X, parts);
       filmSlopesInto(parts, X, 0.5, slopes);
       if (slopes.dRg > 0.02) return false;
     }
@@ -171,85 +159,76 @@ function verdict(
   }: Omit<Identifiability, "findings"> & { seen: number; hidden: readonly boolean[] },
   wavelengths: ArrayLike<number>,
 ): Finding[] {
-  const findings: Finding[] = [];
+  const { findings, add } = gathering();
   const n = status.length;
   const count = (...kinds: WavelengthStatus[]): number => status.filter((one) => kinds.includes(one)).length;
   const unmeasured = compiled.problem.drawdowns
     .filter((drawdown, f) => compiled.used[f] === 1 && drawdown.thickness.kind === "unknown")
     .map(({ label }) => label);
   if (strengthSigma > strengthLimit) {
-    findings.push({
-      code: "thickness-and-strength",
-      severity: "refused",
-      text:
-        "Thickness and strength cannot be told apart from these panels: a thin film of a strong paste looks like a thick " +
+    add(
+      "thickness-and-strength",
+      "refused",
+      "Thickness and strength cannot be told apart from these panels: a thin film of a strong paste looks like a thick " +
         "film of a weak one. Add one let-down with the known white, or measure one film" +
         `${unmeasured.length > 0 ? ` (no thickness is known of ${listOf(unmeasured.slice(0, 4))}${unmeasured.length > 4 ? " and others" : ""})` : ""}.`,
-      drawdowns: unmeasured,
-    });
+      unmeasured,
+    );
     return findings;
   }
   const weak = count("ratio", "nothing");
   const hiding = status.filter((one, i) => (one === "ratio" || one === "nothing") && hidden[i]).length;
   if (weak > n / 2 && hiding >= weak / 2) {
-    findings.push({
-      code: "only-the-ratio",
-      severity: "refused",
-      text:
-        `Only the ratio of absorption to scattering can be told at ${hiding} of ${n} wavelengths: the films hide the card ` +
+    add(
+      "only-the-ratio",
+      "refused",
+      `Only the ratio of absorption to scattering can be told at ${hiding} of ${n} wavelengths: the films hide the card ` +
         "completely, so nothing shows how much of each there is. Add a thinner film that lets the card show through, or " +
         "let-downs with the known white.",
-      drawdowns: [],
-    });
+    );
     return findings;
   }
   if (weak > n / 2 || seen < leastSeen * n) {
-    findings.push({
-      code: "too-clear",
-      severity: "refused",
-      text:
-        "The paste changes the panels by hardly more than the noise: neither absorption nor scattering comes out of them " +
+    add(
+      "too-clear",
+      "refused",
+      "The paste changes the panels by hardly more than the noise: neither absorption nor scattering comes out of them " +
         `at ${Math.max(weak, n - seen)} of ${n} wavelengths. Use more paste or a thicker film, and average several readings.`,
-      drawdowns: [],
-    });
+    );
     return findings;
   }
   if (weak > 0) {
-    findings.push({
-      code: "weak-wavelengths",
-      severity: "caution",
-      text: `At ${placesOf(wavelengths, (i) => status[i] === "ratio" || status[i] === "nothing")} the panels settle neither K nor S well; look at the bands there.`,
-      drawdowns: [],
-    });
+    add(
+      "weak-wavelengths",
+      "caution",
+      `At ${placesOf(wavelengths, (i) => status[i] === "ratio" || status[i] === "nothing")} the panels settle neither K nor S well; look at the bands there.`,
+    );
   }
   const lost = count("absorption");
   if (lost > 0) {
-    findings.push({
-      code: "weak-wavelengths",
-      severity: "note",
-      text:
-        `At ${placesOf(wavelengths, (i) => status[i] === "absorption")} scattering is lost in the absorption: its band is ` +
+    add(
+      "weak-wavelengths",
+      "note",
+      `At ${placesOf(wavelengths, (i) => status[i] === "absorption")} scattering is lost in the absorption: its band is ` +
         "wide there, and matters little for colour.",
-      drawdowns: [],
-    });
+    );
   }
   if (strengthSigma > strengthWorthTelling) {
-    findings.push({
-      code: "weak-strength",
-      severity: "caution",
-      text:
-        `The overall strength is known only to ±${percent(strengthSigma)} (1σ), because thickness is in doubt; the shape of ` +
+    add(
+      "weak-strength",
+      "caution",
+      `The overall strength is known only to ±${percent(strengthSigma)} (1σ), because thickness is in doubt; the shape of ` +
         "the curves is better known. One measured film or one let-down with the known white would mend that.",
-      drawdowns: unmeasured,
-    });
+      unmeasured,
+    );
   }
   if (condition > sternCondition && strengthSigma > strengthWorthTelling) {
-    findings.push({
-      code: "weak-strength",
-      severity: "caution",
-      text: `Some thicknesses hang on each other: the best known is settled ${Math.sqrt(condition).toExponential(0)} times better than the worst.`,
-      drawdowns: unmeasured,
-    });
+    add(
+      "weak-strength",
+      "caution",
+      `Some thicknesses hang on each other: the best known is settled ${Math.sqrt(condition).toExponential(0)} times better than the worst.`,
+      unmeasured,
+    );
   }
   return findings;
 }

@@ -1,3 +1,4 @@
+import { quantiles } from "../fit/quantiles.ts";
 import type { Compiled, Estimate } from "./compiled.ts";
 import { normalEquations, noSmoothness } from "./normalEquations.ts";
 
@@ -12,16 +13,21 @@ export function standardisedResiduals(compiled: Compiled, estimate: Estimate): F
   return residuals;
 }
 
-/** Number of readings × wavelengths that count. */
-export function countReadings({ n, films, readings, firstReading, inverseSigma, used }: Compiled): number {
-  let count = 0;
+/** Places [i·readings + r] of the values that count, film by film. */
+function counted({ n, films, readings, firstReading, inverseSigma, used }: Compiled): number[] {
+  const places: number[] = [];
   for (let f = 0; f < films; f++) {
     if (used[f] === 0) continue;
     for (let r = firstReading[f]; r < firstReading[f + 1]; r++) {
-      for (let i = 0; i < n; i++) if (inverseSigma[i * readings + r] > 0) count++;
+      for (let i = 0; i < n; i++) if (inverseSigma[i * readings + r] > 0) places.push(i * readings + r);
     }
   }
-  return count;
+  return places;
+}
+
+/** Number of readings × wavelengths that count. */
+export function countReadings(compiled: Compiled): number {
+  return counted(compiled).length;
 }
 
 /** Residuals beyond this many standard deviations count as if they lay there. */
@@ -32,21 +38,9 @@ const clippedMean = 0.97757;
 
 /** Root mean square of fitted − measured over all readings that count, in reflectance, from standardised residuals. */
 export function rmsMisfit(compiled: Compiled, residuals: Float64Array): number {
-  const { n, films, readings, firstReading, inverseSigma, used } = compiled;
-  let sum = 0;
-  let count = 0;
-  for (let f = 0; f < films; f++) {
-    if (used[f] === 0) continue;
-    for (let r = firstReading[f]; r < firstReading[f + 1]; r++) {
-      for (let i = 0; i < n; i++) {
-        const at = i * readings + r;
-        if (inverseSigma[at] === 0) continue;
-        sum += (residuals[at] / inverseSigma[at]) ** 2;
-        count++;
-      }
-    }
-  }
-  return count === 0 ? 0 : Math.sqrt(sum / count);
+  const places = counted(compiled);
+  const sum = places.reduce((all, at) => all + (residuals[at] / compiled.inverseSigma[at]) ** 2, 0);
+  return places.length === 0 ? 0 : Math.sqrt(sum / places.length);
 }
 
 /**
@@ -58,20 +52,9 @@ export function rmsMisfit(compiled: Compiled, residuals: Float64Array): number {
  * Source: Huber 1981, proposal 2 (scale with clipped residuals, consistent for the normal distribution).
  */
 export function noiseScale(compiled: Compiled, residuals: Float64Array, unknowns: number): number {
-  const readings = countReadings(compiled);
-  const spare = readings - unknowns;
+  const squares = counted(compiled).map((at) => residuals[at] ** 2);
+  const spare = squares.length - unknowns;
   if (spare < fewestSpare) return 1;
-  const { n, firstReading, films, used, inverseSigma } = compiled;
-  const squares: number[] = [];
-  for (let f = 0; f < films; f++) {
-    if (used[f] === 0) continue;
-    for (let r = firstReading[f]; r < firstReading[f + 1]; r++) {
-      for (let i = 0; i < n; i++) {
-        const at = i * compiled.readings + r;
-        if (inverseSigma[at] > 0) squares.push(residuals[at] ** 2);
-      }
-    }
-  }
   // From above: the first value counts all residuals in full.
   let variance = squares.reduce((sum, square) => sum + square, 0) / spare;
   for (let pass = 0; pass < 30; pass++) {
@@ -86,7 +69,5 @@ export function noiseScale(compiled: Compiled, residuals: Float64Array, unknowns
 /** Median of some numbers; 0 of none. */
 export function median(values: Iterable<number>): number {
   const sorted = Float64Array.from(values).sort();
-  const middle = sorted.length >> 1;
-  if (sorted.length === 0) return 0;
-  return sorted.length % 2 === 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
+  return sorted.length === 0 ? 0 : quantiles(sorted, [0.5])[0];
 }

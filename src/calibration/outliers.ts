@@ -2,9 +2,8 @@ import { type Compiled, type Estimate, withoutFilms } from "./compiled.ts";
 import { type Finding, percent } from "./finding.ts";
 import { type Fit, fitEstimate } from "./fit.ts";
 import { bestThickness, filmCost, predictWithout } from "./leaveOneOut.ts";
-import { median } from "./noise.ts";
+import { countReadings, median } from "./noise.ts";
 import type { Objective } from "./normalEquations.ts";
-import { isOpaque } from "./problem.ts";
 
 /** A drawdown that contradicts the others, with the cause that would explain it best. */
 export interface Outlier {
@@ -53,11 +52,7 @@ export function setOutliersAside(compiled: Compiled, whole: Fit, objective: Obje
   let current = whole;
   const most = Math.min(Math.floor(films / 3), films - fewestFilms);
   // Nothing to look for where the readings are described within their stated noise.
-  const all = Array.from({ length: films }, (_, f) => sizeOf(compiled, f)).reduce(
-    (sum, size) => sum + size,
-    0,
-  );
-  if (whole.cost < describedWithinNoise * 0.5 * all) return { outliers: [], fit: whole };
+  if (whole.cost < describedWithinNoise * 0.5 * countReadings(compiled)) return { outliers: [], fit: whole };
   while (out.length < most) {
     const candidates = Array.from({ length: films }, (_, f) => f).filter((f) => !out.includes(f));
     const tries = candidates.map((f) => {
@@ -79,13 +74,9 @@ export function setOutliersAside(compiled: Compiled, whole: Fit, objective: Obje
   return { outliers, fit: current };
 }
 
-/** Number of readings × wavelengths of a film. */
-function sizeOf({ n, readings, firstReading, inverseSigma }: Compiled, f: number): number {
-  let count = 0;
-  for (let r = firstReading[f]; r < firstReading[f + 1]; r++) {
-    for (let i = 0; i < n; i++) if (inverseSigma[i * readings + r] > 0) count++;
-  }
-  return count;
+/** Number of readings × wavelengths of a film, used or not. */
+function sizeOf(compiled: Compiled, f: number): number {
+  return countReadings({ ...compiled, used: compiled.used.map((_, g) => (g === f ? 1 : 0)) });
 }
 
 interface Hypothesis {
@@ -107,44 +98,45 @@ function explain(
   const size = sizeOf(compiled, film);
   const asLabelled = bestThickness(compiled, estimate, objective, film);
   const hypotheses: Hypothesis[] = [];
+  const may = (cause: Outlier["cause"], cost: number, text: string) => hypotheses.push({ cause, cost, text });
   if (thickness.kind === "known") {
     const change = asLabelled.freeThickness / thickness.value - 1;
-    hypotheses.push({
-      cause: "thickness",
-      cost: asLabelled.freeCost,
-      text: `it behaves as if it were ${percent(Math.abs(change))} ${change > 0 ? "thicker" : "thinner"} than stated`,
-    });
+    may(
+      "thickness",
+      asLabelled.freeCost,
+      `it behaves as if it were ${percent(Math.abs(change))} ${change > 0 ? "thicker" : "thinner"} than stated`,
+    );
   }
-  if (isOpaque(drawdown)) {
-    hypotheses.push({
-      cause: "thickness",
-      cost: bestFiniteCost(compiled, estimate, objective, film),
-      text: "it does not hide, although it is marked as opaque",
-    });
+  if (thickness.kind === "opaque") {
+    may(
+      "thickness",
+      bestFiniteCost(compiled, estimate, objective, film),
+      "it does not hide, although it is marked as opaque",
+    );
   }
   const modes = new Set(drawdown.readings.map(({ specular }) => specular));
   for (const mode of modes) {
     const offset = mode === "included" ? -k1 : k1;
     const other = mode === "included" ? "excluded" : "included";
     const shifted = bestThickness(compiled, estimate, objective, film, { offset });
-    hypotheses.push({
-      cause: "specular mode",
-      cost: shifted.cost,
-      text: `it fits as a reading with the specular part ${other}, but is marked as ${mode}`,
-    });
+    may(
+      "specular mode",
+      shifted.cost,
+      `it fits as a reading with the specular part ${other}, but is marked as ${mode}`,
+    );
   }
   const own = Array.from(
     { length: firstReading[film + 1] - firstReading[film] },
     (_, q) => compiled.groundOf[firstReading[film] + q],
   );
   const kinds = [...new Set(own)];
-  if (kinds.length === 2 && !isOpaque(drawdown)) {
+  if (kinds.length === 2 && thickness.kind !== "opaque") {
     const exchanged = own.map((g) => (g === kinds[0] ? kinds[1] : kinds[0]));
-    hypotheses.push({
-      cause: "grounds exchanged",
-      cost: bestThickness(compiled, estimate, objective, film, { grounds: exchanged }).cost,
-      text: "its readings over the two grounds were probably exchanged",
-    });
+    may(
+      "grounds exchanged",
+      bestThickness(compiled, estimate, objective, film, { grounds: exchanged }).cost,
+      "its readings over the two grounds were probably exchanged",
+    );
   }
   for (let f = 0; f < compiled.films; f++) {
     // Another film's label is a likely mix-up only when that film is in doubt as well.
@@ -152,21 +144,20 @@ function explain(
     const swapped = bestThickness(compiled, estimate, objective, film, {
       fractions: fractions.subarray(f * components, (f + 1) * components),
     });
-    hypotheses.push({
-      cause: "labels exchanged",
-      cost: swapped.cost,
-      text: `it fits the composition of ${problem.drawdowns[f].label}: the two labels were probably exchanged`,
-    });
+    may(
+      "labels exchanged",
+      swapped.cost,
+      `it fits the composition of ${problem.drawdowns[f].label}: the two labels were probably exchanged`,
+    );
   }
   const dose = bestDose(compiled, estimate, objective, film);
   if (dose !== undefined) {
-    hypotheses.push({
-      cause: "composition",
-      cost: dose.cost,
-      text:
-        `it behaves as if it held ${percent(dose.share)} of the paste in its dry film instead of ` +
+    may(
+      "composition",
+      dose.cost,
+      `it behaves as if it held ${percent(dose.share)} of the paste in its dry film instead of ` +
         `${percent(fractions[film * components])}: wrong label or weighing`,
-    });
+    );
   }
   // The simplest mistake that mends the film wins; a later one must do clearly better.
   let best: Hypothesis | undefined;

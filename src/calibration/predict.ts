@@ -13,6 +13,7 @@ export interface Assumption {
 
 const parts = createFilmParts();
 const slopes = createFilmSlopes();
+const film = { K: 0, S: 0 };
 
 /** Thickness of a film in an estimate, Infinity for an opaque one. */
 export function thicknessOf({ sharedOfFilm }: Compiled, { shared }: Estimate, f: number): number {
@@ -22,6 +23,31 @@ export function thicknessOf({ sharedOfFilm }: Compiled, { shared }: Estimate, f:
 /** k2 of an estimate, whether it was estimated or stated. */
 export function k2Of({ sharedOfK2, k2 }: Compiled, { shared }: Estimate): number {
   return sharedOfK2 < 0 ? k2 : shared[sharedOfK2];
+}
+
+/** Labelled shares of the components of film f. */
+export function fractionsOf({ fractions, components }: Compiled, f: number): Float64Array {
+  return fractions.subarray(f * components, (f + 1) * components);
+}
+
+/** K and S at wavelength i of a film with these shares under an estimate. For hot loops: no checks. */
+export function mixInto(
+  { m, components, localOfComponent, known }: Compiled,
+  { local }: Estimate,
+  i: number,
+  fractions: ArrayLike<number>,
+  out: { K: number; S: number },
+): void {
+  let K = 0;
+  let S = 0;
+  for (let j = 0; j < components; j++) {
+    const u = localOfComponent[j];
+    const at = (i * components + j) * 2;
+    K += fractions[j] * (u < 0 ? known[at] : local[i * m + u]);
+    S += fractions[j] * (u < 0 ? known[at + 1] : local[i * m + u + 1]);
+  }
+  out.K = K;
+  out.S = S;
 }
 
 /**
@@ -35,22 +61,16 @@ export function predictFilmInto(
   assumption: Assumption,
   out: Float64Array,
 ): void {
-  const { n, m, components, firstReading, groundOf, localOfComponent, known, k1 } = compiled;
+  const { n, firstReading, groundOf, k1 } = compiled;
   const { local } = estimate;
   const k2 = k2Of(compiled, estimate);
   const through = (1 - k1) * (1 - k2);
   const first = firstReading[f];
   const count = firstReading[f + 1] - first;
-  const fractions = assumption.fractions ?? compiled.fractions.subarray(f * components, (f + 1) * components);
+  const fractions = assumption.fractions ?? fractionsOf(compiled, f);
   for (let i = 0; i < n; i++) {
-    let K = 0;
-    let S = 0;
-    for (let j = 0; j < components; j++) {
-      const u = localOfComponent[j];
-      const at = (i * components + j) * 2;
-      K += fractions[j] * (u < 0 ? known[at] : local[i * m + u]);
-      S += fractions[j] * (u < 0 ? known[at + 1] : local[i * m + u + 1]);
-    }
+    mixInto(compiled, estimate, i, fractions, film);
+    const { K, S } = film;
     const opaque = assumption.thickness === Number.POSITIVE_INFINITY;
     if (!opaque) filmPartsInto(K, S, assumption.thickness, parts);
     for (let q = 0; q < count; q++) {

@@ -41,12 +41,12 @@ export type Thickness =
   | { readonly kind: "opaque" };
 
 /** One film drawn down over one or more grounds at one thickness. */
-export interface Drawdown {
+export interface Drawdown<Measured = Reading> {
   readonly label: string;
   /** share of the dry film by volume: the new paste first, then each companion; sums to 1 */
   readonly fractions: Float64Array;
   readonly thickness: Thickness;
-  readonly readings: readonly Reading[];
+  readonly readings: readonly Measured[];
 }
 
 /** Everything the K and S of one new paste are estimated from. */
@@ -86,9 +86,4 @@ export function wavelengthCount(problem: CalibrationProblem): number {
     }
   }
   return length;
-}
-
-/** Whether any part of the drawdown lets the ground be seen, as far as the person knows. */
-export function isOpaque(drawdown: Drawdown): boolean {
-  return drawdown.thickness.kind === "opaque";
 }

@@ -1,65 +1,11 @@
 import { finite } from "../colour/checks.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
-import type { SpecularMode, SurfaceConstants } from "../optics/interface.ts";
-import { type Finding, listOf } from "./finding.ts";
+import { type Finding, gathering, listOf } from "./finding.ts";
 import { median } from "./noise.ts";
-import type { Companion, Ground, Thickness } from "./problem.ts";
 import { minimise, noiseOf, reportOf, shapeCovariance } from "./quickFit.ts";
+import type { QuickProblem, QuickResult } from "./quickProblem.ts";
 import { shapeInto, shapeMisfit, splineCoefficients } from "./quickShape.ts";
 import { createQuickTask, type QuickTask, startingPoint } from "./quickTask.ts";
-
-/** A colour reading on a drawdown: Lab under the light and observer of the calibration. */
-export interface LabReading {
-  readonly ground: number;
-  readonly specular: SpecularMode;
-  readonly Lab: ArrayLike<number>;
-}
-
-export interface LabDrawdown {
-  readonly label: string;
-  /** share of the dry film by volume: paste first, then each companion */
-  readonly fractions: Float64Array;
-  readonly thickness: Thickness;
-  readonly readings: readonly LabReading[];
-}
-
-/** Drawdowns of which only colours are known: a hand-held sensor, or a photograph beside a card. */
-export interface QuickProblem {
-  readonly companions: readonly Companion[];
-  readonly grounds: readonly Ground[];
-  readonly drawdowns: readonly LabDrawdown[];
-  readonly surface: SurfaceConstants;
-  /** 1σ of each of L*, a*, b* */
-  readonly labSigma: number;
-}
-
-/** One drawdown beside its fit. */
-export interface QuickReport {
-  readonly label: string;
-  readonly thickness: number;
-  readonly readings: readonly {
-    readonly ground: string;
-    readonly measured: Float64Array;
-    readonly fitted: Float64Array;
-    readonly deltaE: number;
-  }[];
-  /** ΔE00 between measured and predicted from the other drawdowns, the worst of its readings */
-  readonly leaveOneOut?: number;
-}
-
-/** Coarse K and S. */
-export interface QuickResult {
-  readonly status: "coarse" | "refused";
-  readonly findings: readonly Finding[];
-  readonly absorption: Float64Array;
-  readonly scattering: Float64Array;
-  /** 1σ of ln K and ln S */
-  readonly absorptionLogSigma: Float64Array;
-  readonly scatteringLogSigma: Float64Array;
-  /** median over the drawdowns of ΔE00 predicted from the others: the error to expect of a new panel; undefined with one drawdown */
-  readonly expectedError?: number;
-  readonly drawdowns: readonly QuickReport[];
-}
 
 /** 1σ of the mean of ln K, from unmeasured thickness, above which the result is refused. */
 const strengthLimit = 0.5;
@@ -101,18 +47,15 @@ export function quickCalibration(
   const noise = noiseOf(task, all);
   const spread = shapeCovariance(task, all, noise, "as stated");
   const blind = meanSigma(shapeCovariance(task, all, noise, "unmeasured unknown"));
-  const findings: Finding[] = [];
+  const { findings, add } = gathering();
   if (blind > strengthLimit && blind > 1.5 * meanSigma(shapeCovariance(task, all, noise, "all known"))) {
-    findings.push({
-      code: "thickness-and-strength",
-      severity: "refused",
-      text:
-        "Thickness and strength cannot be told apart from these colours: measure one film, or add a let-down with the " +
+    add(
+      "thickness-and-strength",
+      "refused",
+      "Thickness and strength cannot be told apart from these colours: measure one film, or add a let-down with the " +
         "known white.",
-      drawdowns: problem.drawdowns
-        .filter(({ thickness }) => thickness.kind === "unknown")
-        .map(({ label }) => label),
-    });
+      problem.drawdowns.filter(({ thickness }) => thickness.kind === "unknown").map(({ label }) => label),
+    );
   }
   const drawdowns = problem.drawdowns.map((_, f) => reportOf(task, all, f));
   const errors = drawdowns.flatMap(({ leaveOneOut }) => (leaveOneOut === undefined ? [] : [leaveOneOut]));
@@ -121,23 +64,21 @@ export function quickCalibration(
     ({ readings }) => Math.max(...readings.map(({ deltaE }) => deltaE)) > 6 * Math.max(problem.labSigma, 0.5),
   );
   if (bad.length > 0) {
-    findings.push({
-      code: "misfit",
-      severity: "caution",
-      text: `${listOf(bad.map(({ label }) => label))} cannot be described together with the others: check label, thickness and specular mode.`,
-      drawdowns: bad.map(({ label }) => label),
-    });
+    add(
+      "misfit",
+      "caution",
+      `${listOf(bad.map(({ label }) => label))} cannot be described together with the others: check label, thickness and specular mode.`,
+      bad.map(({ label }) => label),
+    );
   }
-  findings.push({
-    code: "quality",
-    severity: "caution",
-    text:
-      "Coarse: K and S were made from colours alone, so their shape along the spectrum is a guess between few numbers. " +
+  add(
+    "quality",
+    "caution",
+    "Coarse: K and S were made from colours alone, so their shape along the spectrum is a guess between few numbers. " +
       (expectedError === undefined
         ? "With one drawdown there is no telling how far off they are."
         : `Panels predicted from the others are missed by ΔE00 ${expectedError.toFixed(1)} (median); other lights may be worse.`),
-    drawdowns: [],
-  });
+  );
   const { K, S } = curvesOf(task, all);
   return {
     status: findings.some(({ severity }) => severity === "refused") ? "refused" : "coarse",

@@ -1,8 +1,8 @@
-import { CholeskyDecomposition, Matrix } from "ml-matrix";
 import { deltaE2000 } from "../colour/difference.ts";
 import { XYZToLab } from "../colour/Lab.ts";
+import { factorInPlace, inverseOfFactored, solveFactored } from "../fit/denseAlgebra.ts";
 import { createFilmParts, createFilmSlopes, filmPartsInto, filmSlopesInto } from "./filmSlopes.ts";
-import type { LabReading, QuickReport } from "./quick.ts";
+import type { LabReading, QuickReport } from "./quickProblem.ts";
 import { shapeInto, shapeLength, splineCoefficients } from "./quickShape.ts";
 import { type QuickTask, thicknessPrior } from "./quickTask.ts";
 
@@ -87,6 +87,7 @@ function toLab(XYZ: Float64Array, slopes: Float64Array, white: Float64Array, siz
 export type ThicknessKnowledge = "as stated" | "unmeasured unknown" | "all known";
 
 interface Equations {
+  /** lower triangle, row by row */
   matrix: Float64Array;
   side: Float64Array;
   cost: number;
@@ -148,7 +149,6 @@ function equations(
         if (v <= u) matrix[u * size + v] += (factor * other) / width ** 2;
     }
   }
-  for (let u = 0; u < size; u++) for (let v = 0; v < u; v++) matrix[v * size + u] = matrix[u * size + v];
   return sum;
 }
 
@@ -165,12 +165,14 @@ export function minimise(task: QuickTask, start: Float64Array, without = -1): Fl
   for (let step = 0; step < 60; step++) {
     let fall = 0;
     for (let attempt = 0; attempt < 10; attempt++) {
-      const matrix = new Matrix(size, size);
-      for (let u = 0; u < size; u++) {
-        for (let v = 0; v < size; v++) matrix.set(u, v, current.matrix[u * size + v]);
-        matrix.set(u, u, current.matrix[u * size + u] * (1 + damping) + 1e-9);
+      const matrix = current.matrix.slice();
+      for (let u = 0; u < size; u++) matrix[u * (size + 1)] = matrix[u * (size + 1)] * (1 + damping) + 1e-9;
+      if (!factorInPlace(matrix, size)) {
+        damping = Math.min(damping * 5, 1e9);
+        continue;
       }
-      const change = new CholeskyDecomposition(matrix).solve(Matrix.columnVector(current.side)).getColumn(0);
+      const change = current.side.slice();
+      solveFactored(matrix, change);
       const longest = Math.max(...change.map(Math.abs));
       const shrink = longest > 2 ? 2 / longest : 1;
       const trial = parameters.map((value, u) => value + shrink * change[u]);
@@ -205,12 +207,9 @@ export function shapeCovariance(
 ): Float64Array[] {
   const { size } = task;
   const { matrix } = equations(task, parameters, -1, knowledge, noise);
-  const whole = new Matrix(size, size);
-  for (let u = 0; u < size; u++) for (let v = 0; v < size; v++) whole.set(u, v, matrix[u * size + v]);
-  const covariance = new CholeskyDecomposition(whole).solve(Matrix.eye(size));
-  return Array.from({ length: shapeLength }, (_, a) =>
-    Float64Array.from({ length: shapeLength }, (_, b) => covariance.get(a, b)),
-  );
+  if (!factorInPlace(matrix, size)) throw new RangeError("the colours do not determine K and S");
+  const covariance = inverseOfFactored(matrix, size);
+  return Array.from({ length: shapeLength }, (_, a) => covariance.subarray(a * size, a * size + shapeLength));
 }
 
 /** One drawdown beside its fit and beside what the others say of it. */

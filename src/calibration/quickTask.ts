@@ -1,9 +1,9 @@
-import { CholeskyDecomposition, Matrix } from "ml-matrix";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import { smoothestCurve } from "../curves/smoothestCurve.ts";
+import { addRow, noEquations, solveNormal } from "../fit/leastSquares.ts";
 import { compile, usualDryThickness } from "./compiled.ts";
 import type { CalibrationProblem, Thickness } from "./problem.ts";
-import type { QuickProblem } from "./quick.ts";
+import type { QuickProblem } from "./quickProblem.ts";
 import {
   type Expectation,
   type ShapeBasis,
@@ -80,9 +80,7 @@ export function thicknessPrior(thickness: Thickness): { mean: number; sigma: num
  */
 export function startingPoint({ problem, weights, basis, placeOfFilm, size }: QuickTask): Float64Array {
   const spectral: CalibrationProblem = {
-    companions: problem.companions,
-    grounds: problem.grounds,
-    surface: problem.surface,
+    ...problem,
     thicknessUnit: "µm",
     drawdowns: problem.drawdowns.map((drawdown) => ({
       ...drawdown,
@@ -98,11 +96,8 @@ export function startingPoint({ problem, weights, basis, placeOfFilm, size }: Qu
   const compiled = compile(spectral);
   const estimate = startEstimate(compiled);
   const parameters = new Float64Array(size);
-  const logK = Array.from({ length: basis.n }, (_, i) =>
-    Math.log(Math.max(estimate.local[i * compiled.m], 1e-5)),
-  );
-  const logS = Array.from({ length: basis.n }, (_, i) =>
-    Math.log(Math.max(estimate.local[i * compiled.m + 1], 1e-5)),
+  const [logK, logS] = [0, 1].map((u) =>
+    Array.from({ length: basis.n }, (_, i) => Math.log(Math.max(estimate.local[i * compiled.m + u], 1e-5))),
   );
   parameters.set(splineThrough(basis, logK));
   parameters[splineCoefficients] = logS.reduce((a, b) => a + b, 0) / basis.n;
@@ -116,23 +111,22 @@ export function startingPoint({ problem, weights, basis, placeOfFilm, size }: Qu
 /** Spline coefficients nearest to values, with a light hold on their bends. */
 function splineThrough({ n, spline }: ShapeBasis, values: readonly number[]): Float64Array {
   const q = splineCoefficients;
-  const matrix = Matrix.zeros(q, q);
-  const side = Matrix.zeros(q, 1);
-  for (let i = 0; i < n; i++) {
-    for (let a = 0; a < q; a++) {
-      const at = spline[i * q + a];
-      side.set(a, 0, side.get(a, 0) + at * values[i]);
-      for (let b = 0; b < q; b++) matrix.set(a, b, matrix.get(a, b) + at * spline[i * q + b]);
-    }
-  }
+  const equations = noEquations(q);
+  const at = (entries: readonly (readonly [c: number, factor: number])[]) => {
+    const row = new Float64Array(q);
+    for (const [c, factor] of entries) row[c] = factor;
+    return row;
+  };
+  for (let i = 0; i < n; i++) addRow(equations, spline.subarray(i * q, (i + 1) * q), values[i]);
+  const hold = Math.sqrt(0.05);
   for (let c = 1; c < q - 1; c++) {
-    const bend = [1, -2, 1];
-    for (let a = 0; a < 3; a++) {
-      for (let b = 0; b < 3; b++) {
-        matrix.set(c - 1 + a, c - 1 + b, matrix.get(c - 1 + a, c - 1 + b) + 0.05 * bend[a] * bend[b]);
-      }
-    }
+    const bend = at([
+      [c - 1, hold],
+      [c, -2 * hold],
+      [c + 1, hold],
+    ]);
+    addRow(equations, bend, 0);
   }
-  for (let c = 0; c < q; c++) matrix.set(c, c, matrix.get(c, c) + 1e-6);
-  return Float64Array.from(new CholeskyDecomposition(matrix).solve(side).getColumn(0));
+  for (let c = 0; c < q; c++) addRow(equations, at([[c, 1e-3]]), 0);
+  return solveNormal(equations, new Float64Array(q), 0);
 }

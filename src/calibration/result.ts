@@ -1,4 +1,5 @@
 import type { SpecularMode } from "../optics/interface.ts";
+import type { DoubtfulCurves } from "./bands.ts";
 import type { Finding } from "./finding.ts";
 import type { WavelengthStatus } from "./identifiability.ts";
 import type { Objective } from "./normalEquations.ts";
@@ -30,13 +31,8 @@ export const usualCalibrationOptions: CalibrationOptions = {
   leaveOneOut: true,
 };
 
-/** K and S of the paste's own dry film, 1/µm (or per unit of amount), with their doubt. */
-export interface CalibratedCurves {
-  readonly absorption: Float64Array;
-  readonly scattering: Float64Array;
-  /** 1σ from the covariance */
-  readonly absorptionSigma: Float64Array;
-  readonly scatteringSigma: Float64Array;
+/** K and S of the paste's own dry film, 1/µm (or per unit of amount), with 1σ from the covariance. */
+export interface CalibratedCurves extends DoubtfulCurves {
   /** correlation of K and S at each wavelength */
   readonly correlation: Float64Array;
   /** covariance of K₀…K_{n−1}, S₀…S_{n−1}, row by row */

@@ -1,7 +1,6 @@
-import type { Finding } from "./finding.ts";
-import { listOf } from "./finding.ts";
+import { type Add, type Finding, gathering, listOf } from "./finding.ts";
 import type { CalibrationProblem, Drawdown, Ground, Reading } from "./problem.ts";
-import { contradictionOf } from "./selfConsistency.ts";
+import { contradictionOf, leastContrast, mean } from "./selfConsistency.ts";
 
 /** A problem cleared of readings that cannot be, and what was found on the way. */
 export interface Screening {
@@ -11,9 +10,6 @@ export interface Screening {
 
 /** Reflectance factors outside this are no readings of paint. */
 const allowed = { least: -0.05, most: 1.3 } as const;
-
-/** Grounds must differ by this much on average to serve as black and white. */
-const leastContrast = 0.15;
 
 /** A film is set aside when more than this share of its wavelengths contradict themselves. */
 const contradiction = 0.2;
@@ -28,13 +24,7 @@ const beyondNoise = 4;
  * @throws RangeError for fractions that are not shares of a film
  */
 export function screen(problem: CalibrationProblem): Screening {
-  const findings: Finding[] = [];
-  const add = (
-    code: Finding["code"],
-    severity: Finding["severity"],
-    text: string,
-    drawdowns: readonly string[] = [],
-  ) => findings.push({ code, severity, text, drawdowns });
+  const { findings, add } = gathering();
   for (const { label, fractions } of problem.drawdowns) checkFractions(label, fractions);
 
   let drawdowns = problem.drawdowns.flatMap((drawdown) => possible(drawdown, problem, add));
@@ -69,13 +59,6 @@ export function screen(problem: CalibrationProblem): Screening {
   }
   return { problem: { ...problem, drawdowns }, findings };
 }
-
-type Add = (
-  code: Finding["code"],
-  severity: Finding["severity"],
-  text: string,
-  drawdowns?: readonly string[],
-) => void;
 
 function checkFractions(label: string, fractions: Float64Array): void {
   let sum = 0;
@@ -206,10 +189,4 @@ function withLabelsOfTheirOwn(drawdowns: Drawdown[], add: Add): Drawdown[] {
     );
   }
   return result;
-}
-
-function mean(values: Float64Array): number {
-  let sum = 0;
-  for (const value of values) sum += value;
-  return sum / values.length;
 }

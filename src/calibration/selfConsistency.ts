@@ -6,8 +6,8 @@ export interface Contradiction {
   readonly text: string;
 }
 
-/** Grounds must differ by this much on average for their readings to contradict each other. */
-const leastContrast = 0.15;
+/** Grounds must differ by this much on average to serve as black and white. */
+export const leastContrast = 0.15;
 
 /** A film contradicts itself when more than this share of its wavelengths do. */
 const contradictory = 0.2;
@@ -103,7 +103,7 @@ function faultsOf(dark: Reading, light: Reading, { grounds, surface }: Calibrati
   return faults;
 }
 
-function mean(values: Float64Array): number {
+export function mean(values: Float64Array): number {
   let sum = 0;
   for (const value of values) sum += value;
   return sum / values.length;

@@ -4,17 +4,15 @@ import type { Compiled, Estimate } from "./compiled.ts";
 import { createFilmParts, createFilmSlopes, filmPartsInto, filmSlopesInto } from "./filmSlopes.ts";
 
 /** What one film says about K and S at one wavelength before any fitting. */
-interface LinearReading {
+type LinearReading = {
   film: number;
   wavelength: number;
-  /** "both": KX and SX from two grounds; "ratio": K/S from an opaque film */
-  kind: "both" | "ratio";
-  absorptionPower: number;
-  scatteringPower: number;
-  ratio: number;
   /** relative error expected of the values */
   error: number;
-}
+} & (
+  | { kind: "both" /** KX and SX from two grounds */; absorptionPower: number; scatteringPower: number }
+  | { kind: "ratio" /** K/S from an opaque film */; ratio: number }
+);
 
 /**
  * Where the search for K, S and thicknesses begins. Films seen through to two grounds give KX and SX (two-ground
@@ -106,29 +104,13 @@ function linearReadings(compiled: Compiled): LinearReading[] {
         const R = (Rb + Rw) / 2;
         const ratio = (1 - R) ** 2 / (2 * R);
         const error = 0.02 + (noise * (1 - R * R)) / (2 * R * R) / Math.max(ratio, 1e-6);
-        found.push({
-          film: f,
-          wavelength: i,
-          kind: "ratio",
-          absorptionPower: 0,
-          scatteringPower: 0,
-          ratio,
-          error,
-        });
+        found.push({ film: f, wavelength: i, kind: "ratio", ratio, error });
       } else if (two) {
         const powers = tryInvert(Rb, Rw, blackGround, whiteGround, Math.max(noise, 1e-6));
         if (powers === undefined) continue;
         const [absorptionPower, scatteringPower] = powers;
         const error = 0.02 + (2 * noise) / (Rw - Rb);
-        found.push({
-          film: f,
-          wavelength: i,
-          kind: "both",
-          absorptionPower,
-          scatteringPower,
-          ratio: 0,
-          error,
-        });
+        found.push({ film: f, wavelength: i, kind: "both", absorptionPower, scatteringPower, error });
       }
     }
   }

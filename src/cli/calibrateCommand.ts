@@ -1,5 +1,6 @@
 import * as v from "valibot";
-import { bandsFromReplicates, bandsFromSigma, bootstrapChunk } from "../calibration/bootstrap.ts";
+import { bandsFromSigma } from "../calibration/bands.ts";
+import { bandsFromReplicates, bootstrapChunk } from "../calibration/bootstrap.ts";
 import { calibrate } from "../calibration/calibrate.ts";
 import { calibratedComponent } from "../calibration/calibratedComponent.ts";
 import { problemFromTable, usualReadingNoise } from "../calibration/fromTable.ts";

@@ -1,8 +1,9 @@
+import { inverse3 } from "../fit/denseAlgebra.ts";
 import { triple } from "./checks.ts";
 
 /** Bradford cone responses. Source: Lam 1985, Rigg; as in CIE 15 literature and ICC profiles. */
 const cone = [0.8951, 0.2664, -0.1614, -0.7502, 1.7135, 0.0367, 0.0389, -0.0685, 1.0296] as const;
-const coneInverse = inverse(cone);
+const coneInverse = inverse3(cone);
 
 /**
  * Matrix that carries XYZ seen under one white to XYZ of the same appearance under another, row by row (9 numbers).
@@ -37,20 +38,4 @@ export function adapt(XYZ: ArrayLike<number>, matrix: ArrayLike<number>, out: Fl
 
 function row(m: ArrayLike<number>, i: number, v: ArrayLike<number>): number {
   return m[3 * i] * v[0] + m[3 * i + 1] * v[1] + m[3 * i + 2] * v[2];
-}
-
-function inverse(m: ArrayLike<number>): Float64Array {
-  const [a, b, c, d, e, f, g, h, i] = Array.from(m);
-  const determinant = a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
-  return Float64Array.of(
-    e * i - f * h,
-    c * h - b * i,
-    b * f - c * e,
-    f * g - d * i,
-    a * i - c * g,
-    c * d - a * f,
-    d * h - e * g,
-    b * g - a * h,
-    a * e - b * d,
-  ).map((value) => value / determinant);
 }

@@ -3,6 +3,7 @@ import { deltaE2000 } from "../colour/difference.ts";
 import { reflectanceToLab } from "../colour/Lab.ts";
 import type { ObserverName } from "../colour/observer.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
+import { quantiles } from "../fit/quantiles.ts";
 import { normal, seededRandom } from "../fit/seededRandom.ts";
 import { type CurveFromLab, curveNearest, smoothestCurve } from "./smoothestCurve.ts";
 
@@ -89,15 +90,14 @@ export function spreadAbout(
   return lights.map((other): LightSpread => {
     const own = reflectanceToLab(curve, other, new Float64Array(3));
     const there = new Float64Array(3);
-    const differences = curves.map((another) => deltaE2000(own, reflectanceToLab(another, other, there)));
-    differences.sort((a, b) => a - b);
+    const differences = Float64Array.from(curves, (another) =>
+      deltaE2000(own, reflectanceToLab(another, other, there)),
+    ).sort();
+    const [median, ninety, largest] = curves.length > 0 ? quantiles(differences, [0.5, 0.9, 1]) : [0, 0, 0];
     return {
       illuminant: other.illuminant,
       observer: other.observer,
-      Lab: own,
-      median: quantile(differences, 0.5),
-      ninety: quantile(differences, 0.9),
-      largest: quantile(differences, 1),
+      ...{ Lab: own, median, ninety, largest },
     };
   });
 }
@@ -122,12 +122,4 @@ function wavySteps(weights: TristimulusWeights, draw: () => number): Float64Arra
     for (let k = 0; k < window.length; k++) sum += window[k] * draws[i + k];
     return scale * sum;
   });
-}
-
-function quantile(sorted: readonly number[], share: number): number {
-  if (sorted.length === 0) return 0;
-  const place = share * (sorted.length - 1);
-  const low = Math.floor(place);
-  const high = Math.min(low + 1, sorted.length - 1);
-  return sorted[low] + (place - low) * (sorted[high] - sorted[low]);
 }

@@ -2,7 +2,7 @@ import { triple } from "../colour/checks.ts";
 import { deltaE2000 } from "../colour/difference.ts";
 import { LabToXYZ, reflectanceToLab } from "../colour/Lab.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
-import { solveLinear } from "../fit/linearSystem.ts";
+import { solveInPlace } from "../fit/denseAlgebra.ts";
 
 /** One of the many reflectance curves that have a given Lab. */
 export interface CurveFromLab {
@@ -138,7 +138,7 @@ function solveConditions(
       }
     }
     for (let c = 0; c < 3; c++) worst = Math.max(worst, Math.abs(right[n + c]));
-    if (!solveLinear(matrix, right)) return undefined;
+    if (!solveInPlace(matrix, right, size, size, 0)) return undefined;
     let longest = 0;
     for (let i = 0; i < n; i++) longest = Math.max(longest, Math.abs(right[i]));
     if (!Number.isFinite(longest)) return undefined;

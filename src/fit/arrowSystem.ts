@@ -1,3 +1,5 @@
+import { factorInPlace, solveFactored as solveDense } from "./denseAlgebra.ts";
+
 // Symmetric systems shaped like an arrow: many local unknowns, coupled only to near neighbours (a band), and a few
 // shared unknowns coupled to everything (the border). The local ones are eliminated first; what remains is the small
 // dense system of the Schur complement. For n local unknowns with half bandwidth w and p shared ones the cost is
@@ -60,7 +62,7 @@ export function copyArrowSystem(from: ArrowSystem, to: ArrowSystem): void {
  * @returns false when the matrix is not positive definite in double precision
  */
 export function factorArrow(system: ArrowSystem): boolean {
-  return factorBand(system) && reduceBorder(system) && factorCorner(system);
+  return factorBand(system) && reduceBorder(system) && factorInPlace(system.corner, system.p);
 }
 
 function factorBand({ n, w, band }: ArrowSystem): boolean {
@@ -99,51 +101,24 @@ function reduceBorder({ n, w, p, band, border, corner }: ArrowSystem): boolean {
   return true;
 }
 
-function factorCorner({ p, corner }: ArrowSystem): boolean {
-  for (let r = 0; r < p; r++) {
-    for (let q = 0; q <= r; q++) {
-      let sum = corner[r * p + q];
-      for (let e = 0; e < q; e++) sum -= corner[r * p + e] * corner[q * p + e];
-      if (q < r) corner[r * p + q] = sum / corner[q * p + q];
-      else if (sum > 0) corner[r * p + r] = Math.sqrt(sum);
-      else return false;
-    }
-  }
-  return true;
-}
-
 /**
  * Solves a factored system for its right sides.
  *
  * @param local receives the n local unknowns   @param shared receives the p shared ones
  */
 export function solveFactored(system: ArrowSystem, local: Float64Array, shared: Float64Array): void {
-  const { n, w, p, band, border, corner } = system;
-  const row = w + 1;
+  const { n, p, border } = system;
+  local.set(system.localSide);
+  shared.set(system.sharedSide);
+  forwardBand(system, local, 0);
   for (let k = 0; k < n; k++) {
-    let sum = system.localSide[k];
-    const reach = Math.min(w, k);
-    for (let d = 1; d <= reach; d++) sum -= band[k * row + d] * local[k - d];
-    local[k] = sum / band[k * row];
+    for (let r = 0; r < p; r++) shared[r] -= border[k * p + r] * local[k];
   }
-  for (let r = 0; r < p; r++) {
-    let sum = system.sharedSide[r];
-    for (let k = 0; k < n; k++) sum -= border[k * p + r] * local[k];
-    for (let q = 0; q < r; q++) sum -= corner[r * p + q] * shared[q];
-    shared[r] = sum / corner[r * p + r];
+  solveDense(system.corner, shared);
+  for (let k = 0; k < n; k++) {
+    for (let q = 0; q < p; q++) local[k] -= border[k * p + q] * shared[q];
   }
-  for (let r = p - 1; r >= 0; r--) {
-    let sum = shared[r];
-    for (let q = r + 1; q < p; q++) sum -= corner[q * p + r] * shared[q];
-    shared[r] = sum / corner[r * p + r];
-  }
-  for (let k = n - 1; k >= 0; k--) {
-    let sum = local[k];
-    for (let q = 0; q < p; q++) sum -= border[k * p + q] * shared[q];
-    const reach = Math.min(w, n - 1 - k);
-    for (let d = 1; d <= reach; d++) sum -= band[(k + d) * row + d] * local[k + d];
-    local[k] = sum / band[k * row];
-  }
+  backBand(system, local);
 }
 
 /**
@@ -151,7 +126,13 @@ export function solveFactored(system: ArrowSystem, local: Float64Array, shared: 
  *
  * @param values right side, replaced by the solution   @param first index of its first entry that is not 0
  */
-export function solveBand({ n, w, band }: ArrowSystem, values: Float64Array, first = 0): void {
+export function solveBand(system: ArrowSystem, values: Float64Array, first = 0): void {
+  forwardBand(system, values, first);
+  backBand(system, values);
+}
+
+/** L·x = values with the factored band, in place. */
+function forwardBand({ n, w, band }: ArrowSystem, values: Float64Array, first: number): void {
   const row = w + 1;
   for (let k = first; k < n; k++) {
     let sum = values[k];
@@ -159,6 +140,11 @@ export function solveBand({ n, w, band }: ArrowSystem, values: Float64Array, fir
     for (let d = 1; d <= reach; d++) sum -= band[k * row + d] * values[k - d];
     values[k] = sum / band[k * row];
   }
+}
+
+/** Lᵀ·x = values with the factored band, in place. */
+export function backBand({ n, w, band }: ArrowSystem, values: Float64Array): void {
+  const row = w + 1;
   for (let k = n - 1; k >= 0; k--) {
     let sum = values[k];
     const reach = Math.min(w, n - 1 - k);

@@ -1,3 +1,5 @@
+import { solveInPlace } from "./denseAlgebra.ts";
+
 /** Where a variable stands: between its limits, at one of them, or held because they leave no room. */
 const place = { free: 0, low: -1, high: 1, held: 2 } as const;
 
@@ -261,53 +263,4 @@ function along(matrix: Float64Array, at: number, v: Float64Array): number {
   let sum = 0;
   for (let i = 0; i < v.length; i++) sum += matrix[at + i] * v[i];
   return sum;
-}
-
-/**
- * Solve A·x = y by Gaussian elimination with partial pivoting; x replaces y, A is spent. A pivot lost to rounding (limits
- * that say the same twice) gives its unknown the value 0.
- */
-export function solveInPlace(A: Float64Array, y: Float64Array, size: number, width: number): void {
-  let scale = 0;
-  for (let i = 0; i < size; i++) {
-    for (let j = 0; j < size; j++) {
-      const v = Math.abs(A[i * width + j]);
-      if (v > scale) scale = v;
-    }
-  }
-  const tiny = 1e-14 * scale;
-  for (let c = 0; c < size; c++) {
-    let pivot = c;
-    for (let r = c + 1; r < size; r++) {
-      if (Math.abs(A[r * width + c]) > Math.abs(A[pivot * width + c])) pivot = r;
-    }
-    if (pivot !== c) {
-      for (let j = c; j < size; j++) {
-        const t = A[c * width + j];
-        A[c * width + j] = A[pivot * width + j];
-        A[pivot * width + j] = t;
-      }
-      const t = y[c];
-      y[c] = y[pivot];
-      y[pivot] = t;
-    }
-    const head = A[c * width + c];
-    if (Math.abs(head) <= tiny) continue;
-    for (let r = c + 1; r < size; r++) {
-      const factor = A[r * width + c] / head;
-      if (factor === 0) continue;
-      for (let j = c; j < size; j++) A[r * width + j] -= factor * A[c * width + j];
-      y[r] -= factor * y[c];
-    }
-  }
-  for (let c = size - 1; c >= 0; c--) {
-    const head = A[c * width + c];
-    if (Math.abs(head) <= tiny) {
-      y[c] = 0;
-      continue;
-    }
-    let sum = y[c];
-    for (let j = c + 1; j < size; j++) sum -= A[c * width + j] * y[j];
-    y[c] = sum / head;
-  }
 }

@@ -1,5 +1,5 @@
 import { LabToXYZ, XYZToLab } from "../colour/Lab.ts";
-import { addRow, combined, type NormalEquations, noEquations, solveNormal } from "./leastSquares.ts";
+import { addRow, combined, type NormalEquations, noEquations, solveNormal } from "../fit/leastSquares.ts";
 import { type PictureSpace, XYZToLinear } from "./pictureSpace.ts";
 
 /** Ways to carry picture values to colours, the smallest first. */

@@ -1,5 +1,5 @@
+import { addRow, noEquations, solveNormal } from "../fit/leastSquares.ts";
 import type { CircleSample } from "./circleSample.ts";
-import { addRow, noEquations, solveNormal } from "./leastSquares.ts";
 
 /** How the light on the scene changes over the picture. */
 export interface FallOff {

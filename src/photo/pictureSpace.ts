@@ -1,5 +1,6 @@
 import { adapt, bradfordMatrix } from "../colour/adaptation.ts";
 import { chromaticityToXYZ } from "../colour/XYZ.ts";
+import { inverse3, product3 } from "../fit/denseAlgebra.ts";
 
 /** Colour spaces that pictures come in. */
 export type PictureSpace = "srgb" | "display-p3";
@@ -74,28 +75,4 @@ function matrixOf(chromaticities: readonly (readonly [number, number])[]): Float
   const unscaled = Float64Array.from({ length: 9 }, (_, i) => columns[i % 3][Math.floor(i / 3)]);
   const amounts = adapt(pictureWhite, inverse3(unscaled), new Float64Array(3));
   return unscaled.map((value, i) => value * amounts[i % 3]);
-}
-
-export function product3(a: ArrayLike<number>, b: ArrayLike<number>): Float64Array {
-  return Float64Array.from({ length: 9 }, (_, i) => {
-    const row = 3 * Math.floor(i / 3);
-    const column = i % 3;
-    return a[row] * b[column] + a[row + 1] * b[column + 3] + a[row + 2] * b[column + 6];
-  });
-}
-
-export function inverse3(m: ArrayLike<number>): Float64Array {
-  const [a, b, c, d, e, f, g, h, i] = Array.from(m);
-  const determinant = a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
-  return Float64Array.of(
-    e * i - f * h,
-    c * h - b * i,
-    b * f - c * e,
-    f * g - d * i,
-    a * i - c * g,
-    c * d - a * f,
-    d * h - e * g,
-    b * g - a * h,
-    a * e - b * d,
-  ).map((value) => value / determinant);
 }

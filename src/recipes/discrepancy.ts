@@ -1,7 +1,7 @@
 import type { Component } from "../coating/component.ts";
 import { reflectanceToLab } from "../colour/Lab.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
-import { solveInPlace } from "../fit/minimaxStep.ts";
+import { solveInPlace } from "../fit/denseAlgebra.ts";
 import { sumOf } from "../fit/sumOf.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
 import type { DepthModel } from "./filmStack.ts";

@@ -6,12 +6,12 @@ import { fitEstimate } from "../../src/calibration/fit.ts";
 import { noSmoothness } from "../../src/calibration/normalEquations.ts";
 import type { CalibrationProblem } from "../../src/calibration/problem.ts";
 import { usualCalibrationOptions } from "../../src/calibration/result.ts";
-import { simulateDrawdowns } from "../../src/calibration/simulate.ts";
 import { startEstimate } from "../../src/calibration/start.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { points, simulationOf, surface, usualDrawdowns } from "../calibration/benchDesign.ts";
 import { seededPaste } from "../calibration/seededPastes.ts";
+import { simulateDrawdowns } from "../calibration/simulateDrawdowns.ts";
 import { line, medianMs } from "./measure.ts";
 
 const refits = 200;

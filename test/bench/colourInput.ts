@@ -3,7 +3,7 @@ import { LabToXYZ, reflectanceToLab } from "../../src/colour/Lab.ts";
 import { resampleToGrid } from "../../src/colour/resample.ts";
 import type { TristimulusWeights } from "../../src/colour/weights.ts";
 import { smoothestCurve } from "../../src/curves/smoothestCurve.ts";
-import { solveLinear } from "../../src/fit/linearSystem.ts";
+import { solveInPlace } from "../../src/fit/denseAlgebra.ts";
 import { numberColumn, parseCsvTable } from "../../src/tables/csvTable.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import munsellCsv from "../reference/munsell_nickerson_reflectance.csv?raw";
@@ -16,7 +16,7 @@ function plainCurve(Lab: Float64Array, weights: TristimulusWeights): Float64Arra
     rows.flatMap((a) => rows.map((b) => a.reduce((s, v, i) => s + v * b[i], 0))),
   );
   const factors = LabToXYZ(Lab, weights.white, new Float64Array(3));
-  solveLinear(products, factors);
+  solveInPlace(products, factors);
   return weights.x.map((_, i) => {
     const value = rows.reduce((sum, row, c) => sum + factors[c] * row[i], 0);
     return Math.min(Math.max(value, 0), 1);

@@ -1,6 +1,6 @@
 import { companionOf } from "../../src/calibration/compose.ts";
-import type { PlannedDrawdown, Simulation } from "../../src/calibration/simulate.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
+import type { PlannedDrawdown, Simulation } from "./simulateDrawdowns.ts";
 
 // What a person at the bench would draw down, for simulated calibrations.
 

@@ -1,12 +1,13 @@
 import { describe, expect, test } from "vitest";
-import { bandsFromReplicates, bootstrapChunk, normalBandFactor } from "../../src/calibration/bootstrap.ts";
+import { normalBandFactor } from "../../src/calibration/bands.ts";
+import { bandsFromReplicates, bootstrapChunk } from "../../src/calibration/bootstrap.ts";
 import { calibrate } from "../../src/calibration/calibrate.ts";
-import { drawCoefficients } from "../../src/calibration/calibratedComponent.ts";
 import { usualCalibrationOptions } from "../../src/calibration/result.ts";
-import { simulateDrawdowns } from "../../src/calibration/simulate.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { points, simulationOf, usualDrawdowns } from "./benchDesign.ts";
+import { drawCoefficients } from "./drawCoefficients.ts";
 import { seededPaste } from "./seededPastes.ts";
+import { simulateDrawdowns } from "./simulateDrawdowns.ts";
 
 const nm = wavelengths(workingGrid);
 const options = { ...usualCalibrationOptions, leaveOneOut: false };

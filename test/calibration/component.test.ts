@@ -4,7 +4,6 @@ import { calibratedComponent } from "../../src/calibration/calibratedComponent.t
 import { compareComponents } from "../../src/calibration/compare.ts";
 import { compose, dryThicknessOf } from "../../src/calibration/compose.ts";
 import { usualCalibrationOptions } from "../../src/calibration/result.ts";
-import { simulateDrawdowns } from "../../src/calibration/simulate.ts";
 import type { Component } from "../../src/coating/component.ts";
 import { mixOf } from "../../src/coating/mix.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
@@ -13,6 +12,7 @@ import { lanternRoom } from "../../src/tables/lanternRoom.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { binder, film, simulationOf, surface, usualDrawdowns, white } from "./benchDesign.ts";
 import { seededPaste } from "./seededPastes.ts";
+import { simulateDrawdowns } from "./simulateDrawdowns.ts";
 
 const nm = wavelengths(workingGrid);
 const weights = weightsFor("1964-10", "D65");

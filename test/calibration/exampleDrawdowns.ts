@@ -1,11 +1,11 @@
 import { companionOf, compose } from "../../src/calibration/compose.ts";
-import { type PlannedDrawdown, simulateDrawdowns } from "../../src/calibration/simulate.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { type PasteParameters, pasteModel } from "../../src/optics/pasteModel.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { binder, surface, white } from "./benchDesign.ts";
+import { type PlannedDrawdown, simulateDrawdowns } from "./simulateDrawdowns.ts";
 
 // The invented drawdowns of data/examples: made by the film model itself, so that the truth is known.
 

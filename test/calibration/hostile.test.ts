@@ -4,7 +4,6 @@ import { calibrate } from "../../src/calibration/calibrate.ts";
 import { companionOf } from "../../src/calibration/compose.ts";
 import type { CalibrationProblem, Drawdown, Reading, Thickness } from "../../src/calibration/problem.ts";
 import type { CalibrationOptions } from "../../src/calibration/result.ts";
-import { simulateDrawdowns } from "../../src/calibration/simulate.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { filmReflectance } from "../../src/optics/film.ts";
@@ -13,6 +12,7 @@ import { weightsFor } from "../../src/tables/weights.ts";
 import { cases } from "../howMuch.ts";
 import { binder, points, simulationOf, surface, usualDrawdowns, white } from "./benchDesign.ts";
 import { seededPaste } from "./seededPastes.ts";
+import { simulateDrawdowns } from "./simulateDrawdowns.ts";
 
 const nm = wavelengths(workingGrid);
 const weights = weightsFor("1964-10", "D65");

@@ -7,11 +7,11 @@ import {
   type Objective,
 } from "../../src/calibration/normalEquations.ts";
 import { predictAll } from "../../src/calibration/predict.ts";
-import { simulateDrawdowns } from "../../src/calibration/simulate.ts";
 import { startEstimate } from "../../src/calibration/start.ts";
 import { createArrowSystem } from "../../src/fit/arrowSystem.ts";
 import { film, simulationOf, usualDrawdowns, white } from "./benchDesign.ts";
 import { seededPaste } from "./seededPastes.ts";
+import { simulateDrawdowns } from "./simulateDrawdowns.ts";
 
 // Every kind of unknown at once: K and S, an inexact white, inexact grounds, thicknesses stated and not, k2, an opaque
 // film, both specular modes, smoothness.

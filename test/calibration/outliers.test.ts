@@ -2,11 +2,11 @@ import { describe, expect, test } from "vitest";
 import { calibrate } from "../../src/calibration/calibrate.ts";
 import type { CalibrationProblem, Drawdown } from "../../src/calibration/problem.ts";
 import { usualCalibrationOptions } from "../../src/calibration/result.ts";
-import { simulateDrawdowns } from "../../src/calibration/simulate.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { simulationOf, usualDrawdowns } from "./benchDesign.ts";
 import { seededPaste } from "./seededPastes.ts";
+import { simulateDrawdowns } from "./simulateDrawdowns.ts";
 
 const nm = wavelengths(workingGrid);
 const weights = weightsFor("1964-10", "D65");

@@ -1,7 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { type QuickProblem, quickCalibration } from "../../src/calibration/quick.ts";
-import type { PlannedDrawdown } from "../../src/calibration/simulate.ts";
-import { simulateDrawdowns } from "../../src/calibration/simulate.ts";
+import { quickCalibration } from "../../src/calibration/quick.ts";
+import type { QuickProblem } from "../../src/calibration/quickProblem.ts";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
@@ -9,6 +8,8 @@ import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { film, medianOf, points, simulationOf, usualDrawdowns } from "./benchDesign.ts";
 import { seededPaste } from "./seededPastes.ts";
+import type { PlannedDrawdown } from "./simulateDrawdowns.ts";
+import { simulateDrawdowns } from "./simulateDrawdowns.ts";
 
 const nm = wavelengths(workingGrid);
 const weights = weightsFor("1964-10", "D65");

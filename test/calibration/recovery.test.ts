@@ -1,9 +1,8 @@
 import { beforeAll, describe, expect, test } from "vitest";
-import { bandsFromSigma } from "../../src/calibration/bootstrap.ts";
+import { bandsFromSigma } from "../../src/calibration/bands.ts";
 import { calibrate } from "../../src/calibration/calibrate.ts";
 import type { CalibrationProblem } from "../../src/calibration/problem.ts";
 import { type CalibrationOptions, usualCalibrationOptions } from "../../src/calibration/result.ts";
-import { simulateDrawdowns } from "../../src/calibration/simulate.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { filmReflectance } from "../../src/optics/film.ts";
@@ -20,6 +19,7 @@ import {
   usualDrawdowns,
 } from "./benchDesign.ts";
 import { seededPaste } from "./seededPastes.ts";
+import { simulateDrawdowns } from "./simulateDrawdowns.ts";
 
 const nm = wavelengths(workingGrid);
 const options = { ...usualCalibrationOptions, leaveOneOut: false };

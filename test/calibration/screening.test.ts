@@ -2,10 +2,10 @@ import { describe, expect, test } from "vitest";
 import { calibrate } from "../../src/calibration/calibrate.ts";
 import type { CalibrationProblem, Drawdown } from "../../src/calibration/problem.ts";
 import { type CalibrationResult, usualCalibrationOptions } from "../../src/calibration/result.ts";
-import { simulateDrawdowns } from "../../src/calibration/simulate.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { simulationOf, usualDrawdowns } from "./benchDesign.ts";
 import { seededPaste } from "./seededPastes.ts";
+import { simulateDrawdowns } from "./simulateDrawdowns.ts";
 
 const nm = wavelengths(workingGrid);
 const clean = simulateDrawdowns(simulationOf(seededPaste(3), usualDrawdowns("known"), 3));

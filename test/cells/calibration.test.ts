@@ -1,24 +1,21 @@
 import fc from "fast-check";
 import * as v from "valibot";
 import { describe, expect, test } from "vitest";
-import type { KeptDrawdowns } from "../../cells/calibration/model/drawdowns.ts";
-import { keptDrawdowns } from "../../cells/calibration/model/drawdowns.ts";
-import { withFilm, withGroundsExchanged } from "../../cells/calibration/view/drawdownEdits.ts";
-import {
-  comparisonWords,
-  settledRows,
-  settledWords,
-  standingOf,
-} from "../../cells/calibration/view/words.ts";
+import { comparisonWords } from "../../cells/calibration/view/words.ts";
 import type { SweptRatio } from "../../cells/ratio-sweep/define.ts";
 import unmeasuredText from "../../data/examples/drawdowns-rose-unmeasured.csv?raw";
 import lanternRoomText from "../../data/examples/the-lantern-room.json?raw";
+import { settledRows, settledWords } from "../../src/calibration/settled.ts";
+import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";
+import { withFilm, withGroundsExchanged } from "../../src/drawdowns/edits.ts";
+import { type KeptDrawdowns, keptDrawdowns } from "../../src/drawdowns/keptTable.ts";
 import { filmReflectance } from "../../src/optics/film.ts";
 import { toInternal, toMeasured } from "../../src/optics/interface.ts";
 import { componentSchema, componentToSave, type PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe } from "../../src/ports/recipe.ts";
+import { standingOf } from "../../src/ports/standing.ts";
 import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
 import { calibrated, notANumber, roseTable, wordsOf } from "./calibrationFixture.ts";
@@ -89,8 +86,8 @@ describe("a calibration cell", () => {
     expect(progress.length).toBeGreaterThan(5);
     const refitted = await calibrated({ drawdowns: roseTable(), ...patch });
     expect(refitted.value.bands!.from).toBe("200 refits");
-    const { low, high } = refitted.value.bands!;
-    low.absorption.forEach((least, i) => expect(least).toBeLessThanOrEqual(high.absorption[i]));
+    const { low, high } = refitted.value.bands!.absorption;
+    low.forEach((least, i) => expect(least).toBeLessThanOrEqual(high[i]));
     const other = await calibrated({ drawdowns: changed(7, { use: false }), ...patch });
     expect(other.value.bands!.from).toBe("the fit");
     expect(other.value.refitsAreOld).toBe(true);
@@ -140,9 +137,11 @@ describe("a calibration cell", () => {
 });
 
 describe("words of a calibration", () => {
+  const nm = wavelengths(workingGrid);
+
   test("where K and S are settled", async () => {
     const { value } = await calibrated({ drawdowns: roseTable() });
-    expect(settledWords(value.curves!.status!)).toBe("K and S are both settled at every wavelength.");
+    expect(settledWords(value.curves!.status!, nm)).toBe("K and S are both settled at every wavelength.");
     const status = value.curves!.status!.map((_, i) =>
       i < 2
         ? ("ratio" as const)
@@ -152,7 +151,7 @@ describe("words of a calibration", () => {
             ? ("nothing" as const)
             : ("both" as const),
     );
-    expect(settledWords(status)).toBe(
+    expect(settledWords(status, nm)).toBe(
       "K and S are both settled at 400–460 and 480–710 nm; only K at 470 nm (S is lost in it); only the ratio K/S at " +
         "380–390 nm; nothing at 720–730 nm.",
     );

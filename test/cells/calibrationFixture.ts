@@ -1,7 +1,7 @@
 import type { Calibration } from "../../cells/calibration/define.ts";
-import { type KeptDrawdowns, keptDrawdowns } from "../../cells/calibration/model/drawdowns.ts";
 import roseText from "../../data/examples/drawdowns-rose.csv?raw";
 import type { NotebookDocument } from "../../src/document/notebook.ts";
+import { type KeptDrawdowns, keptDrawdowns } from "../../src/drawdowns/keptTable.ts";
 import type { SettledOutcome } from "../../src/graph/outcome.ts";
 import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
 import { computed } from "./computed.ts";

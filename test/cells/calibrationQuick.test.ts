@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import * as v from "valibot";
 import { describe, expect, test } from "vitest";
-import { type KeptColours, keptColours } from "../../cells/calibration/model/drawdowns.ts";
-import { withFilm } from "../../cells/calibration/view/drawdownEdits.ts";
 import coloursText from "../../data/examples/drawdowns-rose-colours.csv?raw";
+import { withFilm } from "../../src/drawdowns/edits.ts";
+import { type KeptColours, keptColours } from "../../src/drawdowns/keptTable.ts";
 import { componentSchema, componentToSave } from "../../src/ports/pigmentSet.ts";
 import { readDrawdownColours } from "../../src/tables/drawdownColours.ts";
 import { roseTruth } from "../calibration/exampleDrawdowns.ts";
@@ -21,12 +21,13 @@ describe("a calibration cell with colours only", () => {
     expect(value.predicts!).toBeGreaterThan(0.2);
     expect(value.predicts!).toBeLessThan(3);
     expect(wordsOf({ ...(await fromColours(roseColours())) })).toContain("Coarse");
-    const { low, high, from } = value.bands!;
+    const { from } = value.bands!;
     expect(from).toBe("the coarse fit");
     // By construction of the example the truth is known; 90 % bands are to hold most of it.
-    const held = (["absorption", "scattering"] as const).flatMap((which) =>
-      Array.from(roseTruth[which], (truth, i) => truth >= low[which][i] && truth <= high[which][i]),
-    );
+    const held = (["absorption", "scattering"] as const).flatMap((which) => {
+      const { low, high } = value.bands![which];
+      return Array.from(roseTruth[which], (truth, i) => truth >= low[i] && truth <= high[i]);
+    });
     expect(held.filter(Boolean).length / held.length).toBeGreaterThan(0.75);
     expect(value.comparison!.figures!.strength).toBeGreaterThan(0.4);
     expect(graph.outcome("paste").status).toBe("ok");

@@ -1,13 +1,12 @@
 import { describe, expect, test } from "vitest";
 import { registry } from "../../cells/allKinds.ts";
-import type { KeptCircle, KeptPhoto } from "../../cells/photo/model/picture.ts";
 import type { PhotoTarget } from "../../cells/photo/model/reading.ts";
-import { statisticsToKeep } from "../../cells/photo/model/samples.ts";
-import { chartCircles, linedUp, movedTo, usualColumns } from "../../cells/photo/view/arrange.ts";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import type { Outcome } from "../../src/graph/outcome.ts";
+import { chartCircles, linedUp, movedTo, usualColumns } from "../../src/photo/arrange.ts";
 import { type Circle, sampleCircle } from "../../src/photo/circleSample.ts";
+import { type KeptCircle, type KeptPhoto, statisticsToKeep } from "../../src/photo/keptPhoto.ts";
 import { photoColours } from "../../src/photo/photoColours.ts";
 import type { Picture } from "../../src/photo/pictureSpace.ts";
 import { weightsFor } from "../../src/tables/weights.ts";

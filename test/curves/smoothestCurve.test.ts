@@ -5,7 +5,6 @@ import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { resampleToGrid } from "../../src/colour/resample.ts";
 import { curveSpread, curvesWithLab } from "../../src/curves/curveSpread.ts";
 import { smoothestCurve } from "../../src/curves/smoothestCurve.ts";
-import { solveLinear } from "../../src/fit/linearSystem.ts";
 import { numberColumn, parseCsvTable } from "../../src/tables/csvTable.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import testColoursCsv from "../reference/cie_test_colour_samples_5nm.csv?raw";
@@ -209,17 +208,5 @@ describe("curveSpread", () => {
     expect(others).toEqual([]);
     expect(smoothest.status).toBe("infeasible");
     expect(found[0].largest).toBe(0);
-  });
-});
-
-describe("solveLinear", () => {
-  test("solves what it should, with a zero on the diagonal too, and tells a singular system", () => {
-    const matrix = Float64Array.of(0, 2, 1, 1, 1, 0, 3, 0, 1);
-    const right = Float64Array.of(0 * 1 + 2 * 2 + 1 * 3, 1 + 2, 3 + 3); // of the solution 1, 2, 3
-    expect(solveLinear(matrix, right)).toBe(true);
-    [1, 2, 3].forEach((value, i) => {
-      expect(right[i]).toBeCloseTo(value, 12);
-    });
-    expect(solveLinear(Float64Array.of(1, 2, 2, 4), Float64Array.of(1, 2))).toBe(false);
   });
 });

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { MinimaxStep, solveInPlace } from "../../src/fit/minimaxStep.ts";
+import { MinimaxStep } from "../../src/fit/minimaxStep.ts";
 import { seededRandom } from "../../src/fit/seededRandom.ts";
 
 const random = seededRandom(314);
@@ -89,25 +89,4 @@ describe("minimax step", () => {
       }
     },
   );
-});
-
-describe("solveInPlace", () => {
-  test("agrees with the product it was made from", () => {
-    for (let trial = 0; trial < 50; trial++) {
-      const n = 1 + (trial % 7);
-      const A = Float64Array.from({ length: n * n }, spread);
-      const x = Float64Array.from({ length: n }, spread);
-      const y = new Float64Array(n);
-      for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) y[i] += A[i * n + j] * x[j];
-      solveInPlace(A, y, n, n);
-      // identity: A·(A⁻¹y) = y; random matrices of this size lose a few digits only
-      for (let i = 0; i < n; i++) expect(y[i]).toBeCloseTo(x[i], 8);
-    }
-  });
-
-  test("equations that say the same twice leave their unknown at zero", () => {
-    const y = Float64Array.of(2, 4);
-    solveInPlace(Float64Array.of(1, 1, 2, 2), y, 2, 2);
-    expect(y[0] + y[1]).toBeCloseTo(2, 12);
-  });
 });

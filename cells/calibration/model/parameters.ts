@@ -1,6 +1,4 @@
 import * as v from "valibot";
-import type { ParameterSpecs } from "../../../src/graph/parameters.ts";
-import { illuminantNames, labelOfIlluminant } from "../../../src/tables/illuminants.ts";
 import {
   type KeptBands,
   type KeptColours,
@@ -8,7 +6,9 @@ import {
   keptBandsSchema,
   keptColoursSchema,
   keptDrawdownsSchema,
-} from "./drawdowns.ts";
+} from "../../../src/drawdowns/keptTable.ts";
+import type { ParameterSpecs } from "../../../src/graph/parameters.ts";
+import { illuminantNames, labelOfIlluminant } from "../../../src/tables/illuminants.ts";
 
 /** What a calibration cell keeps: both kinds of tables, the paste, and how it is computed. */
 export const parameters = {

@@ -1,4 +1,5 @@
 import type { DrawdownReport } from "../../../src/calibration/result.ts";
+import { settledRows } from "../../../src/calibration/settled.ts";
 import { curvesChart } from "../../../src/charts/curvesChart.ts";
 import { reflectanceChart } from "../../../src/charts/reflectanceChart.ts";
 import { largestResidual, residualChart } from "../../../src/charts/residualChart.ts";
@@ -6,7 +7,6 @@ import { settledChart } from "../../../src/charts/settledChart.ts";
 import { wavelengths, workingGrid } from "../../../src/colour/grid.ts";
 import type { ChartDraw } from "../../../src/controls/boleChart.ts";
 import type { Calibration } from "../define.ts";
-import { settledRows } from "./words.ts";
 
 const grid = wavelengths(workingGrid);
 
@@ -16,8 +16,6 @@ export function drawCurves(
   compareWith: string,
 ): ChartDraw {
   const other = pigments.components.find((component) => component.id === compareWith);
-  const band = (which: "absorption" | "scattering") =>
-    bands && { low: bands.low[which], high: bands.high[which] };
   return (Plot, size) =>
     curvesChart(
       Plot,
@@ -28,8 +26,8 @@ export function drawCurves(
         logarithmic: true,
         curves: curves
           ? [
-              { label: "K, absorption", y: curves.absorption, band: band("absorption"), emphasis: true },
-              { label: "S, scattering", y: curves.scattering, band: band("scattering"), emphasis: true },
+              { label: "K, absorption", y: curves.absorption, band: bands?.absorption, emphasis: true },
+              { label: "S, scattering", y: curves.scattering, band: bands?.scattering, emphasis: true },
               ...(other
                 ? [
                     { label: `K of ${other.name}`, y: other.absorption },

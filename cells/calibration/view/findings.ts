@@ -1,19 +1,21 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
-import type { QuickReport } from "../../../src/calibration/quick.ts";
+import type { QuickReport } from "../../../src/calibration/quickProblem.ts";
 import type { DrawdownReport } from "../../../src/calibration/result.ts";
+import { settledWords } from "../../../src/calibration/settled.ts";
 import { seenFromMeasured } from "../../../src/coating/eye.ts";
 import { wavelengths, workingGrid } from "../../../src/colour/grid.ts";
 import { LabToXYZ } from "../../../src/colour/Lab.ts";
 import type { ChartDraw } from "../../../src/controls/boleChart.ts";
 import type { ChartTable } from "../../../src/controls/chartFile.ts";
+import { emit } from "../../../src/controls/emit.ts";
 import { differenceText } from "../../../src/controls/numbers.ts";
 import { panel } from "../../../src/controls/panelColour.ts";
 import { viewStyles } from "../../../src/controls/viewStyles.ts";
 import { weightsFor } from "../../../src/tables/weights.ts";
 import type { Calibration } from "../define.ts";
 import { drawCurves, drawFit, drawResiduals, drawSettled } from "./drawings.ts";
-import { comparisonWords, settledWords } from "./words.ts";
+import { comparisonWords } from "./words.ts";
 
 const grid = wavelengths(workingGrid);
 
@@ -56,7 +58,7 @@ export class CalibrationFindings extends LitElement {
         .table=${() => curvesTable(value)}
         .height=${360}
       ></bole-chart>
-      ${curves.status ? html`<p>${settledWords(curves.status)}</p>` : nothing}
+      ${curves.status ? html`<p>${settledWords(curves.status, grid)}</p>` : nothing}
       ${drawn.settled ? html`<bole-chart label="What the drawdowns settle" summary="A bar where the statement at its left holds." .draw=${drawn.settled} .height=${220}></bole-chart>` : nothing}
       ${this.#refits(value)} ${refused ? nothing : this.#comparison(value)}
       ${
@@ -88,7 +90,7 @@ export class CalibrationFindings extends LitElement {
   #refits({ spectral, status, refitsAreOld }: Calibration) {
     if (!spectral || status === "refused") return nothing;
     return html`<div class="refits">
-      <button ?disabled=${this.refitting} @click=${() => this.dispatchEvent(new CustomEvent("bole-refit"))}>
+      <button ?disabled=${this.refitting} @click=${() => emit(this, "bole-refit", undefined)}>
         ${this.refitting ? "Refitting …" : "Check the error bars by 200 refits"}
       </button>
       ${refitsAreOld ? html`<p class="soft">The last refits were made for other drawdowns or settings; the bands shown are from the fit.</p>` : nothing}
@@ -112,7 +114,7 @@ export class CalibrationFindings extends LitElement {
         label="Compare with"
         .options=${[{ value: "", label: "nothing" }, ...pastes.map(({ id, name }) => ({ value: id, label: name }))]}
         .value=${this.compareWith}
-        @change=${(event: CustomEvent<{ value: string }>) => this.dispatchEvent(new CustomEvent("bole-compare", { detail: event.detail.value }))}
+        @change=${(event: CustomEvent<{ value: string }>) => emit(this, "bole-compare", event.detail.value)}
       ></bole-choice>
       ${
         comparison
@@ -216,12 +218,12 @@ function curvesTable({ curves, bands, thicknessUnit }: Calibration): ChartTable 
       nm,
       curves?.absorption[i],
       curves?.absorptionSigma[i],
-      bands?.low.absorption[i],
-      bands?.high.absorption[i],
+      bands?.absorption.low[i],
+      bands?.absorption.high[i],
       curves?.scattering[i],
       curves?.scatteringSigma[i],
-      bands?.low.scattering[i],
-      bands?.high.scattering[i],
+      bands?.scattering.low[i],
+      bands?.scattering.high[i],
       curves?.status?.[i],
     ]),
   };

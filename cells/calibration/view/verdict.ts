@@ -1,12 +1,14 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property } from "lit/decorators.js";
 import type { Finding } from "../../../src/calibration/finding.ts";
+import { emit } from "../../../src/controls/emit.ts";
 import { differenceText } from "../../../src/controls/numbers.ts";
 import { viewStyles } from "../../../src/controls/viewStyles.ts";
+import type { Contradicting } from "../../../src/drawdowns/calibrateTable.ts";
 import { componentToSave } from "../../../src/ports/pigmentSet.ts";
+import { standingOf } from "../../../src/ports/standing.ts";
 import type { Calibration } from "../define.ts";
-import type { Contradicting } from "../model/spectra.ts";
-import { standingOf, verdictWords } from "./words.ts";
+import { verdictWords } from "./words.ts";
 
 /** Findings that speak of a drawdown which the calibration may do better without. */
 const faulty: ReadonlySet<Finding["code"]> = new Set([
@@ -69,8 +71,8 @@ export class CalibrationVerdict extends LitElement {
               ${own.map(
                 (
                   label,
-                ) => html`<button @click=${() => this.#emit("bole-change", label)}>Change ${label}</button>
-                  ${faulty.has(code) ? html`<button @click=${() => this.#emit("bole-use", { label, use: false, always: undefined })}>Leave ${label} out</button>` : nothing}`,
+                ) => html`<button @click=${() => emit(this, "bole-change", label)}>Change ${label}</button>
+                  ${faulty.has(code) ? html`<button @click=${() => emit(this, "bole-use", { label, use: false, always: undefined })}>Leave ${label} out</button>` : nothing}`,
               )}
             </div>`
           : nothing
@@ -85,13 +87,13 @@ export class CalibrationVerdict extends LitElement {
         Likely cause: <strong>${cause}</strong>; ${text}.
       </p>
       <div class="ways">
-        <button @click=${() => this.#emit("bole-use", { label, use: false, always: undefined })}>Leave it out</button>
+        <button @click=${() => emit(this, "bole-use", { label, use: false, always: undefined })}>Leave it out</button>
         ${
           used
-            ? html`<button @click=${() => this.#emit("bole-use", { label, use: true, always: undefined })}>Set it aside again</button>`
-            : html`<button @click=${() => this.#emit("bole-use", { label, use: true, always: true })}>Take it back</button>`
+            ? html`<button @click=${() => emit(this, "bole-use", { label, use: true, always: undefined })}>Set it aside again</button>`
+            : html`<button @click=${() => emit(this, "bole-use", { label, use: true, always: true })}>Take it back</button>`
         }
-        <button @click=${() => this.#emit("bole-change", label)}>Change it</button>
+        <button @click=${() => emit(this, "bole-change", label)}>Change it</button>
       </div>
     </div>`;
   }
@@ -110,12 +112,8 @@ export class CalibrationVerdict extends LitElement {
       renewable: `Renew “${name}” in ${pigments.name}`,
       "takes the place of another": `Put “${name}” in the place of “${taken}” in ${pigments.name}`,
     }[standing];
-    return html`<button class="add" @click=${() => this.#emit("bole-add", component)}>${words}</button>
+    return html`<button class="add" @click=${() => emit(this, "bole-add", component)}>${words}</button>
       ${standing === "renewable" ? html`<p class="soft">The one in there was calibrated from other drawdowns or settings.</p>` : nothing}`;
-  }
-
-  #emit(type: string, detail: unknown): void {
-    this.dispatchEvent(new CustomEvent(type, { detail }));
   }
 
   static override styles = [

@@ -7,14 +7,13 @@ import { InputError } from "../../../src/graph/outcome.ts";
 import type { SpecularMode } from "../../../src/optics/interface.ts";
 import type { CircleSample } from "../../../src/photo/circleSample.ts";
 import type { ErrorEstimate, PhotoLight } from "../../../src/photo/errorEstimate.ts";
+import { type KeptCircle, type KeptPhoto, sampleOf } from "../../../src/photo/keptPhoto.ts";
 import { coloursOfSamples, type PhotoAnswer } from "../../../src/photo/photoColours.ts";
 import { mixtureFor, smoothestFor } from "../../../src/ports/labCurve.ts";
 import type { PigmentSet } from "../../../src/ports/pigmentSet.ts";
 import type { LabTarget } from "../../../src/ports/target.ts";
 import { labelOfIlluminant } from "../../../src/tables/illuminants.ts";
 import { weightsFor } from "../../../src/tables/weights.ts";
-import type { KeptCircle, KeptPhoto } from "./picture.ts";
-import { sampleOf } from "./samples.ts";
 
 /** A colour read from a photograph, which is a target, and how it came about. */
 export interface PhotoTarget extends LabTarget {

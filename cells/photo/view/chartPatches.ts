@@ -3,8 +3,8 @@ import { customElement, property, state } from "lit/decorators.js";
 import { emit } from "../../../src/controls/emit.ts";
 import { viewStyles } from "../../../src/controls/viewStyles.ts";
 import { readLabText } from "../../../src/exchange/readLab.ts";
-import type { KeptCircle } from "../model/picture.ts";
-import { chartCircles, linedUp, usualColumns } from "./arrange.ts";
+import { chartCircles, linedUp, usualColumns } from "../../../src/photo/arrange.ts";
+import type { KeptCircle } from "../../../src/photo/keptPhoto.ts";
 
 const mostCircles = 200;
 

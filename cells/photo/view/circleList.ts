@@ -4,9 +4,9 @@ import { emit } from "../../../src/controls/emit.ts";
 import { differenceText, LabText } from "../../../src/controls/numbers.ts";
 import { viewStyles } from "../../../src/controls/viewStyles.ts";
 import { readLabText } from "../../../src/exchange/readLab.ts";
-import type { KeptCircle } from "../model/picture.ts";
+import { markOf, placeOf } from "../../../src/photo/arrange.ts";
+import type { KeptCircle } from "../../../src/photo/keptPhoto.ts";
 import type { PhotoReport } from "../model/reading.ts";
-import { markOf, placeOf } from "./arrange.ts";
 
 /** A circle to be changed. */
 export interface CircleEdit {

@@ -1,7 +1,18 @@
-import { normal, seededRandom } from "../fit/seededRandom.ts";
-import { filmReflectance, reflectivity } from "../optics/film.ts";
-import { type SpecularMode, type SurfaceConstants, toInternal, toMeasured } from "../optics/interface.ts";
-import type { CalibrationProblem, Companion, Drawdown, Ground, Thickness } from "./problem.ts";
+import type {
+  CalibrationProblem,
+  Companion,
+  Drawdown,
+  Ground,
+  Thickness,
+} from "../../src/calibration/problem.ts";
+import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
+import { filmReflectance, reflectivity } from "../../src/optics/film.ts";
+import {
+  type SpecularMode,
+  type SurfaceConstants,
+  toInternal,
+  toMeasured,
+} from "../../src/optics/interface.ts";
 
 /** A drawdown to be made up: true thickness, and what the person at the bench would know of it. */
 export interface PlannedDrawdown {

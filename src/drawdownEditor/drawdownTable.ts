@@ -1,26 +1,33 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property } from "lit/decorators.js";
-import { findComponent } from "../../../src/calibration/fromTable.ts";
-import type { Component } from "../../../src/coating/component.ts";
-import { differenceText } from "../../../src/controls/numbers.ts";
-import { viewStyles } from "../../../src/controls/viewStyles.ts";
-import type { Calibration } from "../define.ts";
-import { type KeptFilm, type KeptTable, type KeptThickness, ownLabels } from "../model/drawdowns.ts";
-import { type AnyReading, groundsOf, withFilm, withNewFilm } from "./drawdownEdits.ts";
+import { findComponent } from "../calibration/fromTable.ts";
+import type { Component } from "../coating/component.ts";
+import { emit } from "../controls/emit.ts";
+import { viewStyles } from "../controls/viewStyles.ts";
+import { groundsOf, withFilm, withNewFilm } from "../drawdowns/edits.ts";
+import {
+  type AnyReading,
+  groundKey,
+  type KeptFilm,
+  type KeptTable,
+  type KeptThickness,
+  ownLabels,
+} from "../drawdowns/keptTable.ts";
+import { type FilmFigures, noFigures } from "./filmFigures.ts";
 import "./filmForm.ts";
+import type { ColourConditions } from "../drawdowns/offeredReadings.ts";
 import type { OpenRow } from "./filmForm.ts";
-import type { ColourConditions } from "./readingText.ts";
 
 /**
- * The drawdowns of a calibration with what was found of each, to be looked over, mended, added to.
- * Events: `bole-table` (KeptTable), `bole-open` (OpenRow | undefined), `bole-look` (label).
+ * Drawdowns with what was found of each, to be looked over, mended, added to.
+ * Events: `bole-table` (KeptTable), `bole-open` (OpenRow | undefined).
  */
 @customElement("bole-drawdown-table")
 export class DrawdownTable extends LitElement {
   @property({ attribute: false }) table!: KeptTable<AnyReading>;
   @property() kind: "spectra" | "colours" = "spectra";
-  /** the result of this very table; undefined while there is none */
-  @property({ attribute: false }) value: Calibration | undefined;
+  /** what was found of the drawdown with a label; undefined while this very table has no result */
+  @property({ attribute: false }) figuresOf: ((label: string) => FilmFigures) | undefined;
   @property({ attribute: false }) known: readonly Component[] = [];
   @property({ attribute: false }) conditions!: ColourConditions;
   @property({ attribute: false }) open: OpenRow | undefined;
@@ -105,37 +112,10 @@ export class DrawdownTable extends LitElement {
     </button>`;
   }
 
-  #figures(film: KeptFilm<AnyReading>, label: string) {
-    const none = { found: "", leftOver: "–", predicted: "–" };
-    if (!film.use) return { ...none, state: "left out" };
-    if (film.readings.length === 0) return { ...none, state: "waits for a reading" };
-    if (!this.value) return { ...none, state: "" };
-    const { spectral, quick, thicknessUnit, status } = this.value;
-    const settled = status !== "refused";
-    const coarse = quick?.drawdowns.find((drawdown) => drawdown.label === label);
-    if (coarse) {
-      return {
-        state: "used",
-        found: film.thickness.kind === "opaque" || !settled ? "" : `found ${coarse.thickness.toFixed(1)} µm`,
-        leftOver: `ΔE00\u00a0${differenceText(Math.max(...coarse.readings.map(({ deltaE }) => deltaE)))}`,
-        predicted: coarse.leaveOneOut === undefined ? "–" : `ΔE00\u00a0${differenceText(coarse.leaveOneOut)}`,
-      };
-    }
-    const report = spectral?.drawdowns.find((drawdown) => drawdown.label === label);
-    const judged = this.value.contradicting.find((one) => one.label === label);
-    if (!report) return { ...none, state: spectral ? "set aside" : "" };
-    const sigma = report.thickness * report.thicknessLogSigma;
-    const digits = sigma > 0 && sigma < 0.095 ? 2 : 1;
-    const unit = thicknessUnit === "µm" ? "µm" : "as laid";
-    return {
-      state: report.used ? (judged ? "used all the same" : "used") : "set aside",
-      found:
-        Number.isFinite(report.thickness) && settled
-          ? `found ${report.thickness.toFixed(digits)}${sigma > 0 ? ` ±\u00a0${sigma.toFixed(digits)}` : ""}\u00a0${unit}`
-          : "",
-      leftOver: `${(100 * report.rms).toFixed(2)} %`,
-      predicted: report.leaveOneOut === undefined ? "–" : `ΔE00\u00a0${differenceText(report.leaveOneOut)}`,
-    };
+  #figures(film: KeptFilm<AnyReading>, label: string): FilmFigures {
+    if (!film.use) return { ...noFigures, state: "left out" };
+    if (film.readings.length === 0) return { ...noFigures, state: "waits for a reading" };
+    return this.figuresOf?.(label) ?? { ...noFigures, state: "" };
   }
 
   #mixWords({ amounts, basis }: KeptFilm<AnyReading>): string {
@@ -162,11 +142,11 @@ export class DrawdownTable extends LitElement {
   };
 
   #toggle(row: OpenRow | undefined): void {
-    this.dispatchEvent(new CustomEvent("bole-open", { detail: row }));
+    emit(this, "bole-open", row);
   }
 
   #emit(table: KeptTable<AnyReading>): void {
-    this.dispatchEvent(new CustomEvent("bole-table", { detail: table }));
+    emit(this, "bole-table", table);
   }
 
   static override styles = [
@@ -251,7 +231,7 @@ export class DrawdownTable extends LitElement {
 function readingWords(readings: readonly AnyReading[]): string {
   const modes = [...new Set(readings.map(({ specular }) => specular))];
   const count = (ground: string) => {
-    const own = readings.filter((one) => one.ground.trim().toLowerCase() === ground.toLowerCase());
+    const own = readings.filter((one) => groundKey(one.ground) === groundKey(ground));
     const repeats = own.reduce((sum, one) => sum + ("repeats" in one ? one.repeats : 1), 0);
     return repeats > 1 ? `${ground} (${repeats} readings)` : ground;
   };

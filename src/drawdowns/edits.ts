@@ -1,10 +1,14 @@
-import { drawdownFileLimits } from "../../../src/tables/drawdownFile.ts";
-import type { KeptColour, KeptFilm, KeptReading, KeptTable } from "../model/drawdowns.ts";
+import { drawdownFileLimits } from "../tables/drawdownFile.ts";
+import {
+  type AnyReading,
+  groundKey,
+  type KeptFilm,
+  type KeptReading,
+  type KeptTable,
+  rounded,
+} from "./keptTable.ts";
 
 // Changes to a table of drawdowns. Every one gives a new table and leaves the old one as it was, so that it can be undone.
-
-/** A reading of either kind. */
-export type AnyReading = KeptReading | KeptColour;
 
 /** An empty table, made by hand. */
 export function emptyTable<Reading>(): KeptTable<Reading> {
@@ -120,22 +124,24 @@ export function withSpecular<Reading extends AnyReading>(
 export function withGroundsExchanged<Reading extends AnyReading>(readings: readonly Reading[]): Reading[] {
   const [first, second, ...more] = groundsOf(readings);
   if (second === undefined || more.length > 0) return [...readings];
-  const isFirst = ({ ground }: Reading) => ground.trim().toLowerCase() === first.trim().toLowerCase();
-  return readings.map((reading) => ({ ...reading, ground: isFirst(reading) ? second : first }));
+  return readings.map((reading) => ({
+    ...reading,
+    ground: groundKey(reading.ground) === groundKey(first) ? second : first,
+  }));
 }
 
 /** Names of the grounds of some readings, each once. */
 export function groundsOf(readings: readonly { readonly ground: string }[]): string[] {
   const names = new Map<string, string>();
   for (const { ground } of readings) {
-    const key = ground.trim().toLowerCase();
+    const key = groundKey(ground);
     if (!names.has(key)) names.set(key, ground.trim());
   }
   return [...names.values()];
 }
 
 function samePlace(a: AnyReading, b: AnyReading): boolean {
-  return a.specular === b.specular && a.ground.trim().toLowerCase() === b.ground.trim().toLowerCase();
+  return a.specular === b.specular && groundKey(a.ground) === groundKey(b.ground);
 }
 
 /**
@@ -156,7 +162,6 @@ function averaged(a: KeptReading, b: KeptReading): KeptReading {
   });
   const singlesOf = (one: KeptReading) => (one.repeats === 1 ? [one.reflectance] : one.singles);
   const [own, others] = [singlesOf(a), singlesOf(b)];
-  const rounded = (values: number[]) => values.map((value) => Number(value.toFixed(6)));
   const { ground, specular } = a;
   const mean = { ground, specular, reflectance: rounded(reflectance), spread: rounded(spread), repeats };
   return own && others ? { ...mean, singles: [...own, ...others] } : mean;

@@ -1,4 +1,6 @@
 import * as v from "valibot";
+import { type CircleSample, judgedSample } from "./circleSample.ts";
+import type { PictureSpace } from "./pictureSpace.ts";
 
 const pixels = v.pipe(v.number(), v.minValue(1), v.maxValue(100_000));
 const share = v.pipe(v.number(), v.minValue(0, "0 to 1 is allowed"), v.maxValue(1.0001, "0 to 1 is allowed"));
@@ -32,7 +34,7 @@ const statisticsSchema = v.strictObject({
 
 const axis = v.pipe(v.number(), v.minValue(-200), v.maxValue(200));
 
-export const circleSchema = v.strictObject({
+const circleSchema = v.strictObject({
   id: v.pipe(v.string(), v.regex(/^[a-z][a-z0-9-]{0,40}$/)),
   /** card: the grey card; patch: another surface of known colour; part: the surface asked about */
   role: v.picklist(["card", "patch", "part"]),
@@ -53,4 +55,35 @@ export const circlesSchema = v.pipe(
 
 export type KeptPhoto = v.InferOutput<typeof pictureSchema>;
 export type KeptCircle = v.InferOutput<typeof circleSchema>;
-export type KeptStatistics = v.InferOutput<typeof statisticsSchema>;
+type KeptStatistics = v.InferOutput<typeof statisticsSchema>;
+
+/** What a kept circle says; undefined before it was sampled. */
+export function sampleOf(
+  { x, y, radius, sample }: KeptCircle,
+  space: PictureSpace,
+): CircleSample | undefined {
+  if (!sample) return undefined;
+  return judgedSample(
+    {
+      ...sample,
+      circle: { x, y, radius },
+      rgb: Float64Array.from(sample.rgb),
+      spread: Float64Array.from(sample.spread),
+    },
+    space,
+  );
+}
+
+/** The figures of a sample as kept: as many digits as pixels can tell. */
+export function statisticsToKeep(sample: CircleSample): KeptStatistics {
+  const round = (value: number) => Number(value.toPrecision(7));
+  const three = ([r, g, b]: Float64Array): [number, number, number] => [round(r), round(g), round(b)];
+  return {
+    rgb: three(sample.rgb),
+    spread: three(sample.spread),
+    count: sample.count,
+    clipped: round(sample.clipped),
+    shadowed: round(sample.shadowed),
+    saturated: round(sample.saturated),
+  };
+}

@@ -1,15 +1,14 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
-import { viewStyles } from "../../../src/controls/viewStyles.ts";
-import type { AnyReading } from "./drawdownEdits.ts";
+import { emit } from "../controls/emit.ts";
+import { viewStyles } from "../controls/viewStyles.ts";
 import {
   type ColourConditions,
-  colourReadingOf,
   type OfferedReadings,
   offeredColours,
   offeredSpectra,
-  readingOf,
-} from "./readingText.ts";
+  readingsOver,
+} from "../drawdowns/offeredReadings.ts";
 
 const another = "another";
 /** More samples than this are not ticked beforehand: a file of so many is no set of repeats. */
@@ -150,25 +149,11 @@ export class ReadingInput extends LitElement {
     const { readings, notes } = this.offered!;
     const ground = this.#ground();
     const taken = readings.filter((_, index) => this.chosen.has(index));
-    // What the file says of the specular part goes before what is set here.
-    const specularOf = (told: "included" | "excluded" | undefined) => told ?? this.specular;
-    let made: AnyReading[];
-    if (this.kind === "colours") {
-      made = taken.map(({ Lab, specular }) => colourReadingOf(Lab!, ground, specularOf(specular)));
-    } else {
-      const modes = [...new Set(taken.map(({ specular }) => specularOf(specular)))];
-      made = modes.map((mode) =>
-        readingOf(
-          taken.filter(({ specular }) => specularOf(specular) === mode).map(({ curve }) => curve!),
-          ground,
-          mode,
-        ),
-      );
-    }
+    const made = readingsOver(ground, this.specular, taken);
     this.offered = undefined;
     this.pasted = "";
     this.ground = "";
-    this.dispatchEvent(new CustomEvent("bole-readings", { detail: { readings: made, notes } }));
+    emit(this, "bole-readings", { readings: made, notes });
   }
 
   static override styles = [

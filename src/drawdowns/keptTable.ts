@@ -1,8 +1,12 @@
 import * as v from "valibot";
-import type { MeasuredDrawdowns } from "../../../src/calibration/fromTable.ts";
-import { workingGrid } from "../../../src/colour/grid.ts";
-import type { DrawdownColours } from "../../../src/tables/drawdownColours.ts";
-import { type DrawdownFile, drawdownFileLimits } from "../../../src/tables/drawdownFile.ts";
+import { workingGrid } from "../colour/grid.ts";
+import type { DrawdownColours } from "../tables/drawdownColours.ts";
+import {
+  type DrawdownCurve,
+  type DrawdownFile,
+  type DrawdownFilm,
+  drawdownFileLimits,
+} from "../tables/drawdownFile.ts";
 
 const { rows, thickness: range, components: mostComponents, lightness, axis } = drawdownFileLimits;
 
@@ -55,34 +59,42 @@ const thickness = v.union([
 ]);
 export type KeptThickness = v.InferOutput<typeof thickness>;
 
-const tableSchema = <Reading extends v.GenericSchema>(reading: Reading) =>
-  v.strictObject({
-    file: text,
-    components: v.pipe(v.array(text), v.maxLength(mostComponents - 1)),
-    films: v.pipe(
-      v.array(
-        v.strictObject({
-          label: text,
-          /** false = left out by the person */
-          use: v.boolean(),
-          /** used even when it contradicts the others */
-          always: v.optional(v.boolean()),
-          basis: v.picklist(["volume", "mass", "dry volume"]),
-          amounts: v.pipe(
-            v.array(v.pipe(number, v.minValue(0, "an amount of at least 0 is allowed"))),
-            v.maxLength(mostComponents),
-          ),
-          thickness,
-          readings: v.pipe(v.array(reading), v.maxLength(100)),
-        }),
-      ),
-      v.maxLength(rows),
-    ),
-    bare: v.pipe(v.array(reading), v.maxLength(100)),
-    notes: v.pipe(v.array(v.string()), v.maxLength(mostNotes)),
-  });
-
+const filmSchema = v.strictObject({
+  label: text,
+  /** false = left out by the person */
+  use: v.boolean(),
+  /** used even when it contradicts the others */
+  always: v.optional(v.boolean()),
+  basis: v.picklist(["volume", "mass", "dry volume"]),
+  /** paste first, then the components of the table */
+  amounts: v.pipe(
+    v.array(v.pipe(number, v.minValue(0, "an amount of at least 0 is allowed"))),
+    v.maxLength(mostComponents),
+  ),
+  thickness,
+});
 const mostNotes = 100;
+const headSchema = v.strictObject({
+  file: text,
+  components: v.pipe(v.array(text), v.maxLength(mostComponents - 1)),
+  notes: v.pipe(v.array(v.string()), v.maxLength(mostNotes)),
+});
+
+export type KeptFilm<Reading> = v.InferOutput<typeof filmSchema> & { readings: Reading[] };
+export type KeptTable<Reading> = v.InferOutput<typeof headSchema> & {
+  films: KeptFilm<Reading>[];
+  bare: Reading[];
+};
+
+const tableSchema = <Reading extends v.GenericSchema>(reading: Reading) => {
+  const readings = v.pipe(v.array(reading), v.maxLength(100));
+  const films = v.array(v.strictObject({ ...filmSchema.entries, readings }));
+  return v.strictObject({
+    ...headSchema.entries,
+    films: v.pipe(films, v.maxLength(rows)),
+    bare: readings,
+  });
+};
 
 /** Drawdowns as kept inside a notebook, on the working grid, so that the calibration can be computed again. */
 export const keptDrawdownsSchema = tableSchema(curveReading);
@@ -92,24 +104,8 @@ export type KeptDrawdowns = KeptTable<KeptReading>;
 export const keptColoursSchema = tableSchema(colourReading);
 export type KeptColours = KeptTable<KeptColour>;
 
-export interface KeptFilm<Reading> {
-  label: string;
-  use: boolean;
-  always?: boolean;
-  basis: "volume" | "mass" | "dry volume";
-  /** paste first, then the components of the table */
-  amounts: number[];
-  thickness: KeptThickness;
-  readings: Reading[];
-}
-
-export interface KeptTable<Reading> {
-  file: string;
-  components: string[];
-  films: KeptFilm<Reading>[];
-  bare: Reading[];
-  notes: string[];
-}
+/** A reading of either kind. */
+export type AnyReading = KeptReading | KeptColour;
 
 const sides = v.strictObject({ low: curve, high: curve });
 /** Bands from refits, with what tells whether they still belong to the result. */
@@ -117,24 +113,19 @@ export const keptBandsSchema = v.strictObject({ absorption: sides, scattering: s
 export type KeptBands = v.InferOutput<typeof keptBandsSchema>;
 
 /** A reading in the form kept: six decimals are far below any instrument's noise. */
-export function keptReading(measured: {
-  readonly ground: string;
-  readonly specular: "included" | "excluded";
-  readonly reflectance: ArrayLike<number>;
-  readonly spread: ArrayLike<number>;
-  readonly repeats: number;
-  readonly singles: readonly ArrayLike<number>[];
-}): KeptReading {
-  const rounded = (values: ArrayLike<number>) => Array.from(values, (value) => Number(value.toFixed(6)));
+export function keptReading(measured: Omit<DrawdownCurve, "rows">): KeptReading {
   const { ground, specular, reflectance, spread, repeats, singles } = measured;
   return {
-    ground,
-    specular,
+    ...{ ground, specular, repeats },
     reflectance: rounded(reflectance),
     spread: rounded(spread),
-    repeats,
     ...(singles.length > 1 ? { singles: singles.map(rounded) } : {}),
   };
+}
+
+/** Values to six decimals. */
+export function rounded(values: ArrayLike<number>): number[] {
+  return Array.from(values, (value) => Number(value.toFixed(6)));
 }
 
 /** A file of drawdowns in the form kept in a notebook. */
@@ -148,24 +139,16 @@ export function keptColours(file: DrawdownColours): KeptColours {
 }
 
 function keptTable<From, Reading>(
-  {
-    file,
-    components,
-    films,
-    bare,
-    notes,
-  }: Omit<DrawdownFile, "films" | "bare" | "settings"> & {
-    readonly films: readonly (Omit<DrawdownFile["films"][number], "readings"> & {
-      readonly readings: readonly From[];
-    })[];
+  read: Pick<DrawdownFile, "file" | "components" | "notes"> & {
+    readonly films: readonly DrawdownFilm<From>[];
     readonly bare: readonly From[];
   },
   reading: (from: From) => Reading,
 ): KeptTable<Reading> {
   return {
-    file: file.slice(0, 200),
-    components: [...components],
-    films: films.map((film) => ({
+    file: read.file.slice(0, 200),
+    components: [...read.components],
+    films: read.films.map((film) => ({
       label: film.label,
       use: true,
       basis: film.basis,
@@ -173,8 +156,8 @@ function keptTable<From, Reading>(
       thickness: { ...film.thickness },
       readings: film.readings.map(reading),
     })),
-    bare: bare.map(reading),
-    notes: notes.slice(0, mostNotes),
+    bare: read.bare.map(reading),
+    notes: read.notes.slice(0, mostNotes),
   };
 }
 
@@ -190,24 +173,7 @@ export function ownLabels(films: readonly { readonly label: string }[]): string[
   });
 }
 
-/** Kept drawdowns as the calibration takes them; films that are left out, or have no reading yet, are passed over. */
-export function tableOf(
-  { components, films, bare }: KeptDrawdowns,
-  without: readonly string[] = [],
-): MeasuredDrawdowns {
-  const measured = ({ ground, specular, reflectance, spread, repeats }: KeptReading) => ({
-    ...{ ground, specular, repeats },
-    reflectance: Float64Array.from(reflectance),
-    spread: Float64Array.from(spread),
-  });
-  const labels = ownLabels(films);
-  return {
-    components,
-    films: films.flatMap(({ use, basis, amounts, thickness: told, readings }, f) =>
-      use && readings.length > 0 && !without.includes(labels[f])
-        ? [{ label: labels[f], basis, amounts, thickness: told, readings: readings.map(measured) }]
-        : [],
-    ),
-    bare: bare.map(measured),
-  };
+/** What tells grounds apart: their names, capitals and blanks aside. */
+export function groundKey(ground: string): string {
+  return ground.trim().toLowerCase();
 }

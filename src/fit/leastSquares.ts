@@ -1,3 +1,5 @@
+import { factorInPlace, solveFactored } from "./denseAlgebra.ts";
+
 /** Normal equations of a linear least-squares problem: AᵀA (lower triangle, row by row) and Aᵀb. */
 export interface NormalEquations {
   readonly matrix: Float64Array;
@@ -46,29 +48,7 @@ export function solveNormal(
     for (let j = 0; j < n; j++) side[i] -= matrix[i >= j ? i * n + j : j * n + i] * start[j];
   }
   for (let i = 0; i < n; i++) matrix[i * n + i] += (pull * trace) / n;
-  const correction = solvePositive(matrix, side);
-  return Float64Array.from(start, (value, i) => value + correction[i]);
-}
-
-/** Solves a symmetric positive definite system given by its lower triangle (Cholesky); works in place. */
-function solvePositive(lower: Float64Array, right: Float64Array): Float64Array {
-  const n = right.length;
-  for (let i = 0; i < n; i++) {
-    for (let j = 0; j <= i; j++) {
-      let sum = lower[i * n + j];
-      for (let k = 0; k < j; k++) sum -= lower[i * n + k] * lower[j * n + k];
-      if (i !== j) lower[i * n + j] = sum / lower[j * n + j];
-      else if (sum > 0) lower[i * n + i] = Math.sqrt(sum);
-      else throw new RangeError("the samples do not determine the correction");
-    }
-  }
-  for (let i = 0; i < n; i++) {
-    for (let k = 0; k < i; k++) right[i] -= lower[i * n + k] * right[k];
-    right[i] /= lower[i * n + i];
-  }
-  for (let i = n - 1; i >= 0; i--) {
-    for (let k = i + 1; k < n; k++) right[i] -= lower[k * n + i] * right[k];
-    right[i] /= lower[i * n + i];
-  }
-  return right;
+  if (!factorInPlace(matrix, n)) throw new RangeError("the samples do not determine the correction");
+  solveFactored(matrix, side);
+  return side.map((correction, i) => start[i] + correction);
 }

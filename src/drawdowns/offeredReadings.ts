@@ -1,11 +1,11 @@
-import { XYZToLab } from "../../../src/colour/Lab.ts";
-import { resampleToGrid } from "../../../src/colour/resample.ts";
-import type { TristimulusWeights } from "../../../src/colour/weights.ts";
-import type { ColourFile, ColourSample } from "../../../src/exchange/colourSample.ts";
-import { readColourFile } from "../../../src/exchange/readColourFile.ts";
-import { readLabText } from "../../../src/exchange/readLab.ts";
-import { drawdownFileLimits } from "../../../src/tables/drawdownFile.ts";
-import { type KeptColour, type KeptReading, keptReading } from "../model/drawdowns.ts";
+import { XYZToLab } from "../colour/Lab.ts";
+import { resampleToGrid } from "../colour/resample.ts";
+import type { TristimulusWeights } from "../colour/weights.ts";
+import type { ColourFile, ColourSample } from "../exchange/colourSample.ts";
+import { readColourFile } from "../exchange/readColourFile.ts";
+import { readLabText } from "../exchange/readLab.ts";
+import { drawdownFileLimits } from "../tables/drawdownFile.ts";
+import { type AnyReading, type KeptReading, keptReading } from "./keptTable.ts";
 
 /** One reading offered by a file or a pasted text: a curve on the working grid, or a colour. */
 export interface OfferedReading {
@@ -182,7 +182,28 @@ function numbersOf(line: string): number[] | undefined {
   return values.length > 0 && values.every(Number.isFinite) ? values : undefined;
 }
 
-/** The mean of some offered curves as one reading. @throws RangeError when there is none */
+/**
+ * Chosen readings as made over one ground: colours side by side, curves of one specular mode averaged.
+ *
+ * @param specular for those whose text does not say
+ */
+export function readingsOver(
+  ground: string,
+  specular: "included" | "excluded",
+  chosen: readonly OfferedReading[],
+): AnyReading[] {
+  const modeOf = (one: OfferedReading) => one.specular ?? specular;
+  const colours = chosen.flatMap((one) =>
+    one.Lab ? [{ ground, specular: modeOf(one), Lab: [...one.Lab] as [number, number, number] }] : [],
+  );
+  const curves = [...new Set(chosen.map(modeOf))].flatMap((mode) => {
+    const own = chosen.flatMap((one) => (one.curve && modeOf(one) === mode ? [one.curve] : []));
+    return own.length > 0 ? [readingOf(own, ground, mode)] : [];
+  });
+  return [...colours, ...curves];
+}
+
+/** The mean of some curves as one reading. @throws RangeError when there is none */
 export function readingOf(
   curves: readonly Float64Array[],
   ground: string,
@@ -198,13 +219,4 @@ export function readingOf(
     spread[i] = curves.length > 1 ? Math.sqrt(spread[i] / (curves.length - 1)) : 0;
   }
   return keptReading({ ground, specular, reflectance, spread, repeats: curves.length, singles: curves });
-}
-
-/** A colour as one reading. */
-export function colourReadingOf(
-  Lab: readonly [number, number, number],
-  ground: string,
-  specular: "included" | "excluded",
-): KeptColour {
-  return { ground, specular, Lab: [Lab[0], Lab[1], Lab[2]] };
 }

@@ -1,14 +1,13 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { live } from "lit/directives/live.js";
-import { usualThicknessError } from "../../../src/calibration/compose.ts";
-import { findComponent } from "../../../src/calibration/fromTable.ts";
-import type { Component } from "../../../src/coating/component.ts";
-import { LabText } from "../../../src/controls/numbers.ts";
-import { viewStyles } from "../../../src/controls/viewStyles.ts";
-import type { KeptFilm, KeptTable, KeptThickness } from "../model/drawdowns.ts";
+import { usualThicknessError } from "../calibration/compose.ts";
+import { findComponent } from "../calibration/fromTable.ts";
+import type { Component } from "../coating/component.ts";
+import { emit } from "../controls/emit.ts";
+import { LabText } from "../controls/numbers.ts";
+import { viewStyles } from "../controls/viewStyles.ts";
 import {
-  type AnyReading,
   groundsOf,
   hasRoomForComponent,
   labelTrouble,
@@ -18,9 +17,10 @@ import {
   withoutFilm,
   withReading,
   withSpecular,
-} from "./drawdownEdits.ts";
+} from "../drawdowns/edits.ts";
+import type { AnyReading, KeptFilm, KeptTable, KeptThickness } from "../drawdowns/keptTable.ts";
 import "./readingInput.ts";
-import type { ColourConditions } from "./readingText.ts";
+import type { ColourConditions } from "../drawdowns/offeredReadings.ts";
 
 const ways = [
   { value: "dry", label: "measured dry" },
@@ -198,7 +198,7 @@ export class FilmForm extends LitElement {
 
   #foot(film?: KeptFilm<AnyReading>, row?: number) {
     return html`<div class="foot">
-      <button class="done" @click=${() => this.dispatchEvent(new CustomEvent("bole-close"))}>Done</button>
+      <button class="done" @click=${() => emit(this, "bole-close", undefined)}>Done</button>
       ${
         film && row !== undefined
           ? html`<button @click=${() => this.#remove(row)}>Remove “${film.label}” from the table</button>`
@@ -214,7 +214,7 @@ export class FilmForm extends LitElement {
   }
 
   #remove(row: number): void {
-    this.dispatchEvent(new CustomEvent("bole-close"));
+    emit(this, "bole-close", undefined);
     this.#emit(withoutFilm(this.table, row));
   }
 
@@ -251,7 +251,7 @@ export class FilmForm extends LitElement {
   }
 
   #emit(table: KeptTable<AnyReading>): void {
-    this.dispatchEvent(new CustomEvent("bole-table", { detail: table }));
+    emit(this, "bole-table", table);
   }
 
   static override styles = [

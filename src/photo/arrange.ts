@@ -1,4 +1,4 @@
-import type { KeptCircle } from "../model/picture.ts";
+import type { KeptCircle } from "./keptPhoto.ts";
 
 type Role = KeptCircle["role"];
 
