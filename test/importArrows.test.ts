@@ -46,7 +46,7 @@ const allowed: Record<string, readonly string[]> = {
     "src/ports",
     "src/colour",
   ],
-  "src/server": ["src/document", "data"],
+  "src/server": ["src/document", "src/graph", "data"],
   "src/cli": [
     "src/ports",
     "src/paper",

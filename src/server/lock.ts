@@ -6,7 +6,7 @@ import { AlreadyThere, codeOf, createAtomically, writeAtomically } from "./atomi
 import { FolderError } from "./folder.ts";
 
 /** A held lock: only one server works on a notebook folder. */
-export interface FolderLock {
+interface FolderLock {
   /** Tells later starters where this server can be reached. */
   setAddress(address: string): Promise<void>;
   release(): Promise<void>;
