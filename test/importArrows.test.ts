@@ -45,6 +45,7 @@ const allowed: Record<string, readonly string[]> = {
     "src/controls",
     "src/ports",
     "src/colour",
+    "data",
   ],
   "src/server": ["src/document", "src/graph", "data"],
   "src/cli": [

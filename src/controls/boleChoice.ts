@@ -97,9 +97,3 @@ export class BoleChoice extends LitElement {
     `,
   ];
 }
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-choice": BoleChoice;
-  }
-}

@@ -211,9 +211,3 @@ function sizeText(bytes: number): string {
 function orList(names: readonly string[]): string {
   return names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} or ${names.at(-1)}`;
 }
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-file": BoleFile;
-  }
-}

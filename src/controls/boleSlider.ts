@@ -148,9 +148,3 @@ export class BoleSlider extends LitElement {
     `,
   ];
 }
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-slider": BoleSlider;
-  }
-}

@@ -105,9 +105,3 @@ export class BoleTerm extends LitElement {
     `,
   ];
 }
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-term": BoleTerm;
-  }
-}

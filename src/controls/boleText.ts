@@ -152,9 +152,3 @@ export class BoleText extends LitElement {
     `,
   ];
 }
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-text": BoleText;
-  }
-}

@@ -120,9 +120,3 @@ export class BoleToggle extends LitElement {
     `,
   ];
 }
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-toggle": BoleToggle;
-  }
-}

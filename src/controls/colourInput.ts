@@ -4,7 +4,7 @@ import type { ChoiceOption } from "./boleChoice.ts";
 import { emit } from "./emit.ts";
 import { LabText } from "./numbers.ts";
 import { screenColour } from "./panelColour.ts";
-import { controlStyles, tokens } from "./tokens.ts";
+import { controlStyles, disclosureStyles, tokens } from "./tokens.ts";
 import "./index.ts";
 
 /** A colour in a file, as far as this control needs to know it. */
@@ -311,21 +311,8 @@ export class ColourInput extends LitElement {
   static override styles = [
     tokens,
     controlStyles,
+    disclosureStyles,
     css`
-      summary {
-        min-block-size: var(--bole-target);
-        display: flex;
-        align-items: center;
-        gap: 0.6rem;
-        cursor: pointer;
-        font-weight: 700;
-      }
-      summary::before {
-        content: "▸";
-      }
-      details[open] > summary::before {
-        content: "▾";
-      }
       button {
         margin-block: 8px;
       }
@@ -439,10 +426,4 @@ function sparkline(curve: ArrayLike<number>) {
   return html`<svg class="spark" width=${width} height=${height} aria-hidden="true">
     <polyline points=${points} fill="none" stroke="currentColor" stroke-width="2"></polyline>
   </svg>`;
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-colour-input": ColourInput;
-  }
 }

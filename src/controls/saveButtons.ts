@@ -75,9 +75,3 @@ function fileName(title: string): string {
     .toLowerCase();
   return plain === "" ? "colour" : plain;
 }
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-save-buttons": SaveButtons;
-  }
-}

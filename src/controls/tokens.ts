@@ -153,6 +153,24 @@ export const controlStyles = css`
   }
 `;
 
+/** Something that opens under its summary. */
+export const disclosureStyles = css`
+  summary {
+    min-block-size: var(--bole-target);
+    display: flex;
+    align-items: center;
+    gap: 0.6rem;
+    cursor: pointer;
+    font-weight: 700;
+  }
+  summary::before {
+    content: "▸";
+  }
+  details[open] > summary::before {
+    content: "▾";
+  }
+`;
+
 /** The box of a number control, with its unit inside. */
 export const numberBoxStyles = css`
   .box {

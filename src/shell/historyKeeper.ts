@@ -10,7 +10,7 @@ const gestureMs = 2000;
 const heldMs = 250;
 const longestJournal = 400;
 
-export interface HistoryKeeperOptions {
+interface HistoryKeeperOptions {
   readonly store: NotebookStore;
   readonly history: NotebookHistory;
   readonly journals: JournalStorage;

@@ -1,8 +1,12 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { ask } from "../controls/emit.ts";
 import { controlStyles, tokens } from "../controls/tokens.ts";
+import type { CellKind } from "../graph/defineCell.ts";
+import { messageOf } from "../graph/messageOf.ts";
 import { type NextStep, nextStep } from "./nextStep.ts";
 import type { NotebookStore } from "./notebookStore.ts";
+import { starter } from "./starters.ts";
 
 /**
  * Guides to the next needed cell. An empty notebook gets it in its middle; later it stays at the lower edge, so that nothing
@@ -34,25 +38,28 @@ export class NextStepGuide extends LitElement {
     const name = stage.title ?? kind.label;
     return html`
       <p>${empty ? html`<strong>Next: ${name}.</strong> ${kind.about}` : html`<strong>Next: ${name}</strong>, ${stage.why}.`}</p>
-      <button
-        @click=${() => {
-          const { store } = this;
-          const id = store.add(kind, store.document.cells.length, stage);
-          if (id) this.#go(id);
-        }}
-      >Add ${name}</button>
+      <button @click=${() => this.#put(kind, name, stage.cell)}>Add ${name}</button>
     `;
+  }
+
+  /** Adds a cell that begins as in the starter from a target. */
+  async #put(kind: CellKind, title: string, start: string): Promise<void> {
+    const { store } = this;
+    try {
+      const { cells } = await starter("target");
+      const parameters = cells.find(({ id }) => id === start)?.parameters;
+      const id = store.add(kind, store.document.cells.length, { title, parameters });
+      if (id) ask(this, "bole-go", { id });
+    } catch (error) {
+      store.tell(messageOf(error));
+    }
   }
 
   #mend({ id, title, message }: Extract<NextStep, { do: "mend" }>) {
     return html`
       <p><strong>Next: “${title}” needs you.</strong> ${message.replace(/\.$/, "")}.</p>
-      <button @click=${() => this.#go(id)}>Go to “${title}”</button>
+      <button @click=${() => ask(this, "bole-go", { id })}>Go to “${title}”</button>
     `;
-  }
-
-  #go(id: string): void {
-    this.dispatchEvent(new CustomEvent("bole-go", { detail: { id }, bubbles: true, composed: true }));
   }
 
   static override styles = [
@@ -104,10 +111,4 @@ export class NextStepGuide extends LitElement {
       }
     `,
   ];
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-next-step": NextStepGuide;
-  }
 }

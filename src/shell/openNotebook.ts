@@ -3,18 +3,21 @@ import { NotebookHistory } from "../document/history.ts";
 import { type Merge, type MergeChoices, mergeNotebooks } from "../document/merge.ts";
 import { type NotebookDocument, parseNotebook } from "../document/notebook.ts";
 import { sameValue } from "../document/sameValue.ts";
+import type { NotebookChange } from "../document/served.ts";
 import type { Registry } from "../graph/defineCell.ts";
+import { messageOf } from "../graph/messageOf.ts";
 import type { TaskRunner } from "../graph/notebookGraph.ts";
 import { HistoryKeeper } from "./historyKeeper.ts";
+import { type LeftEdits, leftBeside, recall } from "./leftEdits.ts";
 import { NotebookStore } from "./notebookStore.ts";
 import type { JournalKey, JournalStorage } from "./offlineJournal.ts";
 import { Saver, type SaveState } from "./saver.ts";
 import { clientName, type Service } from "./service.ts";
-import type { NotebookChange, ServerNews } from "./serviceEvents.ts";
+import type { ServerNews } from "./serviceEvents.ts";
 import type { TabPlace, Tabs } from "./tabs.ts";
 
 /** A state of others that a person has to bring together with the one shown. */
-export interface Conflict {
+interface Conflict {
   /** The state that both came from. */
   readonly base: NotebookDocument;
   readonly theirs: NotebookDocument;
@@ -53,8 +56,8 @@ export class OpenNotebook extends EventTarget {
   readonly #keeper: HistoryKeeper;
   readonly #saver: Saver;
   readonly #stops: (() => void)[] = [];
-  /** Edits that other closed windows have left; looked at one by one. */
-  #leftover: { key: JournalKey; history: NotebookHistory; place: TabPlace }[] = [];
+  /** Edits that closed windows have left; looked at one by one. */
+  #left: LeftEdits[] = [];
   #ended = false;
   #looking: Promise<void> = Promise.resolve();
   /** True while a state that was brought together is put in place. */
@@ -117,7 +120,8 @@ export class OpenNotebook extends EventTarget {
       const open = new OpenNotebook(stored.name, options, key, place, history, kept?.records);
       if (history.saved.revision !== stored.revision) open.#meet(stored.text, stored.revision);
       if (open.#keeper.isUnsaved && !open.conflict) open.#saver.want(open.store.document);
-      await open.#recoverOthers();
+      open.#left = await leftBeside(key, options);
+      open.#nextLeft();
       open.#stops.push(
         options.listen((news) => open.#hear(news)),
         options.tabs.announce(`${folder} ${stored.name}`, (others) => open.#meetWindows(others)),
@@ -187,7 +191,7 @@ export class OpenNotebook extends EventTarget {
   #bringTogether({ base, theirs, revision }: Omit<Conflict, "merge">, choices?: MergeChoices): Merge {
     const pasts =
       revision === undefined
-        ? { theirs: this.#leftover[0]?.history.unconfirmed }
+        ? { theirs: this.#left[0]?.history.unconfirmed }
         : { ours: this.#keeper.history.unconfirmed };
     return mergeNotebooks(base, this.store.document, theirs, choices, pasts);
   }
@@ -217,7 +221,7 @@ export class OpenNotebook extends EventTarget {
     try {
       theirs = parseNotebook(text);
     } catch (error) {
-      this.unreadable = { reason: (error as Error).message, revision };
+      this.unreadable = { reason: messageOf(error), revision };
       this.#saver.hold({
         kind: "conflict",
         reason: "The file was changed elsewhere and cannot be read any more",
@@ -246,7 +250,7 @@ export class OpenNotebook extends EventTarget {
     const isTheirs = sameValue(document, theirs);
     if (isTheirs) this.#keeper.acknowledge(this.store.document, revision);
     this.#saver.rebase(revision, isTheirs ? undefined : this.store.document);
-    this.#nextLeftover();
+    this.#nextLeft();
   }
 
   /** Settle the conflict cell by cell. What was not chosen stays as ours. */
@@ -264,10 +268,10 @@ export class OpenNotebook extends EventTarget {
       this.#keeper.rebase(theirs, revision);
       this.#saver.rebase(revision, this.store.document);
     } else {
-      void this.#forgetLeftover();
+      void this.#forgetLeft();
       this.#saver.rebase(this.#saver.revision, this.store.document);
     }
-    this.#nextLeftover();
+    this.#nextLeft();
     this.#changed();
   }
 
@@ -291,7 +295,7 @@ export class OpenNotebook extends EventTarget {
       this.#keeper.acknowledge(this.store.document, conflict.revision);
       this.#saver.rebase(conflict.revision, undefined);
     } else {
-      await this.#forgetLeftover();
+      await this.#forgetLeft();
       this.#saver.rebase(this.#saver.revision, this.isUnsaved ? this.store.document : undefined);
     }
     this.#changed();
@@ -397,27 +401,9 @@ export class OpenNotebook extends EventTarget {
     this.#changed();
   }
 
-  /** Edits of windows that were closed, or crashed, before they were saved. */
-  async #recoverOthers(): Promise<void> {
-    const { folder, name } = this.#key;
-    for (const entry of await this.#options.journals.list()) {
-      if (entry.folder !== folder || entry.name !== name || entry.slot === this.#key.slot) continue;
-      const place = await this.#options.tabs.takeLeft(`${folder} ${name}`, entry.slot);
-      if (!place) continue;
-      const kept = await recall(this.#options.journals, entry);
-      if (kept && !sameValue(kept.history.document, kept.history.saved.document)) {
-        this.#leftover.push({ key: entry, history: kept.history, place });
-      } else {
-        await this.#options.journals.remove(entry);
-        place.release();
-      }
-    }
-    this.#nextLeftover();
-  }
-
-  #nextLeftover(): void {
-    while (this.#leftover.length > 0 && !this.conflict) {
-      const { history } = this.#leftover[0];
+  #nextLeft(): void {
+    while (this.#left.length > 0 && !this.conflict) {
+      const { history } = this.#left[0];
       const met = { base: history.saved.document, theirs: history.document, revision: undefined };
       const merge = this.#bringTogether(met);
       if (!isSettled(merge)) {
@@ -430,17 +416,15 @@ export class OpenNotebook extends EventTarget {
         this.#saver.want(this.store.document);
         this.notice = "Edits of a window that was closed before they were saved are back.";
       }
-      void this.#forgetLeftover();
+      void this.#forgetLeft();
     }
   }
 
-  async #forgetLeftover(): Promise<void> {
-    const leftover = this.#leftover.shift();
-    if (!leftover) return;
+  async #forgetLeft(): Promise<void> {
+    const left = this.#left.shift();
     // Not before our own journal holds what was taken over.
     await this.#keeper.written();
-    await this.#options.journals.remove(leftover.key);
-    leftover.place.release();
+    await left?.forget();
   }
 
   /** Close: nothing more is saved or heard. Call `flush` first. */
@@ -451,58 +435,11 @@ export class OpenNotebook extends EventTarget {
     this.#keeper.end();
     this.#saver.end();
     this.store.dispose();
-    for (const { place } of this.#leftover) place.release();
+    for (const left of this.#left) left.release();
     this.#place.release();
   }
 }
 
 function isSettled({ conflicts, titleConflict }: Merge): boolean {
   return conflicts.length === 0 && !titleConflict;
-}
-
-/** The history in a journal; undefined when there is none. */
-async function recall(
-  journals: JournalStorage,
-  key: JournalKey,
-): Promise<{ history: NotebookHistory; records: number | undefined } | undefined> {
-  const records = await journals.read(key);
-  for (let length = records.length; length > 0; length--) {
-    try {
-      const history = NotebookHistory.replay(records.slice(0, length));
-      return { history, records: length === records.length ? length : undefined };
-    } catch {
-      // As far as they do belong together.
-    }
-  }
-  return undefined;
-}
-
-/** Edits that this browser holds of a notebook whose file is gone. */
-export interface LostEdits {
-  readonly key: JournalKey;
-  readonly document: NotebookDocument;
-  forget(): Promise<void>;
-}
-
-/**
- * Unsaved edits of notebooks that are not in the folder any more.
- * @param present names of the notebooks in the folder
- */
-export async function lostEdits(
-  present: ReadonlySet<string>,
-  { service, journals, tabs }: Pick<OpenOptions, "service" | "journals" | "tabs">,
-): Promise<LostEdits[]> {
-  const { folder } = await service.session();
-  const lost: LostEdits[] = [];
-  for (const key of await journals.list()) {
-    if (key.folder !== folder || present.has(key.name)) continue;
-    const place = await tabs.takeLeft(`${folder} ${key.name}`, key.slot);
-    if (!place) continue; // open in another window, which tells about it itself
-    place.release();
-    const history = (await recall(journals, key))?.history;
-    if (history && !sameValue(history.document, history.saved.document))
-      lost.push({ key, document: history.document, forget: () => journals.remove(key) });
-    else await journals.remove(key);
-  }
-  return lost;
 }
