@@ -1,5 +1,7 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { messageOf } from "../graph/messageOf.ts";
+import { plural } from "../graph/words.ts";
 import type { ChoiceOption } from "./boleChoice.ts";
 import { emit } from "./emit.ts";
 import { LabText } from "./numbers.ts";
@@ -17,14 +19,14 @@ export interface OfferedColour {
 }
 
 /** What a file or a pasted text holds, and what was assumed to read it. */
-export interface OfferedColours<Colour extends OfferedColour = OfferedColour> {
+interface OfferedColours<Colour extends OfferedColour = OfferedColour> {
   readonly form: string;
   readonly samples: readonly Colour[];
   readonly assumptions: readonly string[];
 }
 
 /** What a colour looks like. */
-export interface OfferedPreview {
+interface OfferedPreview {
   readonly XYZ: ArrayLike<number>;
   readonly Lab: ArrayLike<number>;
   readonly white: ArrayLike<number>;
@@ -145,7 +147,7 @@ export class ColourInput extends LitElement {
         this.trouble = `${only.label}: ${found}`;
       } else if (this.#asked(offered.samples).length === 0) this.#use();
     } catch (error) {
-      if (this.#reading === read) this.trouble = (error as Error).message;
+      if (this.#reading === read) this.trouble = messageOf(error);
     }
   }
 
@@ -162,7 +164,7 @@ export class ColourInput extends LitElement {
       try {
         found = this.preview(colour as never);
       } catch (error) {
-        found = (error as Error).message;
+        found = messageOf(error);
       }
       this.#previews.set(colour, found);
     }
@@ -188,8 +190,7 @@ export class ColourInput extends LitElement {
     const unfit = taken.length === 0 || taken.length > most || missing.length > 0 || mixed;
     return html`
       <p>
-        ${from === "typed" ? "The text" : from} holds ${samples.length}
-        ${samples.length === 1 ? "colour" : "colours"}${form === "typed" ? "" : ` (${form})`}.
+        ${from === "typed" ? "The text" : from} holds ${plural(samples.length, "colour")}${form === "typed" ? "" : ` (${form})`}.
         ${samples.length > 1 ? "Tick one, or several readings of the same surface." : nothing}
       </p>
       ${
