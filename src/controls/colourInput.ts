@@ -1,12 +1,12 @@
-import { css, html, LitElement, nothing } from "lit";
+import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
 import { plural } from "../graph/words.ts";
 import type { ChoiceOption } from "./boleChoice.ts";
+import { colourInputStyles } from "./colourInputStyles.ts";
 import { emit } from "./emit.ts";
 import { LabText } from "./numbers.ts";
 import { screenColour } from "./panelColour.ts";
-import { controlStyles, disclosureStyles, tokens } from "./tokens.ts";
 import "./index.ts";
 
 /** A colour in a file, as far as this control needs to know it. */
@@ -46,6 +46,10 @@ export interface TakenColours<Colour extends OfferedColour = OfferedColour> {
 /** Rows shown at once; more are found by a word of their name. */
 const rowsShown = 60;
 const findFrom = 13;
+const observers = [
+  { value: "1964-10", label: "10°" },
+  { value: "1931-2", label: "2°" },
+];
 /** Readings that can be averaged. */
 const most = 60;
 
@@ -216,33 +220,7 @@ export class ColourInput extends LitElement {
           ${offered.assumptions.map((text) => html`<li>${text}</li>`)}
         </ul>
       </details>
-      ${
-        asked.length > 0
-          ? html`<p>XYZ mean nothing without their light and observer, and this file does not say them:</p>
-              <div class="asked">
-                ${
-                  asked.includes("illuminant")
-                    ? html`<bole-choice
-                        label="Stated for the light"
-                        .options=${this.lights}
-                        .value=${this.illuminant}
-                        @change=${(event: CustomEvent<{ value: string }>) => (this.illuminant = event.detail.value)}
-                      ></bole-choice>`
-                    : nothing
-                }
-                ${
-                  asked.includes("observer")
-                    ? html`<bole-choice
-                        label="Stated for the observer"
-                        .options=${[{ value: "1964-10", label: "10°" }, { value: "1931-2", label: "2°" }]}
-                        .value=${this.observer}
-                        @change=${(event: CustomEvent<{ value: string }>) => (this.observer = event.detail.value)}
-                      ></bole-choice>`
-                    : nothing
-                }
-              </div>`
-          : nothing
-      }
+      ${asked.length > 0 ? this.#conditions(asked) : nothing}
       ${
         mixed
           ? html`<p>
@@ -261,6 +239,21 @@ export class ColourInput extends LitElement {
         <button type="button" class="plain" @click=${() => (this.offered = undefined)}>Leave it</button>
       </div>
     `;
+  }
+
+  #conditions(asked: readonly ("illuminant" | "observer")[]) {
+    const options = { illuminant: this.lights, observer: observers };
+    return html`<p>XYZ mean nothing without their light and observer, and this file does not say them:</p>
+      <div class="asked">
+        ${asked.map(
+          (what) => html`<bole-choice
+            label=${`Stated for the ${what === "illuminant" ? "light" : what}`}
+            .options=${options[what]}
+            .value=${this[what]}
+            @change=${(event: CustomEvent<{ value: string }>) => (this[what] = event.detail.value)}
+          ></bole-choice>`,
+        )}
+      </div>`;
   }
 
   #row(sample: OfferedColour, index: number) {
@@ -309,104 +302,7 @@ export class ColourInput extends LitElement {
     });
   }
 
-  static override styles = [
-    tokens,
-    controlStyles,
-    disclosureStyles,
-    css`
-      button {
-        margin-block: 8px;
-      }
-      button.plain {
-        font-weight: 400;
-        border-color: transparent;
-        background: transparent;
-        text-decoration: underline;
-      }
-      .buttons {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 0 12px;
-      }
-      .asked {
-        display: grid;
-        grid-template-columns: repeat(auto-fill, minmax(min(100%, 250px), 1fr));
-        gap: 14px 20px;
-      }
-      .rows {
-        list-style: none;
-        padding: 0;
-        margin: 8px 0;
-        display: grid;
-        grid-template-columns: repeat(auto-fill, minmax(min(100%, 330px), 1fr));
-        gap: 6px 14px;
-      }
-      .rows label {
-        display: flex;
-        align-items: center;
-        gap: 12px;
-        min-block-size: 60px;
-        margin: 0;
-        padding: 4px 10px;
-        border: 1.5px solid var(--bole-hairline);
-        border-radius: var(--bole-radius);
-        cursor: pointer;
-        font-weight: 400;
-      }
-      .rows label:has(:checked) {
-        border-color: var(--bole-ink);
-        border-width: 2.5px;
-        padding: 3px 9px;
-      }
-      .rows label:has(:focus-visible) {
-        outline: 3px solid var(--bole-focus);
-        outline-offset: 2px;
-      }
-      input[type="checkbox"] {
-        inline-size: 24px;
-        block-size: 24px;
-        flex: none;
-        accent-color: var(--bole-ink);
-        outline: none;
-      }
-      .chip {
-        flex: none;
-        padding: 7px;
-        background: var(--bole-surround);
-      }
-      .chip span {
-        display: block;
-        inline-size: 34px;
-        block-size: 34px;
-        forced-color-adjust: none;
-      }
-      .words {
-        flex: 1;
-        min-inline-size: 0;
-      }
-      .name {
-        display: block;
-        font-weight: 700;
-        overflow-wrap: anywhere;
-      }
-      .figures {
-        font-variant-numeric: tabular-nums;
-      }
-      .spark {
-        flex: none;
-        color: var(--bole-ink);
-      }
-      .unusable {
-        padding: 10px;
-        overflow-wrap: anywhere;
-      }
-      @media (max-width: 430px) {
-        .spark {
-          display: none;
-        }
-      }
-    `,
-  ];
+  static override styles = colourInputStyles;
 }
 
 /** What readings must have in common to be averaged. */

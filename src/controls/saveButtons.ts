@@ -2,7 +2,7 @@ import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
 import { saveText } from "./saveFile.ts";
-import { controlStyles, tokens } from "./tokens.ts";
+import { controlStyles, notPrinted, tokens } from "./tokens.ts";
 
 /** A file that can be saved, in one form. */
 interface SavableFile {
@@ -46,6 +46,7 @@ export class SaveButtons extends LitElement {
   static override styles = [
     tokens,
     controlStyles,
+    notPrinted,
     css`
       .row {
         display: flex;
@@ -56,11 +57,6 @@ export class SaveButtons extends LitElement {
       }
       button {
         font-weight: 400;
-      }
-      @media print {
-        :host {
-          display: none;
-        }
       }
     `,
   ];

@@ -143,7 +143,7 @@ export class CellFrame extends LitElement {
                 @click=${() => this.#toggleAbout()}
               >What is this?</button>
             </p>
-            <h2 id="title" class="hidden">${cell.title}</h2>
+            <h2 id="title" class="unseen">${cell.title}</h2>
             <textarea
               class="title"
               rows="1"

@@ -1,9 +1,10 @@
 import { css } from "lit";
-import { tokens } from "../controls/tokens.ts";
+import { tokens, unseen } from "../controls/tokens.ts";
 
 /** The frame of a cell: its head, its menu, its foot, and the body while it waits. */
 export const cellFrameStyles = [
   tokens,
+  unseen,
   css`
     :host(:not([filled])) .body,
     :host(:not([filled])) .body ~ * {
@@ -32,14 +33,6 @@ export const cellFrameStyles = [
     .names {
       flex: 1;
       min-width: 0;
-    }
-    .hidden {
-      position: absolute;
-      width: 1px;
-      height: 1px;
-      overflow: hidden;
-      clip-path: inset(50%);
-      margin: 0;
     }
     .kind {
       display: flex;

@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { ask } from "../controls/emit.ts";
-import { controlStyles, tokens } from "../controls/tokens.ts";
+import { controlStyles, notPrinted, tokens } from "../controls/tokens.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import { type NextStep, nextStep } from "./nextStep.ts";
@@ -65,6 +65,7 @@ export class NextStepGuide extends LitElement {
   static override styles = [
     tokens,
     controlStyles,
+    notPrinted,
     css`
       :host {
         position: sticky;
@@ -97,17 +98,6 @@ export class NextStepGuide extends LitElement {
       h2 {
         margin: 0;
         font-size: 1.3rem;
-      }
-      .plain {
-        border-color: transparent;
-        background: none;
-        font-weight: 400;
-        text-decoration: underline;
-      }
-      @media print {
-        :host {
-          display: none;
-        }
       }
     `,
   ];

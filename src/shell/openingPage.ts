@@ -52,36 +52,10 @@ export class OpeningPage extends Panel {
         </p>
       </header>
       ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble} <button @click=${() => this.#load()}>Try again</button></p>` : nothing}
-      <section aria-label="Begin">
-        <div class="cards">
-          ${
-            entries.some(({ name }) => name === demo)
-              ? this.#card(
-                  "Try the demo",
-                  "One red on faded, black and grey parts, all worked out. Move the ground under it and watch.",
-                  () => this.#open(demo),
-                )
-              : nothing
-          }
-          ${this.#card(
-            "Start from a target",
-            "You have a measured colour. Find the mix and the best basecoat ratio for it.",
-            () => this.#begin("target"),
-          )}
-          ${this.#card(
-            "Calibrate a paste",
-            "You have drawdowns of a new paste. Get its absorption and scattering, with error bars.",
-            () => this.#begin("calibration"),
-          )}
-          ${
-            lessons.length > 0
-              ? this.#card("Lessons", "Predict, see, move a slider: why a red behaves as it does.", () =>
-                  this.#goToLessons(),
-                )
-              : nothing
-          }
-        </div>
-      </section>
+      ${this.#begins(
+        entries.some(({ name }) => name === demo),
+        lessons.length > 0,
+      )}
       <div class="lists">
         ${recent.length > 0 ? this.#recent(recent) : nothing}
         ${
@@ -111,6 +85,39 @@ export class OpeningPage extends Panel {
       </p>
       <button class="help" @click=${() => ask(this, "bole-help")}>Keys, formulas and words</button>
     </main>`;
+  }
+
+  #begins(hasDemo: boolean, hasLessons: boolean) {
+    return html`<section aria-label="Begin">
+        <div class="cards">
+          ${
+            hasDemo
+              ? this.#card(
+                  "Try the demo",
+                  "One red on faded, black and grey parts, all worked out. Move the ground under it and watch.",
+                  () => this.#open(demo),
+                )
+              : nothing
+          }
+          ${this.#card(
+            "Start from a target",
+            "You have a measured colour. Find the mix and the best basecoat ratio for it.",
+            () => this.#begin("target"),
+          )}
+          ${this.#card(
+            "Calibrate a paste",
+            "You have drawdowns of a new paste. Get its absorption and scattering, with error bars.",
+            () => this.#begin("calibration"),
+          )}
+          ${
+            hasLessons
+              ? this.#card("Lessons", "Predict, see, move a slider: why a red behaves as it does.", () =>
+                  this.#goToLessons(),
+                )
+              : nothing
+          }
+        </div>
+      </section>`;
   }
 
   #card(title: string, text: string, run: () => void) {

@@ -1,5 +1,6 @@
 import { css, html, nothing, type PropertyValues, svg } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { notPrinted } from "../controls/tokens.ts";
 import { Follow } from "./follow.ts";
 import { saveAsFile } from "./notebookFile.ts";
 import type { OpenNotebook } from "./openNotebook.ts";
@@ -108,6 +109,7 @@ export class SaverBar extends Panel {
 
   static override styles = [
     Panel.styles,
+    notPrinted,
     css`
       :host {
         flex: none;
@@ -159,16 +161,7 @@ export class SaverBar extends Panel {
         overflow-wrap: anywhere;
       }
       .plain {
-        border-color: transparent;
-        background: none;
-        text-decoration: underline;
-        font-weight: 400;
         margin-inline-start: auto;
-      }
-      @media print {
-        :host {
-          display: none;
-        }
       }
     `,
   ];

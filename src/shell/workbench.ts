@@ -71,6 +71,14 @@ export class Workbench extends LitElement {
     this.addController(
       new ShortcutKeys(this, { help: () => this.#help(), move: (id, by) => this.store?.move(id, by) }),
     );
+    const on = <Asked>(type: string, run: (asked: Asked) => void) =>
+      this.addEventListener(type, (event) => run((event as CustomEvent<Asked>).detail));
+    on<SetRequest>("bole-set", ({ id, patch, live, also = [] }) =>
+      this.store?.setTogether([{ id, patch }, ...also], live),
+    );
+    on<{ id: string; action: string }>("bole-act", ({ id, action }) => void this.store?.act(id, action));
+    on<{ id: string }>("bole-go", ({ id }) => this.#go(id));
+    on<{ id: string }>("bole-formula", ({ id }) => void this.#help(id));
   }
 
   override connectedCallback(): void {
@@ -78,10 +86,6 @@ export class Workbench extends LitElement {
     void this.#openNamed(new URLSearchParams(location.search).get("notebook") ?? "");
     addEventListener("pagehide", this.#leave);
     addEventListener("popstate", this.#addressChanged);
-    this.addEventListener("bole-set", this.#onSet as EventListener);
-    this.addEventListener("bole-act", this.#onAct as EventListener);
-    this.addEventListener("bole-go", this.#onGo as EventListener);
-    this.addEventListener("bole-formula", this.#onFormula as EventListener);
   }
 
   override disconnectedCallback(): void {
@@ -99,12 +103,6 @@ export class Workbench extends LitElement {
     void this.#open?.flush(true);
   };
   #addressChanged = () => void this.#openNamed(new URLSearchParams(location.search).get("notebook") ?? "");
-  #onSet = ({ detail: { id, patch, live, also = [] } }: CustomEvent<SetRequest>) =>
-    this.store?.setTogether([{ id, patch }, ...also], live);
-  #onAct = (event: CustomEvent<{ id: string; action: string }>) =>
-    void this.store?.act(event.detail.id, event.detail.action);
-  #onFormula = (event: CustomEvent<{ id: string }>) => void this.#help(event.detail.id);
-  #onGo = (event: CustomEvent<{ id: string }>) => this.#go(event.detail.id);
 
   async #openNamed(name: string): Promise<void> {
     this.#wanted = name;
@@ -199,30 +197,7 @@ export class Workbench extends LitElement {
     const coverageCell = [...document.cells].reverse().find((cell) => cell.kind === "coverage");
     const coverage = coverageCell && (graph.lastValue(coverageCell.id) as Coverage | undefined);
     return html`
-      <header class="top">
-        <a class="mark" href="./" @click=${this.#home}>Bole</a>
-        <textarea
-          class="title"
-          rows="1"
-          aria-label="Title of the notebook"
-          maxlength="200"
-          .value=${document.title}
-          @keydown=${leaveOnEnter}
-          @change=${(event: Event) => store.renameNotebook(oneLine(event))}
-        ></textarea>
-        <bole-save-bar .open=${open} @bole-merge=${() => this.#merge()}></bole-save-bar>
-        <button aria-expanded=${this.menuOpen} @click=${this.#toggleMenu}>Notebooks</button>
-        <button @click=${() => this.#help()}>Help</button>
-      </header>
-      ${
-        this.menuOpen
-          ? html`<bole-notebooks
-              .notebook=${open}
-              @bole-open=${(event: CustomEvent<Named>) => this.#switchTo(event.detail.name, event.detail.renamed)}
-              @bole-gone=${() => this.#switchTo("", true)}
-            ></bole-notebooks>`
-          : nothing
-      }
+      ${this.#head(store, open)}
       ${this.merging ? html`<bole-merge .open=${open} @bole-close=${() => (this.merging = false)}></bole-merge>` : nothing}
       <bole-panels
         role="region"
@@ -256,16 +231,45 @@ export class Workbench extends LitElement {
         </p>
       </main>
       <bole-help></bole-help>
+      ${this.message ? this.#toast(this.message) : nothing}
+    `;
+  }
+
+  #head(store: NotebookStore, open: OpenNotebook) {
+    return html`
+      <header class="top">
+        <a class="mark" href="./" @click=${this.#home}>Bole</a>
+        <textarea
+          class="title"
+          rows="1"
+          aria-label="Title of the notebook"
+          maxlength="200"
+          .value=${store.document.title}
+          @keydown=${leaveOnEnter}
+          @change=${(event: Event) => store.renameNotebook(oneLine(event))}
+        ></textarea>
+        <bole-save-bar .open=${open} @bole-merge=${() => this.#merge()}></bole-save-bar>
+        <button aria-expanded=${this.menuOpen} @click=${this.#toggleMenu}>Notebooks</button>
+        <button @click=${() => this.#help()}>Help</button>
+      </header>
       ${
-        this.message
-          ? html`<div class="toast" role="alert">
-              <p>${this.message.text}</p>
-              ${this.message.wayOut ? html`<p>${this.message.wayOut}.</p>` : nothing}
-              <button @click=${() => (this.message = undefined)}>Close</button>
-            </div>`
+        this.menuOpen
+          ? html`<bole-notebooks
+              .notebook=${open}
+              @bole-open=${(event: CustomEvent<Named>) => this.#switchTo(event.detail.name, event.detail.renamed)}
+              @bole-gone=${() => this.#switchTo("", true)}
+            ></bole-notebooks>`
           : nothing
       }
     `;
+  }
+
+  #toast({ text, wayOut }: Message) {
+    return html`<div class="toast" role="alert">
+      <p>${text}</p>
+      ${wayOut ? html`<p>${wayOut}.</p>` : nothing}
+      <button @click=${() => (this.message = undefined)}>Close</button>
+    </div>`;
   }
 
   readonly #toggleMenu = async (): Promise<void> => {
