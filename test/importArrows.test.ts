@@ -56,8 +56,9 @@ const allowed: Record<string, readonly string[]> = {
     "src/controls",
     "src/ports",
     "src/colour",
+    "data",
   ],
-  "src/server": ["src/document", "data"],
+  "src/server": ["src/document", "src/graph", "data"],
   "src/cli": [
     "src/ports",
     "src/paper",

@@ -1,6 +1,7 @@
-import { css, html, LitElement, nothing } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement, property } from "lit/decorators.js";
 import { live } from "lit/directives/live.js";
+import { Control } from "./control.ts";
 import { emit, keepInside } from "./emit.ts";
 import { controlStyles, tokens } from "./tokens.ts";
 
@@ -16,19 +17,11 @@ export interface ChoiceOption {
  * @fires change - CustomEvent<{value: string}>
  */
 @customElement("bole-choice")
-export class BoleChoice extends LitElement {
-  static override shadowRootOptions: ShadowRootInit = {
-    ...LitElement.shadowRootOptions,
-    delegatesFocus: true,
-  };
-
-  @property() label = "";
+export class BoleChoice extends Control {
   @property({ attribute: false }) options: readonly ChoiceOption[] = [];
   @property() value = "";
-  @property() hint = "";
-  @property({ type: Boolean }) disabled = false;
 
-  private readonly chosen = (event: Event): void => {
+  readonly #chosen = (event: Event): void => {
     keepInside(event);
     this.value = (event.target as HTMLSelectElement).value;
     emit(this, "change", { value: this.value });
@@ -36,7 +29,7 @@ export class BoleChoice extends LitElement {
 
   override render() {
     const known = this.options.some((option) => option.value === this.value);
-    const trouble = known || this.value === "" ? undefined : this.trouble();
+    const trouble = known || this.value === "" ? undefined : this.#trouble();
     return html`
       <label for="choice">${this.label}</label>
       <select
@@ -46,7 +39,7 @@ export class BoleChoice extends LitElement {
         ?disabled=${this.disabled}
         .value=${live(this.value)}
         @input=${keepInside}
-        @change=${this.chosen}
+        @change=${this.#chosen}
       >
         ${
           known
@@ -60,18 +53,11 @@ export class BoleChoice extends LitElement {
             html`<option value=${option.value} ?selected=${option.value === this.value}>${option.label}</option>`,
         )}
       </select>
-      ${this.hint ? html`<p class="hint">${this.hint}</p>` : nothing}
-      <div aria-live="polite">
-        ${
-          trouble
-            ? html`<div class="trouble"><p id="trouble"><strong>Check this:</strong> ${trouble}</p></div>`
-            : nothing
-        }
-      </div>
+      ${this.hintLine()} ${this.troubleLine(trouble)}
     `;
   }
 
-  private trouble(): string {
+  #trouble(): string {
     const names = this.options.map((option) => option.label);
     const some = names.length > 4 ? `${names.slice(0, 4).join(", ")} …` : names.join(", ");
     const way = names.length === 0 ? "There is nothing to choose from yet." : `Choose one of: ${some}.`;
@@ -96,10 +82,4 @@ export class BoleChoice extends LitElement {
       }
     `,
   ];
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-choice": BoleChoice;
-  }
 }

@@ -1,5 +1,6 @@
-import { css, html, LitElement, nothing } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { Control } from "./control.ts";
 import { emit, keepInside } from "./emit.ts";
 import { controlStyles, tokens } from "./tokens.ts";
 
@@ -10,37 +11,29 @@ import { controlStyles, tokens } from "./tokens.ts";
  * @fires file - CustomEvent<{name: string, text: string}>, or {name: string, file: File} when `binary` is set
  */
 @customElement("bole-file")
-export class BoleFile extends LitElement {
-  static override shadowRootOptions: ShadowRootInit = {
-    ...LitElement.shadowRootOptions,
-    delegatesFocus: true,
-  };
-
-  @property() label = "";
+export class BoleFile extends Control {
   /** endings allowed, such as ".csv,.txt"; empty allows all */
   @property() accept = "";
   /** most bytes allowed */
   @property({ type: Number, attribute: "max-bytes" }) maxBytes = 5_000_000;
   /** hands the file on unread, for pictures */
   @property({ type: Boolean }) binary = false;
-  @property() hint = "";
-  @property({ type: Boolean }) disabled = false;
 
   @state() private trouble?: string;
   @state() private over = false;
   @state() private lastName?: string;
   /** the newest choice wins when reading an older file takes longer */
-  private reading = 0;
+  #reading = 0;
 
-  private endings(): string[] {
+  #endings(): string[] {
     return this.accept
       .split(",")
       .map((ending) => ending.trim().toLowerCase())
       .filter((ending) => ending !== "");
   }
 
-  private refusal(file: File): string | undefined {
-    const endings = this.endings();
+  #refusal(file: File): string | undefined {
+    const endings = this.#endings();
     const name = file.name.toLowerCase();
     if (endings.length > 0 && !endings.some((ending) => name.endsWith(ending))) {
       return `“${file.name}” has an ending that is not read here. Choose a file ending in ${orList(endings)}.`;
@@ -52,8 +45,8 @@ export class BoleFile extends LitElement {
     return undefined;
   }
 
-  private async take(files: FileList | null | undefined): Promise<void> {
-    const turn = ++this.reading;
+  async #take(files: FileList | null | undefined): Promise<void> {
+    const turn = ++this.#reading;
     this.over = false;
     if (!files || files.length === 0 || this.disabled) return;
     if (files.length > 1) {
@@ -61,7 +54,7 @@ export class BoleFile extends LitElement {
       return;
     }
     const file = files[0];
-    this.trouble = this.refusal(file);
+    this.trouble = this.#refusal(file);
     if (this.trouble !== undefined) return;
     if (this.binary) {
       this.lastName = file.name;
@@ -72,14 +65,14 @@ export class BoleFile extends LitElement {
     try {
       text = new TextDecoder("utf-8", { fatal: true }).decode(await file.arrayBuffer());
     } catch (error) {
-      if (turn !== this.reading) return;
+      if (turn !== this.#reading) return;
       this.trouble =
         error instanceof TypeError
           ? `“${file.name}” is not plain text in UTF-8. Save it as text in UTF-8 and choose it again.`
           : `“${file.name}” could not be read. Check that it is still there and choose it again.`;
       return;
     }
-    if (turn !== this.reading) return;
+    if (turn !== this.#reading) return;
     if (text.includes("\0")) {
       this.trouble = `“${file.name}” is not a text file. Choose a text file.`;
       return;
@@ -88,44 +81,44 @@ export class BoleFile extends LitElement {
     emit(this, "file", { name: file.name, text });
   }
 
-  private readonly chosen = (event: Event): void => {
+  readonly #chosen = (event: Event): void => {
     keepInside(event);
     const input = event.target as HTMLInputElement;
     const files = input.files;
-    void this.take(files).finally(() => {
+    void this.#take(files).finally(() => {
       // The same file may be chosen again after it was mended.
       input.value = "";
     });
   };
 
-  private readonly dragged = (event: DragEvent): void => {
+  readonly #dragged = (event: DragEvent): void => {
     if (this.disabled || !event.dataTransfer?.types.includes("Files")) return;
     event.preventDefault();
     this.over = true;
   };
 
-  private readonly left = (event: DragEvent): void => {
+  readonly #left = (event: DragEvent): void => {
     if (!(event.currentTarget as Element).contains(event.relatedTarget as Node | null)) this.over = false;
   };
 
-  private readonly dropped = (event: DragEvent): void => {
+  readonly #dropped = (event: DragEvent): void => {
     event.preventDefault();
-    void this.take(event.dataTransfer?.files);
+    void this.#take(event.dataTransfer?.files);
   };
 
-  private readonly open = (): void => {
+  readonly #open = (): void => {
     this.renderRoot.querySelector<HTMLInputElement>("input")?.click();
   };
 
   override render() {
-    const endings = this.endings();
+    const endings = this.#endings();
     return html`
       <div
         class=${this.over ? "zone over" : "zone"}
-        @dragenter=${this.dragged}
-        @dragover=${this.dragged}
-        @dragleave=${this.left}
-        @drop=${this.dropped}
+        @dragenter=${this.#dragged}
+        @dragover=${this.#dragged}
+        @dragleave=${this.#left}
+        @drop=${this.#dropped}
       >
         <span class="label" id="label">${this.label}</span>
         <button
@@ -134,7 +127,7 @@ export class BoleFile extends LitElement {
           aria-labelledby="label open"
           aria-describedby="about"
           ?disabled=${this.disabled}
-          @click=${this.open}
+          @click=${this.#open}
         >
           Choose a file
         </button>
@@ -147,20 +140,12 @@ export class BoleFile extends LitElement {
           tabindex="-1"
           accept=${this.accept || nothing}
           @input=${keepInside}
-          @change=${this.chosen}
+          @change=${this.#chosen}
         />
         <p class="last" role="status">${this.lastName && !this.trouble ? `Read: ${this.lastName}` : ""}</p>
       </div>
-      ${this.hint ? html`<p class="hint">${this.hint}</p>` : nothing}
-      <div aria-live="polite">
-        ${
-          this.trouble === undefined
-            ? nothing
-            : html`<div class="trouble">
-                <p id="trouble"><strong>Check this:</strong> ${this.label}: ${this.trouble}</p>
-              </div>`
-        }
-      </div>
+      ${this.hintLine()}
+      ${this.troubleLine(this.trouble === undefined ? undefined : `${this.label}: ${this.trouble}`)}
     `;
   }
 
@@ -173,16 +158,14 @@ export class BoleFile extends LitElement {
         border-radius: var(--bole-radius);
         padding: 0.9rem 1rem;
         background: var(--bole-sheet);
-      }
-      .zone.over {
-        border: 2px solid var(--bole-ink);
-        background: var(--bole-press);
-      }
-      .zone {
         display: flex;
         flex-wrap: wrap;
         align-items: center;
         gap: 0.4rem 0.75rem;
+      }
+      .zone.over {
+        border: 2px solid var(--bole-ink);
+        background: var(--bole-press);
       }
       .label,
       .last {
@@ -210,10 +193,4 @@ function sizeText(bytes: number): string {
 
 function orList(names: readonly string[]): string {
   return names.length < 2 ? names.join("") : `${names.slice(0, -1).join(", ")} or ${names.at(-1)}`;
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-file": BoleFile;
-  }
 }

@@ -115,9 +115,3 @@ export class BoleMessage extends LitElement {
     `,
   ];
 }
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-message": BoleMessage;
-  }
-}

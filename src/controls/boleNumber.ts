@@ -1,7 +1,7 @@
-import { css, html, LitElement, nothing } from "lit";
-import { customElement, property } from "lit/decorators.js";
+import { css, html, nothing } from "lit";
+import { customElement } from "lit/decorators.js";
 import { emit } from "./emit.ts";
-import { NumberEntry } from "./numberEntry.ts";
+import { NumberControl } from "./numberControl.ts";
 import { controlStyles, numberBoxStyles, tokens } from "./tokens.ts";
 
 /** Wait before a held button repeats, and between repeats, ms. */
@@ -14,58 +14,41 @@ const holdInterval = 120;
  * @fires change - CustomEvent<{value: number}> when an allowed value was typed or stepped to
  */
 @customElement("bole-number")
-export class BoleNumber extends LitElement {
-  static override shadowRootOptions: ShadowRootInit = {
-    ...LitElement.shadowRootOptions,
-    delegatesFocus: true,
-  };
+export class BoleNumber extends NumberControl {
+  #timer?: ReturnType<typeof setTimeout>;
+  #repeated = false;
 
-  @property() label = "";
-  @property() unit = "";
-  @property({ type: Number }) value = 0;
-  @property({ type: Number }) min = Number.NEGATIVE_INFINITY;
-  @property({ type: Number }) max = Number.POSITIVE_INFINITY;
-  @property({ type: Number }) step = 1;
-  /** decimals shown; 0 asks for whole numbers; left out, they follow the step */
-  @property({ type: Number }) digits?: number;
-  /** a line of explanation under the box */
-  @property() hint = "";
-  @property({ type: Boolean }) disabled = false;
-
-  private readonly entry = new NumberEntry(this, (value) => {
-    this.value = value;
+  protected override taken(value: number): void {
     emit(this, "change", { value });
-  });
-  private timer?: ReturnType<typeof setTimeout>;
-  private repeated = false;
+  }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
-    this.release();
+    this.#release();
   }
 
-  private hold(steps: number): void {
-    this.release();
-    this.repeated = false;
+  #hold(steps: number): void {
+    this.#release();
+    this.#repeated = false;
     const repeat = () => {
-      this.repeated = true;
+      this.#repeated = true;
       this.entry.step(steps);
-      this.timer = setTimeout(repeat, holdInterval);
+      this.#timer = setTimeout(repeat, holdInterval);
     };
-    this.timer = setTimeout(repeat, holdDelay);
+    this.#timer = setTimeout(repeat, holdDelay);
   }
 
-  private release(): void {
-    clearTimeout(this.timer);
+  #release(): void {
+    clearTimeout(this.#timer);
   }
 
-  private clicked(steps: number): void {
-    this.release();
-    if (!this.repeated) this.entry.step(steps);
-    this.repeated = false;
+  #clicked(steps: number): void {
+    this.#release();
+    if (!this.#repeated) this.entry.step(steps);
+    this.#repeated = false;
   }
 
-  private button(steps: 1 | -1) {
+  #button(steps: 1 | -1) {
     const atLimit = steps < 0 ? this.value <= this.min : this.value >= this.max;
     return html`<button
       type="button"
@@ -74,12 +57,12 @@ export class BoleNumber extends LitElement {
       aria-label="${this.label}: ${steps < 0 ? "less" : "more"}"
       aria-disabled=${atLimit ? "true" : nothing}
       ?disabled=${this.disabled}
-      @pointerdown=${() => this.hold(steps)}
-      @pointerup=${this.release}
-      @pointerleave=${this.release}
-      @pointercancel=${this.release}
+      @pointerdown=${() => this.#hold(steps)}
+      @pointerup=${() => this.#release()}
+      @pointerleave=${() => this.#release()}
+      @pointercancel=${() => this.#release()}
       @contextmenu=${(event: Event) => event.preventDefault()}
-      @click=${() => this.clicked(steps)}
+      @click=${() => this.#clicked(steps)}
     >
       <svg viewBox="0 0 20 20" width="20" height="20" aria-hidden="true">
         <path d=${steps < 0 ? "M3 10h14" : "M3 10h14M10 3v14"} stroke="currentColor" stroke-width="3" />
@@ -91,18 +74,12 @@ export class BoleNumber extends LitElement {
     return html`
       <label for="box">${this.label}</label>
       <div class="row">
-        ${this.button(-1)}
-        <div class="box" @click=${this.focusBox}>
-          ${this.entry.box()} ${this.unit ? html`<span class="unit">${this.unit}</span>` : nothing}
-        </div>
-        ${this.button(1)}
+        ${this.#button(-1)}
+        ${this.box()}
+        ${this.#button(1)}
       </div>
-      ${this.hint ? html`<p class="hint">${this.hint}</p>` : nothing} ${this.entry.message()}
+      ${this.lines()}
     `;
-  }
-
-  private focusBox(): void {
-    this.renderRoot.querySelector<HTMLInputElement>("#box")?.focus();
   }
 
   static override styles = [

@@ -1,10 +1,11 @@
 import { css, html, LitElement } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { unsafeHTML } from "lit/directives/unsafe-html.js";
+import { saveText } from "./saveFile.ts";
 import { controlStyles, tokens } from "./tokens.ts";
 
 /** A printable page as plain strings; its maker has escaped every text in it. */
-export interface PaperPage {
+interface PaperPage {
   readonly html: string;
   readonly styles: string;
 }
@@ -112,13 +113,7 @@ export class BolePaper extends LitElement {
 
   /** Hands the page over as a file. */
   save(): void {
-    if (!this.makeFile) return;
-    const address = URL.createObjectURL(new Blob([this.makeFile()], { type: "text/html" }));
-    const link = document.createElement("a");
-    link.href = address;
-    link.download = this.fileName;
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(address), 10_000);
+    if (this.makeFile) saveText(this.fileName, this.makeFile(), "text/html");
   }
 
   static override styles = [
@@ -160,10 +155,4 @@ export class BolePaper extends LitElement {
       }
     `,
   ];
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-paper": BolePaper;
-  }
 }

@@ -1,8 +1,8 @@
-import { css, html, LitElement, nothing } from "lit";
-import { customElement, property } from "lit/decorators.js";
+import { css, html } from "lit";
+import { customElement } from "lit/decorators.js";
 import { live } from "lit/directives/live.js";
 import { emit, keepInside } from "./emit.ts";
-import { NumberEntry } from "./numberEntry.ts";
+import { NumberControl } from "./numberControl.ts";
 import { withUnit } from "./numberText.ts";
 import { controlStyles, numberBoxStyles, tokens } from "./tokens.ts";
 
@@ -13,31 +13,16 @@ import { controlStyles, numberBoxStyles, tokens } from "./tokens.ts";
  * @fires change - CustomEvent<{value: number}> when a move or an entry is over
  */
 @customElement("bole-slider")
-export class BoleSlider extends LitElement {
-  static override shadowRootOptions: ShadowRootInit = {
-    ...LitElement.shadowRootOptions,
-    delegatesFocus: true,
-  };
+export class BoleSlider extends NumberControl {
+  override min = 0;
+  override max = 100;
 
-  @property() label = "";
-  @property() unit = "";
-  @property({ type: Number }) value = 0;
-  @property({ type: Number }) min = 0;
-  @property({ type: Number }) max = 100;
-  @property({ type: Number }) step = 1;
-  /** decimals shown; 0 asks for whole numbers; left out, they follow the step */
-  @property({ type: Number }) digits?: number;
-  /** a line of explanation under the slider */
-  @property() hint = "";
-  @property({ type: Boolean }) disabled = false;
-
-  private readonly entry = new NumberEntry(this, (value) => {
-    this.value = value;
+  protected override taken(value: number): void {
     emit(this, "input", { value });
     emit(this, "change", { value });
-  });
+  }
 
-  private readonly moved = (event: Event): void => {
+  readonly #moved = (event: Event): void => {
     keepInside(event);
     const value = Number((event.target as HTMLInputElement).value);
     if (value === this.value) return;
@@ -46,7 +31,7 @@ export class BoleSlider extends LitElement {
     emit(this, "input", { value });
   };
 
-  private readonly settled = (event: Event): void => {
+  readonly #settled = (event: Event): void => {
     keepInside(event);
     emit(this, "change", { value: this.value });
   };
@@ -64,15 +49,12 @@ export class BoleSlider extends LitElement {
           aria-valuetext=${Number.isFinite(this.value) ? withUnit(this.value, this) : "no value"}
           ?disabled=${this.disabled}
           .value=${live(`${this.value}`)}
-          @input=${this.moved}
-          @change=${this.settled}
+          @input=${this.#moved}
+          @change=${this.#settled}
         />
-        <div class="box">
-          ${this.entry.box(`${this.label}, typed`)}
-          ${this.unit ? html`<span class="unit">${this.unit}</span>` : nothing}
-        </div>
+        ${this.box(`${this.label}, typed`)}
       </div>
-      ${this.hint ? html`<p class="hint">${this.hint}</p>` : nothing} ${this.entry.message()}
+      ${this.lines()}
     `;
   }
 
@@ -147,10 +129,4 @@ export class BoleSlider extends LitElement {
       }
     `,
   ];
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-slider": BoleSlider;
-  }
 }

@@ -27,7 +27,7 @@ export class BoleSwatch extends LitElement {
     }
   }
 
-  private half(of: "target" | "sample", colour: string) {
+  #half(of: "target" | "sample", colour: string) {
     const shown = CSS.supports("color", colour);
     return html`<div class=${shown ? "half" : "half none"} data-of=${of}>${shown ? nothing : "no colour"}</div>`;
   }
@@ -38,7 +38,7 @@ export class BoleSwatch extends LitElement {
       <figure>
         <div class="surround">
           <div class="panel">
-            ${pair ? this.half("target", this.target) : nothing}${this.half("sample", this.colour)}
+            ${pair ? this.#half("target", this.target) : nothing}${this.#half("sample", this.colour)}
           </div>
         </div>
         <figcaption>

@@ -18,26 +18,26 @@ export class BoleTerm extends LitElement {
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
-    removeEventListener("scroll", this.close, true);
+    removeEventListener("scroll", this.#close, true);
   }
 
-  private get bubble(): HTMLElement {
+  get #bubble(): HTMLElement {
     return this.renderRoot.querySelector<HTMLElement>("#meaning")!;
   }
 
   /** The bubble stands over the page, so it would be left behind when the word scrolls away. */
-  private readonly close = (): void => {
-    if (this.bubble.matches(":popover-open")) this.bubble.hidePopover();
+  readonly #close = (): void => {
+    if (this.#bubble.matches(":popover-open")) this.#bubble.hidePopover();
   };
 
-  private readonly toggled = (event: Event): void => {
+  readonly #toggled = (event: Event): void => {
     if ((event as ToggleEvent).newState !== "open") {
-      removeEventListener("scroll", this.close, true);
+      removeEventListener("scroll", this.#close, true);
       return;
     }
-    addEventListener("scroll", this.close, { capture: true, passive: true });
+    addEventListener("scroll", this.#close, { capture: true, passive: true });
     const word = this.renderRoot.querySelector("button")!.getBoundingClientRect();
-    const { bubble } = this;
+    const bubble = this.#bubble;
     const size = bubble.getBoundingClientRect();
     const left = Math.max(margin, Math.min(word.left, innerWidth - size.width - margin));
     const below = word.bottom + size.height + margin < innerHeight;
@@ -48,7 +48,7 @@ export class BoleTerm extends LitElement {
   override render() {
     // No white space inside: the word stands in running text.
     return html`<button type="button" popovertarget="meaning" aria-describedby="meaning">${this.word}</button
-      >${this.tail}<span id="meaning" popover @toggle=${this.toggled}>${this.meaning}</span>`;
+      >${this.tail}<span id="meaning" popover @toggle=${this.#toggled}>${this.meaning}</span>`;
   }
 
   static override styles = [
@@ -104,10 +104,4 @@ export class BoleTerm extends LitElement {
       }
     `,
   ];
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-term": BoleTerm;
-  }
 }

@@ -1,6 +1,8 @@
-import { css, html, LitElement, nothing } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { live } from "lit/directives/live.js";
+import { literal, html as staticHtml } from "lit/static-html.js";
+import { Control } from "./control.ts";
 import { emit, keepInside } from "./emit.ts";
 import { controlStyles, tokens } from "./tokens.ts";
 
@@ -12,13 +14,7 @@ import { controlStyles, tokens } from "./tokens.ts";
  * @fires change - CustomEvent<{value: string}> when typing is over
  */
 @customElement("bole-text")
-export class BoleText extends LitElement {
-  static override shadowRootOptions: ShadowRootInit = {
-    ...LitElement.shadowRootOptions,
-    delegatesFocus: true,
-  };
-
-  @property() label = "";
+export class BoleText extends Control {
   @property() value = "";
   @property({ type: Boolean }) multiline = false;
   /** height of the paragraph box, lines */
@@ -26,13 +22,11 @@ export class BoleText extends LitElement {
   @property({ type: Boolean }) required = false;
   /** most characters allowed */
   @property({ type: Number, attribute: "max-length" }) maxLength = Number.POSITIVE_INFINITY;
-  @property() hint = "";
-  @property({ type: Boolean }) disabled = false;
 
   /** what stands in the box when it is not simply the value */
   @state() private text?: string;
   @state() private trouble?: string;
-  private committed?: string;
+  #committed?: string;
 
   override willUpdate(changed: Map<string, unknown>): void {
     if (!changed.has("value") || this.text === undefined || this.text === this.value) return;
@@ -40,7 +34,7 @@ export class BoleText extends LitElement {
     this.trouble = undefined;
   }
 
-  private refusal(text: string): string | undefined {
+  #refusal(text: string): string | undefined {
     if (this.required && text.trim() === "") return `${this.label} is empty. Type at least one character.`;
     if (text.length > this.maxLength) {
       const over = text.length - this.maxLength;
@@ -49,89 +43,67 @@ export class BoleText extends LitElement {
     return undefined;
   }
 
-  private readonly typed = (event: Event): void => {
+  readonly #typed = (event: Event): void => {
     keepInside(event);
     this.text = (event.target as HTMLInputElement).value;
-    const refusal = this.refusal(this.text);
+    const refusal = this.#refusal(this.text);
     if (refusal === undefined) {
       this.trouble = undefined;
-      this.committed ??= this.value;
+      this.#committed ??= this.value;
       this.value = this.text;
       emit(this, "input", { value: this.value });
     } else if (this.trouble !== undefined || this.text.length > this.maxLength) this.trouble = refusal;
   };
 
-  private readonly finished = (event: Event): void => {
+  readonly #finished = (event: Event): void => {
     keepInside(event);
     this.text = (event.target as HTMLInputElement).value;
-    this.trouble = this.refusal(this.text);
+    this.trouble = this.#refusal(this.text);
     if (this.trouble !== undefined) return;
     this.value = this.text;
-    const before = this.committed;
-    this.committed = undefined;
+    const before = this.#committed;
+    this.#committed = undefined;
     if (before !== this.value) emit(this, "change", { value: this.value });
   };
 
-  private readonly pressed = (event: KeyboardEvent): void => {
+  readonly #pressed = (event: KeyboardEvent): void => {
     if (event.key !== "Escape" || this.trouble === undefined) return;
     event.preventDefault();
     event.stopPropagation();
-    this.revert();
+    this.#revert();
   };
 
-  private revert(): void {
+  readonly #revert = (): void => {
     this.text = undefined;
     this.trouble = undefined;
-  }
+  };
 
   override render() {
+    const back = html`<button type="button" @click=${this.#revert}>Back to the last text</button>`;
     return html`
       <label for="text">${this.label}</label>
-      ${this.multiline ? this.paragraph() : this.line()}
-      ${this.hint ? html`<p class="hint">${this.hint}</p>` : nothing}
-      <div aria-live="polite">
-        ${
-          this.trouble === undefined
-            ? nothing
-            : html`<div class="trouble">
-                <p id="trouble"><strong>Check this:</strong> ${this.trouble}</p>
-                <button type="button" @click=${this.revert}>Back to the last text</button>
-              </div>`
-        }
-      </div>
+      ${this.#box()} ${this.hintLine()} ${this.troubleLine(this.trouble, back)}
     `;
   }
 
-  private line() {
-    return html`<input
+  #box() {
+    const { multiline, required, trouble } = this;
+    const tag = multiline ? literal`textarea` : literal`input`;
+    return staticHtml`<${tag}
       id="text"
-      class="box"
-      type="text"
-      autocomplete="off"
-      aria-required=${this.required ? "true" : nothing}
-      aria-invalid=${this.trouble === undefined ? "false" : "true"}
-      aria-describedby=${this.trouble === undefined ? nothing : "trouble"}
+      class=${multiline ? "" : "box"}
+      type=${multiline ? nothing : "text"}
+      rows=${multiline ? this.rows : nothing}
+      autocomplete=${multiline ? nothing : "off"}
+      aria-required=${required ? "true" : nothing}
+      aria-invalid=${trouble === undefined ? "false" : "true"}
+      aria-describedby=${trouble === undefined ? nothing : "trouble"}
       ?disabled=${this.disabled}
       .value=${live(this.text ?? this.value)}
-      @input=${this.typed}
-      @change=${this.finished}
-      @keydown=${this.pressed}
-    />`;
-  }
-
-  private paragraph() {
-    return html`<textarea
-      id="text"
-      rows=${this.rows}
-      aria-required=${this.required ? "true" : nothing}
-      aria-invalid=${this.trouble === undefined ? "false" : "true"}
-      aria-describedby=${this.trouble === undefined ? nothing : "trouble"}
-      ?disabled=${this.disabled}
-      .value=${live(this.text ?? this.value)}
-      @input=${this.typed}
-      @change=${this.finished}
-      @keydown=${this.pressed}
-    ></textarea>`;
+      @input=${this.#typed}
+      @change=${this.#finished}
+      @keydown=${this.#pressed}
+    ></${tag}>`;
   }
 
   static override styles = [
@@ -151,10 +123,4 @@ export class BoleText extends LitElement {
       }
     `,
   ];
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-text": BoleText;
-  }
 }

@@ -1,6 +1,7 @@
-import { css, html, LitElement, nothing } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement, property } from "lit/decorators.js";
 import { live } from "lit/directives/live.js";
+import { Control } from "./control.ts";
 import { emit, keepInside } from "./emit.ts";
 import { controlStyles, tokens } from "./tokens.ts";
 
@@ -10,21 +11,13 @@ import { controlStyles, tokens } from "./tokens.ts";
  * @fires change - CustomEvent<{value: boolean}>
  */
 @customElement("bole-toggle")
-export class BoleToggle extends LitElement {
-  static override shadowRootOptions: ShadowRootInit = {
-    ...LitElement.shadowRootOptions,
-    delegatesFocus: true,
-  };
-
-  @property() label = "";
+export class BoleToggle extends Control {
   @property({ type: Boolean }) value = false;
   /** words for the two states */
   @property({ attribute: "on-text" }) onText = "on";
   @property({ attribute: "off-text" }) offText = "off";
-  @property() hint = "";
-  @property({ type: Boolean }) disabled = false;
 
-  private readonly switched = (event: Event): void => {
+  readonly #switched = (event: Event): void => {
     keepInside(event);
     this.value = (event.target as HTMLInputElement).checked;
     emit(this, "change", { value: this.value });
@@ -41,12 +34,12 @@ export class BoleToggle extends LitElement {
           ?disabled=${this.disabled}
           .checked=${live(this.value)}
           @input=${keepInside}
-          @change=${this.switched}
+          @change=${this.#switched}
         />
         <span>${this.label}</span>
         <span class="state" aria-hidden="true">${this.value ? this.onText : this.offText}</span>
       </label>
-      ${this.hint ? html`<p class="hint" id="hint">${this.hint}</p>` : nothing}
+      ${this.hintLine()}
     `;
   }
 
@@ -119,10 +112,4 @@ export class BoleToggle extends LitElement {
       }
     `,
   ];
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-toggle": BoleToggle;
-  }
 }

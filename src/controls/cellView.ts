@@ -1,9 +1,10 @@
 import { LitElement } from "lit";
 import { property } from "lit/decorators.js";
 import type { Outcome } from "../graph/outcome.ts";
+import { ask } from "./emit.ts";
 
 /** What a view knows of its cell; the document's cell has this shape. */
-export interface ViewedCell {
+interface ViewedCell {
   readonly id: string;
   readonly kind: string;
   readonly title: string;
@@ -41,7 +42,7 @@ export abstract class CellView<
 
   /** Ask for other parameters. */
   protected set(patch: Partial<Parameters>, live = false): void {
-    this.#emit("bole-set", { id: this.cell.id, patch, live });
+    ask(this, "bole-set", { id: this.cell.id, patch, live });
   }
 
   /** As `set`, for fields made from a specification. */
@@ -51,12 +52,12 @@ export abstract class CellView<
 
   /** Ask for an action of the cell. */
   protected act(action: string): void {
-    this.#emit("bole-act", { id: this.cell.id, action });
+    ask(this, "bole-act", { id: this.cell.id, action });
   }
 
   /** Change a parameter of another cell, e.g. the ratio from a point on a chart. */
   protected setElsewhere(id: string, patch: Readonly<Record<string, unknown>>, live = false): void {
-    this.#emit("bole-set", { id, patch, live });
+    ask(this, "bole-set", { id, patch, live });
   }
 
   /** Change parameters of several cells in one step. */
@@ -64,10 +65,6 @@ export abstract class CellView<
     changes: readonly { readonly id: string; readonly patch: Readonly<Record<string, unknown>> }[],
   ): void {
     const [first, ...also] = changes;
-    if (first) this.#emit("bole-set", { ...first, live: false, also } satisfies SetRequest);
-  }
-
-  #emit(type: string, detail: object): void {
-    this.dispatchEvent(new CustomEvent(type, { detail, bubbles: true, composed: true }));
+    if (first) ask(this, "bole-set", { ...first, live: false, also } satisfies SetRequest);
   }
 }

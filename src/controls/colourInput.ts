@@ -1,10 +1,12 @@
-import { css, html, LitElement, nothing } from "lit";
+import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { messageOf } from "../graph/messageOf.ts";
+import { plural } from "../graph/words.ts";
 import type { ChoiceOption } from "./boleChoice.ts";
+import { colourInputStyles } from "./colourInputStyles.ts";
 import { emit } from "./emit.ts";
 import { LabText } from "./numbers.ts";
 import { screenColour } from "./panelColour.ts";
-import { controlStyles, tokens } from "./tokens.ts";
 import "./index.ts";
 
 /** A colour in a file, as far as this control needs to know it. */
@@ -17,14 +19,14 @@ export interface OfferedColour {
 }
 
 /** What a file or a pasted text holds, and what was assumed to read it. */
-export interface OfferedColours<Colour extends OfferedColour = OfferedColour> {
+interface OfferedColours<Colour extends OfferedColour = OfferedColour> {
   readonly form: string;
   readonly samples: readonly Colour[];
   readonly assumptions: readonly string[];
 }
 
 /** What a colour looks like. */
-export interface OfferedPreview {
+interface OfferedPreview {
   readonly XYZ: ArrayLike<number>;
   readonly Lab: ArrayLike<number>;
   readonly white: ArrayLike<number>;
@@ -44,6 +46,10 @@ export interface TakenColours<Colour extends OfferedColour = OfferedColour> {
 /** Rows shown at once; more are found by a word of their name. */
 const rowsShown = 60;
 const findFrom = 13;
+const observers = [
+  { value: "1964-10", label: "10°" },
+  { value: "1931-2", label: "2°" },
+];
 /** Readings that can be averaged. */
 const most = 60;
 
@@ -145,7 +151,7 @@ export class ColourInput extends LitElement {
         this.trouble = `${only.label}: ${found}`;
       } else if (this.#asked(offered.samples).length === 0) this.#use();
     } catch (error) {
-      if (this.#reading === read) this.trouble = (error as Error).message;
+      if (this.#reading === read) this.trouble = messageOf(error);
     }
   }
 
@@ -162,7 +168,7 @@ export class ColourInput extends LitElement {
       try {
         found = this.preview(colour as never);
       } catch (error) {
-        found = (error as Error).message;
+        found = messageOf(error);
       }
       this.#previews.set(colour, found);
     }
@@ -188,8 +194,7 @@ export class ColourInput extends LitElement {
     const unfit = taken.length === 0 || taken.length > most || missing.length > 0 || mixed;
     return html`
       <p>
-        ${from === "typed" ? "The text" : from} holds ${samples.length}
-        ${samples.length === 1 ? "colour" : "colours"}${form === "typed" ? "" : ` (${form})`}.
+        ${from === "typed" ? "The text" : from} holds ${plural(samples.length, "colour")}${form === "typed" ? "" : ` (${form})`}.
         ${samples.length > 1 ? "Tick one, or several readings of the same surface." : nothing}
       </p>
       ${
@@ -215,33 +220,7 @@ export class ColourInput extends LitElement {
           ${offered.assumptions.map((text) => html`<li>${text}</li>`)}
         </ul>
       </details>
-      ${
-        asked.length > 0
-          ? html`<p>XYZ mean nothing without their light and observer, and this file does not say them:</p>
-              <div class="asked">
-                ${
-                  asked.includes("illuminant")
-                    ? html`<bole-choice
-                        label="Stated for the light"
-                        .options=${this.lights}
-                        .value=${this.illuminant}
-                        @change=${(event: CustomEvent<{ value: string }>) => (this.illuminant = event.detail.value)}
-                      ></bole-choice>`
-                    : nothing
-                }
-                ${
-                  asked.includes("observer")
-                    ? html`<bole-choice
-                        label="Stated for the observer"
-                        .options=${[{ value: "1964-10", label: "10°" }, { value: "1931-2", label: "2°" }]}
-                        .value=${this.observer}
-                        @change=${(event: CustomEvent<{ value: string }>) => (this.observer = event.detail.value)}
-                      ></bole-choice>`
-                    : nothing
-                }
-              </div>`
-          : nothing
-      }
+      ${asked.length > 0 ? this.#conditions(asked) : nothing}
       ${
         mixed
           ? html`<p>
@@ -260,6 +239,21 @@ export class ColourInput extends LitElement {
         <button type="button" class="plain" @click=${() => (this.offered = undefined)}>Leave it</button>
       </div>
     `;
+  }
+
+  #conditions(asked: readonly ("illuminant" | "observer")[]) {
+    const options = { illuminant: this.lights, observer: observers };
+    return html`<p>XYZ mean nothing without their light and observer, and this file does not say them:</p>
+      <div class="asked">
+        ${asked.map(
+          (what) => html`<bole-choice
+            label=${`Stated for the ${what === "illuminant" ? "light" : what}`}
+            .options=${options[what]}
+            .value=${this[what]}
+            @change=${(event: CustomEvent<{ value: string }>) => (this[what] = event.detail.value)}
+          ></bole-choice>`,
+        )}
+      </div>`;
   }
 
   #row(sample: OfferedColour, index: number) {
@@ -308,117 +302,7 @@ export class ColourInput extends LitElement {
     });
   }
 
-  static override styles = [
-    tokens,
-    controlStyles,
-    css`
-      summary {
-        min-block-size: var(--bole-target);
-        display: flex;
-        align-items: center;
-        gap: 0.6rem;
-        cursor: pointer;
-        font-weight: 700;
-      }
-      summary::before {
-        content: "▸";
-      }
-      details[open] > summary::before {
-        content: "▾";
-      }
-      button {
-        margin-block: 8px;
-      }
-      button.plain {
-        font-weight: 400;
-        border-color: transparent;
-        background: transparent;
-        text-decoration: underline;
-      }
-      .buttons {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 0 12px;
-      }
-      .asked {
-        display: grid;
-        grid-template-columns: repeat(auto-fill, minmax(min(100%, 250px), 1fr));
-        gap: 14px 20px;
-      }
-      .rows {
-        list-style: none;
-        padding: 0;
-        margin: 8px 0;
-        display: grid;
-        grid-template-columns: repeat(auto-fill, minmax(min(100%, 330px), 1fr));
-        gap: 6px 14px;
-      }
-      .rows label {
-        display: flex;
-        align-items: center;
-        gap: 12px;
-        min-block-size: 60px;
-        margin: 0;
-        padding: 4px 10px;
-        border: 1.5px solid var(--bole-hairline);
-        border-radius: var(--bole-radius);
-        cursor: pointer;
-        font-weight: 400;
-      }
-      .rows label:has(:checked) {
-        border-color: var(--bole-ink);
-        border-width: 2.5px;
-        padding: 3px 9px;
-      }
-      .rows label:has(:focus-visible) {
-        outline: 3px solid var(--bole-focus);
-        outline-offset: 2px;
-      }
-      input[type="checkbox"] {
-        inline-size: 24px;
-        block-size: 24px;
-        flex: none;
-        accent-color: var(--bole-ink);
-        outline: none;
-      }
-      .chip {
-        flex: none;
-        padding: 7px;
-        background: var(--bole-surround);
-      }
-      .chip span {
-        display: block;
-        inline-size: 34px;
-        block-size: 34px;
-        forced-color-adjust: none;
-      }
-      .words {
-        flex: 1;
-        min-inline-size: 0;
-      }
-      .name {
-        display: block;
-        font-weight: 700;
-        overflow-wrap: anywhere;
-      }
-      .figures {
-        font-variant-numeric: tabular-nums;
-      }
-      .spark {
-        flex: none;
-        color: var(--bole-ink);
-      }
-      .unusable {
-        padding: 10px;
-        overflow-wrap: anywhere;
-      }
-      @media (max-width: 430px) {
-        .spark {
-          display: none;
-        }
-      }
-    `,
-  ];
+  static override styles = colourInputStyles;
 }
 
 /** What readings must have in common to be averaged. */
@@ -439,10 +323,4 @@ function sparkline(curve: ArrayLike<number>) {
   return html`<svg class="spark" width=${width} height=${height} aria-hidden="true">
     <polyline points=${points} fill="none" stroke="currentColor" stroke-width="2"></polyline>
   </svg>`;
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-colour-input": ColourInput;
-  }
 }

@@ -85,9 +85,3 @@ export class Magnifier extends LitElement {
     `,
   ];
 }
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-magnifier": Magnifier;
-  }
-}

@@ -3,7 +3,7 @@ import type { NumberSpec, ParameterSpec, ParameterSpecs } from "../graph/paramet
 import { parameterField } from "./parameterField.ts";
 
 /** The unit a number is shown and typed in, other than the one it is kept in. */
-export interface OtherUnit {
+interface OtherUnit {
   readonly unit: string;
   /** shown value of 1 of the kept unit */
   readonly factor: number;

@@ -10,7 +10,7 @@ import { keepInside } from "./emit.ts";
 import { type NumberRange, numberText, rangeWords, readNumber, stepped, withUnit } from "./numberText.ts";
 
 /** An element with one number and its range. */
-export interface NumberHost extends ReactiveControllerHost, HTMLElement, NumberRange {
+interface NumberHost extends ReactiveControllerHost, HTMLElement, NumberRange {
   value: number;
   disabled: boolean;
 }
@@ -22,80 +22,85 @@ export interface NumberHost extends ReactiveControllerHost, HTMLElement, NumberR
  */
 export class NumberEntry implements ReactiveController {
   /** what stands in the box when it is not simply the value */
-  private text?: string;
-  private refusal?: string;
-  private lastValue?: number;
+  #text?: string;
+  #refusal?: string;
+  #lastValue?: number;
+  readonly #host: NumberHost;
+  readonly #accept: (value: number) => void;
 
-  constructor(
-    private readonly host: NumberHost,
-    private readonly accept: (value: number) => void,
-  ) {
+  constructor(host: NumberHost, accept: (value: number) => void) {
+    this.#host = host;
+    this.#accept = accept;
     host.addController(this);
   }
 
+  /** Whether what was typed is refused. */
+  get isRefused(): boolean {
+    return this.#refusal !== undefined;
+  }
+
   hostUpdate(): void {
-    const { value } = this.host;
-    if (Object.is(value, this.lastValue)) return;
-    this.lastValue = value;
-    if (this.text === undefined) return;
-    const reading = readNumber(this.text, this.host);
-    if (!("value" in reading && reading.value === value)) this.text = undefined;
-    this.refusal = undefined;
+    const { value } = this.#host;
+    if (Object.is(value, this.#lastValue)) return;
+    this.#lastValue = value;
+    if (this.#text === undefined) return;
+    const reading = readNumber(this.#text, this.#host);
+    if (!("value" in reading && reading.value === value)) this.#text = undefined;
+    this.#refusal = undefined;
   }
 
   /** What is wrong now: with the text, or with a value that was set from outside. */
   get trouble(): string | undefined {
-    if (this.refusal !== undefined) return this.refusal;
-    const { value, label, min, max } = this.host;
+    if (this.#refusal !== undefined) return this.#refusal;
+    const { value, label, min, max } = this.#host;
     if (!Number.isFinite(value))
-      return `${label} has no value yet. Type a number ${rangeWords(this.host)}`.trim().concat(".");
+      return `${label} has no value yet. Type a number ${rangeWords(this.#host)}`.trim().concat(".");
     if (value < min || value > max) {
-      return `${label}: ${withUnit(value, this.host)} is outside what is allowed. Type a number ${rangeWords(this.host)}.`;
+      return `${label}: ${withUnit(value, this.#host)} is outside what is allowed. Type a number ${rangeWords(this.#host)}.`;
     }
     return undefined;
   }
 
   /** One or more steps, from a button or a key. */
   step(steps: number): void {
-    if (this.host.disabled) return;
-    const { value } = this.host;
-    const next = stepped(value, steps, this.host);
-    this.text = undefined;
-    this.refusal = undefined;
-    this.host.requestUpdate();
-    if (!Object.is(next, value)) this.accept(next);
+    if (this.#host.disabled) return;
+    const { value } = this.#host;
+    const next = stepped(value, steps, this.#host);
+    this.revert();
+    if (!Object.is(next, value)) this.#accept(next);
   }
 
   /** Puts the value back into the box. */
   revert(): void {
-    this.text = undefined;
-    this.refusal = undefined;
-    this.host.requestUpdate();
+    this.#text = undefined;
+    this.#refusal = undefined;
+    this.#host.requestUpdate();
   }
 
-  private readonly typed = (event: Event): void => {
+  readonly #typed = (event: Event): void => {
     keepInside(event);
-    this.text = (event.target as HTMLInputElement).value;
+    this.#text = (event.target as HTMLInputElement).value;
     // A refusal goes away as soon as the text is mended; a new one waits until typing is done.
-    if (this.refusal !== undefined && "value" in readNumber(this.text, this.host)) this.refusal = undefined;
-    this.host.requestUpdate();
+    if (this.#refusal !== undefined && "value" in readNumber(this.#text, this.#host))
+      this.#refusal = undefined;
+    this.#host.requestUpdate();
   };
 
-  private readonly finished = (event: Event): void => {
+  readonly #finished = (event: Event): void => {
     keepInside(event);
-    this.text = (event.target as HTMLInputElement).value;
-    const reading = readNumber(this.text, this.host);
-    this.refusal = "trouble" in reading ? reading.trouble : undefined;
-    this.host.requestUpdate();
-    if ("value" in reading && !Object.is(reading.value, this.host.value)) this.accept(reading.value);
+    this.#text = (event.target as HTMLInputElement).value;
+    const reading = readNumber(this.#text, this.#host);
+    this.#refusal = "trouble" in reading ? reading.trouble : undefined;
+    this.#host.requestUpdate();
+    if ("value" in reading && !Object.is(reading.value, this.#host.value)) this.#accept(reading.value);
   };
 
-  private readonly pressed = (event: KeyboardEvent): void => {
+  readonly #pressed = (event: KeyboardEvent): void => {
     const steps = { ArrowUp: 1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[event.key];
     if (steps !== undefined) {
       event.preventDefault();
       this.step(steps);
-    } else if (event.key === "Escape" && this.text !== undefined) {
+    } else if (event.key === "Escape" && this.#text !== undefined) {
       event.preventDefault();
       event.stopPropagation();
       this.revert();
@@ -104,7 +109,7 @@ export class NumberEntry implements ReactiveController {
 
   /** The box itself; `name` is its accessible name when no label element points at it. */
   box(name?: string): TemplateResult {
-    const { host } = this;
+    const host = this.#host;
     const { value, min, max } = host;
     const trouble = this.trouble;
     return html`<input
@@ -122,31 +127,10 @@ export class NumberEntry implements ReactiveController {
       aria-invalid=${trouble === undefined ? "false" : "true"}
       aria-describedby=${trouble === undefined ? nothing : "trouble"}
       ?disabled=${host.disabled}
-      .value=${live(this.text ?? numberText(value, host))}
-      @input=${this.typed}
-      @change=${this.finished}
-      @keydown=${this.pressed}
+      .value=${live(this.#text ?? numberText(value, host))}
+      @input=${this.#typed}
+      @change=${this.#finished}
+      @keydown=${this.#pressed}
     />`;
-  }
-
-  /** What is wrong, in words, with the way back. The region is always there, so that its change is read aloud. */
-  message(): TemplateResult {
-    const trouble = this.trouble;
-    const { host } = this;
-    const back = this.refusal !== undefined && Number.isFinite(host.value);
-    return html`<div aria-live="polite">
-      ${
-        trouble === undefined
-          ? nothing
-          : html`<div class="trouble">
-              <p id="trouble"><strong>Check this:</strong> ${trouble}</p>
-              ${
-                back
-                  ? html`<button type="button" @click=${() => this.revert()}>Back to ${withUnit(host.value, host)}</button>`
-                  : nothing
-              }
-            </div>`
-      }
-    </div>`;
   }
 }

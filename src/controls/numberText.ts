@@ -10,7 +10,7 @@ export interface NumberRange {
   digits?: number;
 }
 
-export type NumberReading = { value: number } | { trouble: string };
+type NumberReading = { value: number } | { trouble: string };
 
 /** Decimals that a step needs to be written, at most 6. */
 export function decimalsOf(step: number): number {

@@ -1,5 +1,5 @@
 /** A picture as kept inside a notebook: reduced, and as text. */
-export interface KeptPicture {
+interface KeptPicture {
   /** data address, JPEG or PNG */
   readonly data: string;
   readonly width: number;

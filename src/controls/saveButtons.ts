@@ -1,10 +1,11 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { messageOf } from "../graph/messageOf.ts";
 import { saveText } from "./saveFile.ts";
-import { controlStyles, tokens } from "./tokens.ts";
+import { controlStyles, notPrinted, tokens } from "./tokens.ts";
 
 /** A file that can be saved, in one form. */
-export interface SavableFile {
+interface SavableFile {
   readonly form: string;
   /** ending with its dot */
   readonly ending: string;
@@ -38,13 +39,14 @@ export class SaveButtons extends LitElement {
     try {
       saveText(`${fileName(this.name)}${ending}`, write(new Date().toISOString().slice(0, 10)), type);
     } catch (error) {
-      this.trouble = `It could not be saved: ${(error as Error).message}`;
+      this.trouble = `It could not be saved: ${messageOf(error)}`;
     }
   }
 
   static override styles = [
     tokens,
     controlStyles,
+    notPrinted,
     css`
       .row {
         display: flex;
@@ -55,11 +57,6 @@ export class SaveButtons extends LitElement {
       }
       button {
         font-weight: 400;
-      }
-      @media print {
-        :host {
-          display: none;
-        }
       }
     `,
   ];
@@ -74,10 +71,4 @@ function fileName(title: string): string {
     .slice(0, 60)
     .toLowerCase();
   return plain === "" ? "colour" : plain;
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-save-buttons": SaveButtons;
-  }
 }

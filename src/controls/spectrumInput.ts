@@ -1,5 +1,6 @@
 import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { messageOf } from "../graph/messageOf.ts";
 import { emit } from "./emit.ts";
 import { viewStyles } from "./viewStyles.ts";
 
@@ -65,7 +66,7 @@ export class SpectrumInput extends LitElement {
       this.offered = { file: name, ...this.read(text, name) };
       if (this.offered.samples.length === 1) this.#choose(0);
     } catch (error) {
-      this.trouble = (error as Error).message;
+      this.trouble = messageOf(error);
     }
   }
 

@@ -52,6 +52,30 @@ export const tokens = css`
   }
 `;
 
+/** Words for screen readers alone. */
+export const unseen = css`
+  .unseen {
+    position: absolute;
+    inline-size: 1px;
+    block-size: 1px;
+    margin: -1px;
+    padding: 0;
+    border: 0;
+    overflow: hidden;
+    clip-path: inset(50%);
+    white-space: nowrap;
+  }
+`;
+
+/** For what has no place on paper. */
+export const notPrinted = css`
+  @media print {
+    :host {
+      display: none;
+    }
+  }
+`;
+
 /** What every control shares: box, text, focus ring, buttons and the words that say what is wrong. */
 export const controlStyles = css`
   :host {
@@ -116,6 +140,12 @@ export const controlStyles = css`
     border-style: dashed;
     background: transparent;
   }
+  button.plain {
+    font-weight: 400;
+    border-color: transparent;
+    background: none;
+    text-decoration: underline;
+  }
   .hint {
     color: var(--bole-ink-soft);
     font-size: var(--bole-text-small);
@@ -140,16 +170,24 @@ export const controlStyles = css`
     border-color: var(--bole-alarm);
     border-width: 3px;
   }
-  .unseen {
-    position: absolute;
-    inline-size: 1px;
-    block-size: 1px;
-    margin: -1px;
-    padding: 0;
-    border: 0;
-    overflow: hidden;
-    clip-path: inset(50%);
-    white-space: nowrap;
+  ${unseen}
+`;
+
+/** Something that opens under its summary. */
+export const disclosureStyles = css`
+  summary {
+    min-block-size: var(--bole-target);
+    display: flex;
+    align-items: center;
+    gap: 0.6rem;
+    cursor: pointer;
+    font-weight: 700;
+  }
+  summary::before {
+    content: "▸";
+  }
+  details[open] > summary::before {
+    content: "▾";
   }
 `;
 

@@ -1,10 +1,11 @@
 import { css } from "lit";
-import { controlStyles, tokens } from "./tokens.ts";
+import { controlStyles, disclosureStyles, tokens } from "./tokens.ts";
 
 /** What every cell view shares: fields in a grid that folds on narrow screens, rows of panels, figures in words. */
 export const viewStyles = [
   tokens,
   controlStyles,
+  disclosureStyles,
   css`
     .fields {
       display: grid;
@@ -66,20 +67,6 @@ export const viewStyles = [
     }
     details {
       margin-block: 12px;
-    }
-    summary {
-      min-block-size: var(--bole-target);
-      display: flex;
-      align-items: center;
-      gap: 0.6rem;
-      cursor: pointer;
-      font-weight: 700;
-    }
-    summary::before {
-      content: "▸";
-    }
-    details[open] > summary::before {
-      content: "▾";
     }
     .scroll {
       margin-block: 12px;

@@ -1,3 +1,4 @@
+import { plural } from "../graph/words.ts";
 import type { NotebookCell, NotebookDocument } from "./notebook.ts";
 import { sameValue } from "./sameValue.ts";
 
@@ -105,10 +106,10 @@ export function changeInWords(before: NotebookDocument, after: NotebookDocument)
     groups.set(what, [...(groups.get(what) ?? []), cell]);
   }
   const words = [...groups].map(([what, members]) => {
-    const names = members.length > 2 ? `${members.length} cells` : members.map(named).join(" and ");
+    const names = members.length > 2 ? plural(members.length, "cell") : members.map(named).join(" and ");
     return `${what} ${names}`;
   });
-  return words.length > 2 ? `changes in ${cells.length} cells` : words.join("; ");
+  return words.length > 2 ? `changes in ${plural(cells.length, "cell")}` : words.join("; ");
 }
 
 function partsInWords(fields: readonly FieldDifference[]): string {

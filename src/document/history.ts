@@ -2,7 +2,7 @@ import type { NotebookDocument } from "./notebook.ts";
 import { isEmptyStep, type Step, stepBetween, takeStep, takeStepBack } from "./patches.ts";
 
 /** One gesture that can be undone. */
-export interface HistoryEntry {
+interface HistoryEntry {
   readonly step: Step;
   /** In a few words, such as: settings of “The red”. */
   readonly label: string;
@@ -33,7 +33,7 @@ export type HistoryRecord =
 export const longestHistory = 200;
 
 /** The state in the file. */
-export interface SavedState {
+interface SavedState {
   readonly document: NotebookDocument;
   readonly revision: string;
 }

@@ -1,5 +1,5 @@
 import * as v from "valibot";
-import { NotebookFormatError, refuseTraps } from "./notebook.ts";
+import { checkSchema, kindSchema, parametersSchema, refuseTraps, titleSchema } from "./notebook.ts";
 
 /** The form of a library item that this program writes. */
 export const libraryFormat = "bole-library-item";
@@ -8,35 +8,18 @@ export const libraryFormatVersion = 1;
 /** How many versions an item may have. */
 export const mostVersions = 500;
 
-const title = v.pipe(v.string(), v.maxLength(200, "at most 200 characters"));
-
-/** Kind of cell that an item can become. */
-export const itemKind = v.pipe(
-  v.string(),
-  v.regex(/^[a-z][a-z0-9-]{0,40}$/, "use lower-case letters, digits and hyphens"),
-);
-
-/** Settings of a cell. */
-export const itemParameters = v.record(
-  v.pipe(v.string(), v.maxLength(64, "a name of at most 64 characters is allowed")),
-  v.unknown(),
-);
-
-/** What a person says of a version. */
-export const itemNote = v.pipe(v.string(), v.maxLength(500, "at most 500 characters"));
-
 const versionSchema = v.strictObject({
   number: v.pipe(v.number(), v.integer(), v.minValue(1)),
   saved: v.pipe(v.string(), v.maxLength(40)),
-  title,
-  note: itemNote,
-  parameters: itemParameters,
+  title: titleSchema,
+  note: v.pipe(v.string(), v.maxLength(500, "at most 500 characters")),
+  parameters: parametersSchema,
 });
 
 const itemSchema = v.strictObject({
   format: v.literal(libraryFormat, `expected "${libraryFormat}": this is not an item of the library`),
   version: v.literal(libraryFormatVersion, `version ${libraryFormatVersion} is read here`),
-  kind: itemKind,
+  kind: kindSchema,
   versions: v.pipe(
     v.array(versionSchema),
     v.minLength(1, "at least one version is needed"),
@@ -72,14 +55,7 @@ export interface LibraryItem {
  */
 export function checkLibraryItem(plain: unknown): LibraryItem {
   refuseTraps(plain, "the library item");
-  const result = v.safeParse(itemSchema, plain);
-  if (result.success) return result.output;
-  const issue = result.issues[0];
-  const place = issue.path?.map((part) => part.key).join(" → ");
-  const value = JSON.stringify(issue.input)?.slice(0, 60) ?? "missing";
-  throw new NotebookFormatError(
-    `In the library item${place ? `, ${place}` : ""}: ${value}: ${issue.message}`,
-  );
+  return checkSchema(itemSchema, plain, "the library item");
 }
 
 /** The latest version of an item. */

@@ -25,7 +25,7 @@ export interface MergeChoices {
  * Earlier states of the sides, since the base. A side that still shows a cell as the other once had it has not changed
  * that cell: so looks a file when the answer to a save was lost.
  */
-export interface Pasts {
+interface Pasts {
   readonly ours?: readonly NotebookDocument[];
   readonly theirs?: readonly NotebookDocument[];
 }

@@ -1,9 +1,10 @@
 import * as v from "valibot";
 import { isCellId } from "../graph/cellId.ts";
+import { messageOf } from "../graph/messageOf.ts";
 
 /** The document form this program writes. Older forms are migrated, newer ones refused. */
-export const formatName = "bole-notebook";
-export const formatVersion = 1;
+const formatName = "bole-notebook";
+const formatVersion = 1;
 
 /** Deepest nesting of lists and objects in a notebook, the notebook itself included. */
 export const notebookNesting = 33;
@@ -20,11 +21,24 @@ const id = v.pipe(
   ),
 );
 
+/** Kind of a cell. */
+export const kindSchema = v.pipe(
+  v.string(),
+  v.regex(/^[a-z][a-z0-9-]{0,40}$/, "use lower-case letters, digits and hyphens"),
+);
+/** Title of a cell or of a notebook. */
+export const titleSchema = v.pipe(
+  v.string(),
+  v.maxLength(limits.title, `at most ${limits.title} characters`),
+);
+/** Settings of a cell. */
+export const parametersSchema = v.record(safeKey, v.unknown());
+
 const cellSchema = v.strictObject({
   id,
-  kind: v.pipe(v.string(), v.regex(/^[a-z][a-z0-9-]{0,40}$/, "use lower-case letters, digits and hyphens")),
-  title: v.pipe(v.string(), v.maxLength(limits.title, `at most ${limits.title} characters`)),
-  parameters: v.record(safeKey, v.unknown()),
+  kind: kindSchema,
+  title: titleSchema,
+  parameters: parametersSchema,
   inputs: v.record(
     safeKey,
     v.union(
@@ -44,10 +58,10 @@ const cellSchema = v.strictObject({
   ),
 });
 
-export const notebookSchema = v.strictObject({
+const notebookSchema = v.strictObject({
   format: v.literal(formatName, `expected "${formatName}": this is not one of our notebooks`),
   version: v.literal(formatVersion),
-  title: v.pipe(v.string(), v.maxLength(limits.title, `at most ${limits.title} characters`)),
+  title: titleSchema,
   cells: v.pipe(v.array(cellSchema), v.maxLength(limits.cells, `at most ${limits.cells} cells`)),
 });
 
@@ -90,7 +104,7 @@ export function parseNotebook(text: string): NotebookDocument {
   try {
     plain = JSON.parse(text);
   } catch (cause) {
-    throw new NotebookFormatError(`The notebook is not valid JSON: ${(cause as Error).message}`, { cause });
+    throw new NotebookFormatError(`The notebook is not valid JSON: ${messageOf(cause)}`, { cause });
   }
   return checkNotebook(plain);
 }
@@ -106,14 +120,7 @@ export function checkNotebook(plain: unknown): NotebookDocument {
 
 /** As `checkNotebook`, for an object that was read with names into prototypes and deep nesting refused already. */
 export function checkGuardedNotebook(plain: unknown): NotebookDocument {
-  const result = v.safeParse(notebookSchema, migrate(plain));
-  if (!result.success) {
-    const issue = result.issues[0];
-    const place = issue.path?.map((part) => part.key).join(" → ");
-    const value = JSON.stringify(issue.input)?.slice(0, 60) ?? "missing";
-    throw new NotebookFormatError(`In the notebook${place ? `, ${place}` : ""}: ${value}: ${issue.message}`);
-  }
-  const document = result.output as NotebookDocument;
+  const document: NotebookDocument = checkSchema(notebookSchema, migrate(plain), "the notebook");
   const seen = new Set<string>();
   for (const cell of document.cells) {
     if (seen.has(cell.id))
@@ -121,6 +128,20 @@ export function checkGuardedNotebook(plain: unknown): NotebookDocument {
     seen.add(cell.id);
   }
   return document;
+}
+
+/** @throws NotebookFormatError with the place, the value and what is allowed */
+export function checkSchema<Output>(
+  schema: v.GenericSchema<unknown, Output>,
+  plain: unknown,
+  what: string,
+): Output {
+  const result = v.safeParse(schema, plain);
+  if (result.success) return result.output;
+  const [issue] = result.issues;
+  const place = issue.path?.map((part) => part.key).join(" → ");
+  const value = JSON.stringify(issue.input)?.slice(0, 60) ?? "missing";
+  throw new NotebookFormatError(`In ${what}${place ? `, ${place}` : ""}: ${value}: ${issue.message}`);
 }
 
 /** Names that reach into prototypes, and nesting without end, are refused before anything else looks at them. */

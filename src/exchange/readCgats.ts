@@ -55,9 +55,12 @@ export function readCgats(text: string, file: string): ColourFile {
 /** Numbers with a decimal point or comma, but not both in one file. */
 class Numbers {
   commas = 0;
-  private points = 0;
+  #points = 0;
+  readonly #file: string;
 
-  constructor(private readonly file: string) {}
+  constructor(file: string) {
+    this.#file = file;
+  }
 
   /** undefined for an empty word or one that says "no value" */
   read(word: string, row: number, field: string): number | undefined {
@@ -67,13 +70,19 @@ class Numbers {
     const value = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?$/.test(plain) ? Number(plain) : Number.NaN;
     if (!Number.isFinite(value)) {
       const shown = word.length > 40 ? `${word.slice(0, 40)}…` : word;
-      throw new SpectrumFileError(this.file, `"${shown}" is not a number`, "Give a plain number", row, field);
+      throw new SpectrumFileError(
+        this.#file,
+        `"${shown}" is not a number`,
+        "Give a plain number",
+        row,
+        field,
+      );
     }
     if (comma) this.commas++;
-    else if (plain.includes(".")) this.points++;
-    if (this.commas > 0 && this.points > 0) {
+    else if (plain.includes(".")) this.#points++;
+    if (this.commas > 0 && this.#points > 0) {
       throw new SpectrumFileError(
-        this.file,
+        this.#file,
         "some numbers have a decimal comma, others a decimal point",
         "Use one of the two in the whole file",
         row,

@@ -1,4 +1,5 @@
 import type { CellId } from "./cellId.ts";
+import { messageOf } from "./messageOf.ts";
 
 /** Finished: the value, and what a person should know about how it came about (interpolated, extended, doubtful). */
 export interface OkOutcome<Value = unknown> {
@@ -77,6 +78,6 @@ export function errorOutcome(thrown: unknown): ErrorOutcome {
   if (thrown instanceof Error && "userMessage" in thrown) {
     return { status: "error", message: thrown.message, cause: thrown, bug: false };
   }
-  const message = thrown instanceof Error ? thrown.message : String(thrown);
+  const message = messageOf(thrown);
   return { status: "error", message: `This is a fault in the program: ${message}`, cause: thrown, bug: true };
 }

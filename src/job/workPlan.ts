@@ -186,12 +186,16 @@ function next(ready: Float64Array, done: readonly number[], coats: number, now: 
 
 /** The clock of a shop that works so many minutes of each day, from minute 0 of the first. */
 class DayClock {
-  constructor(private readonly length: number) {}
+  readonly #length: number;
+
+  constructor(length: number) {
+    this.#length = length;
+  }
 
   /** The first working minute at or after a time. */
   atWork(time: number): number {
     const day = Math.floor(time / minutesADay);
-    return time - day * minutesADay < this.length ? time : (day + 1) * minutesADay;
+    return time - day * minutesADay < this.#length ? time : (day + 1) * minutesADay;
   }
 
   /** When work of so many minutes ends that begins at a working minute. */
@@ -199,7 +203,7 @@ class DayClock {
     let time = start;
     let left = minutes;
     for (;;) {
-      const dayEnd = Math.floor(time / minutesADay) * minutesADay + this.length;
+      const dayEnd = Math.floor(time / minutesADay) * minutesADay + this.#length;
       if (left <= dayEnd - time) return time + left;
       left -= dayEnd - time;
       time = this.atWork(dayEnd);
@@ -209,7 +213,7 @@ class DayClock {
   /** Working minutes that have passed at a time. */
   workingMinutes(time: number): number {
     const day = Math.floor(time / minutesADay);
-    return day * this.length + Math.min(time - day * minutesADay, this.length);
+    return day * this.#length + Math.min(time - day * minutesADay, this.#length);
   }
 }
 

@@ -13,13 +13,7 @@ export class AlreadyThere extends Error {}
  * @param temporaryFolder folder on the same file system for the temporary file
  */
 export async function writeAtomically(path: string, text: string, temporaryFolder: string): Promise<void> {
-  const prepared = prepareFile(path, text, temporaryFolder);
-  try {
-    await prepared.replace();
-    await syncFolder(dirname(path));
-  } finally {
-    await prepared.discard();
-  }
+  await place(path, prepareFile(path, text, temporaryFolder), "replace");
 }
 
 /**
@@ -28,9 +22,12 @@ export async function writeAtomically(path: string, text: string, temporaryFolde
  * @throws AlreadyThere when something stands under the name; it is left as it is
  */
 export async function createAtomically(path: string, text: string, temporaryFolder: string): Promise<void> {
-  const prepared = prepareFile(path, text, temporaryFolder);
+  await place(path, prepareFile(path, text, temporaryFolder), "create");
+}
+
+async function place(path: string, prepared: PreparedFile, how: "replace" | "create"): Promise<void> {
   try {
-    await prepared.create();
+    await prepared[how]();
     await syncFolder(dirname(path));
   } finally {
     await prepared.discard();
@@ -38,7 +35,7 @@ export async function createAtomically(path: string, text: string, temporaryFold
 }
 
 /** A file whose text is being written under a temporary name and takes its place only when told. */
-export interface PreparedFile {
+interface PreparedFile {
   /** Ends when the text is with the operating system and on its way to the disk, or has failed to get there. */
   readonly begun: Promise<void>;
   /** Ends when the disk has the text, or has failed to take it. */

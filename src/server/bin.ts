@@ -1,17 +1,7 @@
-import type { Dirent } from "node:fs";
 import { lstat, readdir } from "node:fs/promises";
 import { join } from "node:path";
+import type { BinEntry } from "../document/served.ts";
 import { fileEnding, isName } from "./notebookName.ts";
-
-/** A notebook in the bin. */
-export interface BinEntry {
-  id: string;
-  /** Name it had. */
-  name: string;
-  /** When it was deleted, ISO time. */
-  deleted: string;
-  size: number;
-}
 
 const pattern = /^(\d{4}-\d\d-\d\d)T(\d\d)-(\d\d)-(\d\d\.\d{3}Z)-[a-z0-9]{0,6}-(.+)$/;
 
@@ -29,7 +19,7 @@ export function nameInBin(id: string): string | undefined {
 
 /** Notebooks in the bin, last deleted first. Only true files count. */
 export async function listBin(bin: string): Promise<BinEntry[]> {
-  const files: Dirent[] = await readdir(bin, { withFileTypes: true });
+  const files = await readdir(bin, { withFileTypes: true });
   const entries: BinEntry[] = [];
   for (const file of files) {
     if (!file.isFile() || !file.name.endsWith(fileEnding)) continue;

@@ -1,7 +1,8 @@
+import { messageOf } from "../graph/messageOf.ts";
 import { Refusal } from "./refusal.ts";
 
 /** Deepest nesting of objects and lists that is read. */
-export const deepestNesting = 64;
+const deepestNesting = 64;
 
 const refusedKeys = new Set(["__proto__", "constructor", "prototype"]);
 const suspectTexts = ["__proto__", "constructor", "prototype", "\\u"];
@@ -30,7 +31,7 @@ export function parseGuardedJson(
   try {
     value = JSON.parse(text);
   } catch (error) {
-    throw new Refusal(400, `${what} is not valid JSON: ${error instanceof Error ? error.message : error}`);
+    throw new Refusal(400, `${what} is not valid JSON: ${messageOf(error)}`);
   }
   // Few texts hold such a word, or a letter written as a number that could hide one: only those are gone through.
   const isSuspect = suspectTexts.some((suspect) => text.includes(suspect));

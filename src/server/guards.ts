@@ -4,13 +4,13 @@ import { withoutMark } from "./notebookFile.ts";
 import { Refusal } from "./refusal.ts";
 
 /** Largest request body, bytes. */
-export const largestBody = 20 * 1024 * 1024;
+const largestBody = 20 * 1024 * 1024;
 
 /** Header that carries the token of this start of the server. */
-export const tokenHeader = "x-bole-token";
+const tokenHeader = "x-bole-token";
 
 /** Header by which a page marks its own changes, so that it can tell them from those of others. */
-export const clientHeader = "x-bole-client";
+const clientHeader = "x-bole-client";
 
 const discardAtMost = 4 * largestBody;
 

@@ -1,16 +1,18 @@
 import type { IncomingMessage, ServerResponse } from "node:http";
+import type { CellToKeep, SavedNotebook, StoredNotebook } from "../document/served.ts";
+import { messageOf } from "../graph/messageOf.ts";
 import { answerJson } from "./answer.ts";
 import { diskTrouble } from "./diskTrouble.ts";
 import type { EventStream } from "./events.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
 import { clientOf, discardBody, readBody, refuseForeign, refuseWithoutToken } from "./guards.ts";
-import type { GivenVersion, Library } from "./library.ts";
+import type { Library } from "./library.ts";
 import { refuseOtherAccounts } from "./otherAccounts.ts";
 import { Refusal } from "./refusal.ts";
 import type { StaticPage } from "./staticPage.ts";
 import type { NotebookStore } from "./store.ts";
 
-export interface HandlerOptions {
+interface HandlerOptions {
   store: NotebookStore;
   library: Library;
   events: EventStream;
@@ -24,11 +26,6 @@ export interface HandlerOptions {
 /** Request handler for node:http, for tests, and as a middleware. */
 export type Handler = (request: IncomingMessage, response: ServerResponse, next?: () => void) => void;
 
-interface Answer {
-  status?: number;
-  value: unknown;
-}
-
 interface Call {
   store: NotebookStore;
   library: Library;
@@ -40,117 +37,39 @@ interface Call {
   client?: string;
 }
 
-/** Method and path of each route; `*` stands for one part of the path. */
-const routes: [method: string, path: string, run: (call: Call) => Promise<Answer>][] = [
-  [
-    "GET",
-    "notebooks",
-    async ({ store }) => ({ value: { folder: store.folder, notebooks: await store.list() } }),
-  ],
-  [
-    "POST",
-    "notebooks",
-    async ({ store, body, client }) => ({
-      status: 201,
-      value: brief(await store.create(optionalText(body, "name"), documentText(body), client)),
-    }),
-  ],
-  ["GET", "notebooks/*", async ({ store, parts }) => ({ value: await store.open(parts[0]) })],
-  [
-    "PUT",
-    "notebooks/*",
-    async ({ store, parts, body, sent, client }) => ({
-      value: brief(
-        await store.save(
-          parts[0],
-          sent?.text ?? documentText(body),
-          sent?.basedOn ?? body.basedOn,
-          client,
-          sent?.bytes,
-        ),
-      ),
-    }),
-  ],
-  [
-    "DELETE",
-    "notebooks/*",
-    async ({ store, parts, client }) => ({ value: await store.remove(parts[0], client) }),
-  ],
-  [
-    "POST",
-    "notebooks/*/rename",
-    async ({ store, parts, body, client }) => ({
-      value: brief(await store.rename(parts[0], requiredText(body, "to"), client)),
-    }),
-  ],
-  [
-    "POST",
-    "notebooks/*/duplicate",
-    async ({ store, parts, body, client }) => ({
-      status: 201,
-      value: brief(await store.duplicate(parts[0], optionalText(body, "to"), client)),
-    }),
-  ],
-  [
-    "GET",
-    "notebooks/*/revisions",
-    async ({ store, parts }) => ({ value: { revisions: await store.revisions(parts[0]) } }),
-  ],
-  [
-    "GET",
-    "notebooks/*/revisions/*",
-    async ({ store, parts }) => ({ value: await store.readRevision(parts[0], parts[1]) }),
-  ],
-  [
-    "POST",
-    "notebooks/*/revisions/*/restore",
-    async ({ store, parts, body, client }) => ({
-      value: await store.restore(parts[0], parts[1], body.basedOn, client),
-    }),
-  ],
-  ["GET", "bin", async ({ store }) => ({ value: { notebooks: await store.bin() } })],
-  [
-    "POST",
-    "bin/*/restore",
-    async ({ store, parts, client }) => ({
-      status: 201,
-      value: brief(await store.restoreFromBin(parts[0], client)),
-    }),
-  ],
-  ["GET", "library", async ({ library }) => ({ value: { items: await library.list() } })],
-  [
-    "POST",
-    "library",
-    async ({ library, body, client }) => ({
-      status: 201,
-      value: await library.create(
-        optionalText(body, "name"),
-        requiredText(body, "kind"),
-        givenVersion(body),
-        client,
-      ),
-    }),
-  ],
-  ["GET", "library/*", async ({ library, parts }) => ({ value: await library.open(parts[0]) })],
-  [
-    "POST",
-    "library/*/versions",
-    async ({ library, parts, body, client }) => ({
-      value: await library.addVersion(
-        parts[0],
-        requiredText(body, "kind"),
-        givenVersion(body),
-        body.basedOn,
-        client,
-      ),
-    }),
-  ],
-  [
-    "DELETE",
-    "library/*",
-    async ({ library, parts, client }) => ({ value: await library.remove(parts[0], client) }),
-  ],
-];
+/** What is done at each method and path; `*` stands for one part of the path. */
+const routes: Record<string, (call: Call) => Promise<unknown>> = {
+  "GET notebooks": async ({ store }) => ({ folder: store.folder, notebooks: await store.list() }),
+  "POST notebooks": async ({ store, body, client }) =>
+    brief(await store.create(optionalText(body, "name"), documentText(body), client)),
+  "GET notebooks/*": ({ store, parts }) => store.open(parts[0]),
+  "PUT notebooks/*": async ({ store, parts, body, sent, client }) => {
+    const { text, basedOn, bytes } = sent ?? { text: documentText(body), basedOn: body.basedOn };
+    return brief(await store.save(parts[0], text, basedOn, client, bytes));
+  },
+  "DELETE notebooks/*": ({ store, parts, client }) => store.remove(parts[0], client),
+  "POST notebooks/*/rename": async ({ store, parts, body, client }) =>
+    brief(await store.rename(parts[0], requiredText(body, "to"), client)),
+  "POST notebooks/*/duplicate": async ({ store, parts, body, client }) =>
+    brief(await store.duplicate(parts[0], optionalText(body, "to"), client)),
+  "GET notebooks/*/revisions": async ({ store, parts }) => ({ revisions: await store.revisions(parts[0]) }),
+  "GET notebooks/*/revisions/*": ({ store, parts }) => store.readRevision(parts[0], parts[1]),
+  "POST notebooks/*/revisions/*/restore": ({ store, parts, body, client }) =>
+    store.restore(parts[0], parts[1], body.basedOn, client),
+  "GET bin": async ({ store }) => ({ notebooks: await store.bin() }),
+  "POST bin/*/restore": async ({ store, parts, client }) =>
+    brief(await store.restoreFromBin(parts[0], client)),
+  "GET library": async ({ library }) => ({ items: await library.list() }),
+  "POST library": async ({ library, body, client }) =>
+    library.create(optionalText(body, "name"), cellToKeep(body), client),
+  "GET library/*": ({ library, parts }) => library.open(parts[0]),
+  "POST library/*/versions": async ({ library, parts, body, client }) =>
+    library.addVersion(parts[0], cellToKeep(body), body.basedOn, client),
+  "DELETE library/*": ({ library, parts, client }) => library.remove(parts[0], client),
+};
+
+/** Where something new is made. */
+const making = ["POST notebooks", "POST notebooks/*/duplicate", "POST bin/*/restore", "POST library"];
 
 /** Makes the one request handler of the server. */
 export function createHandler(options: HandlerOptions): Handler {
@@ -163,7 +82,7 @@ export function createHandler(options: HandlerOptions): Handler {
         return;
       }
       discardBody(request, response);
-      const refusal = told ?? new Refusal(500, `The server failed: ${wordsOf(error)}`);
+      const refusal = told ?? new Refusal(500, `The server failed: ${messageOf(error)}`);
       answerJson(
         response,
         refusal.status,
@@ -206,22 +125,24 @@ async function handleApi(
     return answerJson(response, 200, { token: options.token, folder: options.store.folder });
 
   const parts = path.split("/");
-  const fitting = routes.filter(([, pattern]) => fits(pattern.split("/"), parts));
+  const fitting = Object.keys(routes).filter((route) => fits(patternOf(route), parts));
   if (fitting.length === 0) throw new Refusal(404, "There is nothing at this address.");
-  const route = fitting.find(([routeMethod]) => routeMethod === method);
+  const route = fitting.find((candidate) => candidate.startsWith(`${method} `));
   if (!route) throw new Refusal(405, `${method} cannot be used here.`);
-  const open = route[1].split("/").flatMap((part, i) => (part === "*" ? [decodePart(parts[i])] : []));
   const sent = method === "PUT" ? await readSent(request) : undefined;
-  const body = !sent && (method === "POST" || method === "PUT") ? await readObject(request) : {};
-  const { status = 200, value } = await route[2]({
+  const value = await routes[route]({
     store: options.store,
     library: options.library,
-    parts: open,
-    body,
+    parts: patternOf(route).flatMap((part, i) => (part === "*" ? [decodePart(parts[i])] : [])),
+    body: !sent && (method === "POST" || method === "PUT") ? await readObject(request) : {},
     sent,
     client: clientOf(request),
   });
-  answerJson(response, status, value);
+  answerJson(response, making.includes(route) ? 201 : 200, value);
+}
+
+function patternOf(route: string): string[] {
+  return route.slice(route.indexOf(" ") + 1).split("/");
 }
 
 function fits(pattern: string[], parts: string[]): boolean {
@@ -253,32 +174,27 @@ async function readSent(request: IncomingMessage): Promise<Call["sent"]> {
 async function readObject(request: IncomingMessage): Promise<Record<string, unknown>> {
   const { text, bytes } = await readBody(request);
   const value = parseGuardedJson(text, "The request", bytes);
-  if (value === null || typeof value !== "object" || Array.isArray(value)) {
-    throw new Refusal(400, "The request has to be a JSON object.");
-  }
-  return value as Record<string, unknown>;
+  if (!isObject(value)) throw new Refusal(400, "The request has to be a JSON object.");
+  return value;
 }
 
 /** Notebooks are written indented: they are files that people may read, compare and keep under version control. */
 function documentText(body: Record<string, unknown>): string {
   const { document } = body;
-  if (document === null || typeof document !== "object" || Array.isArray(document)) {
-    throw new Refusal(400, "The field document has to be a JSON object.");
-  }
+  if (!isObject(document)) throw new Refusal(400, "The field document has to be a JSON object.");
   return `${JSON.stringify(document, null, 1)}\n`;
 }
 
 /** A cell for the library. What the fields may hold is checked with the whole item. */
-function givenVersion(body: Record<string, unknown>): GivenVersion {
+function cellToKeep(body: Record<string, unknown>): CellToKeep {
+  const kind = requiredText(body, "kind");
   const { parameters } = body;
-  if (parameters === null || typeof parameters !== "object" || Array.isArray(parameters)) {
-    throw new Refusal(400, "The field parameters has to be a JSON object.");
-  }
-  return {
-    title: requiredText(body, "title"),
-    note: optionalText(body, "note") ?? "",
-    parameters: parameters as Record<string, unknown>,
-  };
+  if (!isObject(parameters)) throw new Refusal(400, "The field parameters has to be a JSON object.");
+  return { kind, title: requiredText(body, "title"), note: optionalText(body, "note") ?? "", parameters };
+}
+
+function isObject(value: unknown): value is Record<string, unknown> {
+  return value !== null && typeof value === "object" && !Array.isArray(value);
 }
 
 function requiredText(body: Record<string, unknown>, field: string): string {
@@ -292,10 +208,6 @@ function optionalText(body: Record<string, unknown>, field: string): string | un
 }
 
 /** The sender of a document has its text already. */
-function brief({ name, revision, modified }: { name: string; revision: string; modified: string }) {
+function brief({ name, revision, modified }: StoredNotebook): SavedNotebook {
   return { name, revision, modified };
-}
-
-function wordsOf(error: unknown): string {
-  return error instanceof Error ? error.message : String(error);
 }

@@ -1,5 +1,4 @@
-import type { Dirent } from "node:fs";
-import { lstat, readdir, rename } from "node:fs/promises";
+import { readdir, rename } from "node:fs/promises";
 import { join } from "node:path";
 import {
   checkLibraryItem,
@@ -12,79 +11,158 @@ import {
   serialiseLibraryItem,
 } from "../document/libraryItem.ts";
 import { sameValue } from "../document/sameValue.ts";
+import type { CellToKeep, LibraryChange, LibraryEntry } from "../document/served.ts";
+import { messageOf } from "../graph/messageOf.ts";
 import { AlreadyThere, createAtomically, syncFolder, writeAtomically } from "./atomicWrite.ts";
 import { binNameOf } from "./bin.ts";
 import type { FolderPlaces } from "./folder.ts";
+import { FolderIndex } from "./folderIndex.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
-import { largestNotebook, readNotebookFile, stampOf } from "./notebookFile.ts";
+import { largestNotebook, readNotebookFile } from "./notebookFile.ts";
 import { checkName, freeName, isName, nameFromTitle } from "./notebookName.ts";
 import { createQueue } from "./queue.ts";
 import { Refusal } from "./refusal.ts";
 
 /** Ending of the files of the library. */
-export const itemEnding = ".bole-item.json";
-
-/** An item in the list. `problem` says why it cannot be read. */
-export interface LibraryEntry {
-  name: string;
-  kind: string;
-  title: string;
-  /** Number of the latest version. */
-  latest: number;
-  saved: string;
-  versions: number;
-  problem?: string;
-}
-
-/** Told after each change of an item. `latest` is null when the item is gone. */
-export interface LibraryChange {
-  name: string;
-  latest: number | null;
-  client?: string;
-}
-
-export interface LibraryOptions {
-  places: FolderPlaces;
-  onChange?: (change: LibraryChange) => void;
-  now?: () => Date;
-}
-
-/** A cell to be kept in the library. */
-export interface GivenVersion {
-  title: string;
-  note: string;
-  parameters: Record<string, unknown>;
-}
-
-export type Library = ReturnType<typeof createLibrary>;
+const itemEnding = ".bole-item.json";
 
 /**
  * Cells that many notebooks use: one file for each with every version it has had, in a folder beside the notebooks.
  * Versions are only added; a notebook that uses one keeps its own copy, so nothing depends on the library.
  */
-export function createLibrary({ places, onChange, now = () => new Date() }: LibraryOptions) {
-  const inTurn = createQueue();
-  const listed = new Map<string, { stamp: string; entry: LibraryEntry }>();
-  const known = new Map<string, number>();
+export class Library {
+  readonly #places: FolderPlaces;
+  readonly #index: FolderIndex<LibraryEntry, number>;
+  readonly #inTurn = createQueue();
 
-  const pathOf = (name: string) => join(places.library, name + itemEnding);
-
-  function tell(name: string, latest: number | null, client?: string): void {
-    if (latest === null) known.delete(name);
-    else known.set(name, latest);
-    onChange?.({ name, latest, client });
-  }
-
-  async function read(name: string): Promise<LibraryItem> {
-    const found = await readNotebookFile(pathOf(name), name).catch((error) => {
-      if (error instanceof Refusal && error.status === 404)
-        throw new Refusal(404, `There is no item "${name}" in the library.`);
-      throw error;
+  constructor(places: FolderPlaces, onChange: (change: LibraryChange) => void) {
+    this.#places = places;
+    this.#index = new FolderIndex({
+      names: () => this.#names(),
+      pathOf: (name) => this.#pathOf(name),
+      entryOf: (name) => this.#entryOf(name),
+      stateOf: ({ latest }) => latest,
+      onChange: (name, latest, _, client) => onChange({ name, latest, client }),
     });
-    return checked(parseGuardedJson(found.text, `The library item "${name}"`), name);
   }
 
-  async function write(name: string, item: LibraryItem, isNew: boolean): Promise<void> {
+  list(): Promise<LibraryEntry[]> {
+    return this.#inTurn(async () =>
+      (await this.#index.list()).sort(
+        (a, b) => a.title.localeCompare(b.title, "en") || a.name.localeCompare(b.name, "en"),
+      ),
+    );
+  }
+
+  open(name: string): Promise<{ name: string; item: LibraryItem }> {
+    return this.#inTurn(async () => {
+      name = checkName(name);
+      return { name, item: await this.#read(name) };
+    });
+  }
+
+  /** Keeps a cell as a new item, under the given name or a free one made from its title. */
+  create(
+    name: string | undefined,
+    cell: CellToKeep,
+    client?: string,
+  ): Promise<{ name: string; version: number }> {
+    return this.#inTurn(async () => {
+      if (name === undefined) {
+        const used = new Set((await this.#names()).map((other) => other.toLowerCase()));
+        name = freeName(nameFromTitle(cell.title), (candidate) => used.has(candidate.toLowerCase()));
+      }
+      name = checkName(name);
+      const item: LibraryItem = {
+        format: libraryFormat,
+        version: libraryFormatVersion,
+        kind: cell.kind,
+        versions: [versionOf(cell, 1)],
+      };
+      await this.#write(name, item, true);
+      this.#index.tell(name, 1, client);
+      return { name, version: 1 };
+    });
+  }
+
+  /**
+   * Adds a version to an item.
+   *
+   * @param basedOn number of the version that the cell was taken from; a later one is a conflict
+   */
+  addVersion(
+    name: string,
+    cell: CellToKeep,
+    basedOn: unknown,
+    client?: string,
+  ): Promise<{ name: string; version: number }> {
+    return this.#inTurn(async () => {
+      name = checkName(name);
+      const item = await this.#read(name);
+      const { kind } = item;
+      const latest = latestVersion(item);
+      if (kind !== cell.kind)
+        throw new Refusal(409, `"${name}" in the library is another kind of cell (${kind}).`, { kind });
+      if (sameValue(latest.parameters, cell.parameters) && latest.title === cell.title)
+        return { name, version: latest.number }; // there already: a repeated request
+      if (basedOn !== latest.number)
+        throw new Refusal(
+          409,
+          `"${name}" has version ${latest.number} by now. Look at it first, then save yours on top of it.`,
+          { latest: latest.number },
+        );
+      if (item.versions.length >= mostVersions)
+        throw new Refusal(409, `"${name}" has ${mostVersions} versions. Save it under another name.`);
+      const version = latest.number + 1;
+      await this.#write(name, { ...item, versions: [...item.versions, versionOf(cell, version)] }, false);
+      this.#index.tell(name, version, client);
+      return { name, version };
+    });
+  }
+
+  /** Moves an item to the bin folder; notebooks that use it keep their copies. */
+  remove(name: string, client?: string): Promise<{ name: string; movedTo: string }> {
+    return this.#inTurn(async () => {
+      name = checkName(name);
+      if (!(await this.#names()).includes(name)) throw noItem(name);
+      const movedTo = join(this.#places.bin, binNameOf(name, new Date()) + itemEnding);
+      await rename(this.#pathOf(name), movedTo);
+      await Promise.all([syncFolder(this.#places.bin), syncFolder(this.#places.library)]);
+      this.#index.tell(name, null, client);
+      return { name, movedTo };
+    });
+  }
+
+  /** Tells what other programs have changed. */
+  scan(): Promise<void> {
+    return this.#inTurn(() => this.#index.scan());
+  }
+
+  /** Ends when everything asked before has been written. */
+  settled(): Promise<void> {
+    return this.#inTurn(async () => undefined);
+  }
+
+  #pathOf(name: string): string {
+    return join(this.#places.library, name + itemEnding);
+  }
+
+  async #names(): Promise<string[]> {
+    const files = await readdir(this.#places.library, { withFileTypes: true });
+    return files
+      .filter((file) => file.isFile() && file.name.endsWith(itemEnding))
+      .map((file) => file.name.slice(0, -itemEnding.length))
+      .filter(isName);
+  }
+
+  async #read(name: string): Promise<LibraryItem> {
+    const { text } = await readNotebookFile(this.#pathOf(name), name).catch((error) => {
+      throw error instanceof Refusal && error.status === 404 ? noItem(name) : error;
+    });
+    return checked(parseGuardedJson(text, `The library item "${name}"`), name);
+  }
+
+  async #write(name: string, item: LibraryItem, isNew: boolean): Promise<void> {
     const text = serialiseLibraryItem(checked(item, name));
     if (Buffer.byteLength(text) > largestNotebook) {
       throw new Refusal(
@@ -92,145 +170,42 @@ export function createLibrary({ places, onChange, now = () => new Date() }: Libr
         `The library item "${name}" would be larger than 20 MB. Save it under another name.`,
       );
     }
-    if (!isNew) return writeAtomically(pathOf(name), text, places.temporary);
+    const put = isNew ? createAtomically : writeAtomically;
     try {
-      await createAtomically(pathOf(name), text, places.temporary);
+      await put(this.#pathOf(name), text, this.#places.temporary);
     } catch (error) {
-      if (error instanceof AlreadyThere) throw taken(name);
-      throw error;
+      throw error instanceof AlreadyThere ? itemTaken(name) : error;
     }
   }
 
-  function checked(value: unknown, name: string): LibraryItem {
+  async #entryOf(name: string): Promise<LibraryEntry> {
     try {
-      return checkLibraryItem(value);
-    } catch (error) {
-      throw new Refusal(422, `The library item "${name}" cannot be used: ${(error as Error).message}`);
-    }
-  }
-
-  function versionOf(given: GivenVersion, number: number): ItemVersion {
-    return { number, saved: now().toISOString(), ...given };
-  }
-
-  async function names(): Promise<string[]> {
-    const files: Dirent[] = await readdir(places.library, { withFileTypes: true });
-    return files
-      .filter((file) => file.isFile() && file.name.endsWith(itemEnding))
-      .map((file) => file.name.slice(0, -itemEnding.length))
-      .filter(isName);
-  }
-
-  async function entryOf(name: string): Promise<LibraryEntry | undefined> {
-    const status = await lstat(pathOf(name)).catch(() => undefined);
-    if (!status?.isFile()) return undefined;
-    const stamp = stampOf(status);
-    const before = listed.get(name);
-    if (before?.stamp === stamp) return before.entry;
-    let entry: LibraryEntry;
-    try {
-      const item = await read(name);
+      const item = await this.#read(name);
       const { number, title, saved } = latestVersion(item);
-      entry = { name, kind: item.kind, title, latest: number, saved, versions: item.versions.length };
+      return { name, kind: item.kind, title, latest: number, saved, versions: item.versions.length };
     } catch (error) {
-      const problem = error instanceof Error ? error.message : String(error);
-      entry = { name, kind: "", title: name, latest: 0, saved: "", versions: 0, problem };
+      return { name, kind: "", title: name, latest: 0, saved: "", versions: 0, problem: messageOf(error) };
     }
-    listed.set(name, { stamp, entry });
-    return entry;
   }
-
-  async function list(): Promise<LibraryEntry[]> {
-    const entries = await Promise.all((await names()).map(entryOf));
-    return entries
-      .filter((entry) => entry !== undefined)
-      .sort((a, b) => a.title.localeCompare(b.title, "en") || a.name.localeCompare(b.name, "en"));
-  }
-
-  return {
-    list: () => inTurn(list),
-
-    open: (name: string) =>
-      inTurn(async () => {
-        name = checkName(name);
-        return { name, item: await read(name) };
-      }),
-
-    /** Keeps a cell as a new item, under the given name or a free one made from its title. */
-    create: (name: string | undefined, kind: string, given: GivenVersion, client?: string) =>
-      inTurn(async () => {
-        if (name === undefined) {
-          const used = new Set((await names()).map((other) => other.toLowerCase()));
-          name = freeName(nameFromTitle(given.title), (candidate) => used.has(candidate.toLowerCase()));
-        }
-        name = checkName(name);
-        const item: LibraryItem = {
-          format: libraryFormat,
-          version: libraryFormatVersion,
-          kind,
-          versions: [versionOf(given, 1)],
-        };
-        await write(name, item, true);
-        tell(name, 1, client);
-        return { name, version: 1 };
-      }),
-
-    /**
-     * Adds a version to an item.
-     *
-     * @param basedOn number of the version that the cell was taken from; a later one is a conflict
-     */
-    addVersion: (name: string, kind: string, given: GivenVersion, basedOn: unknown, client?: string) =>
-      inTurn(async () => {
-        name = checkName(name);
-        const item = await read(name);
-        const latest = latestVersion(item);
-        if (item.kind !== kind)
-          throw new Refusal(409, `"${name}" in the library is another kind of cell (${item.kind}).`, {
-            kind: item.kind,
-          });
-        if (sameValue(latest.parameters, given.parameters) && latest.title === given.title)
-          return { name, version: latest.number }; // there already: a repeated request
-        if (basedOn !== latest.number)
-          throw new Refusal(
-            409,
-            `"${name}" has version ${latest.number} by now. Look at it first, then save yours on top of it.`,
-            { latest: latest.number },
-          );
-        if (item.versions.length >= mostVersions)
-          throw new Refusal(409, `"${name}" has ${mostVersions} versions. Save it under another name.`);
-        const number = latest.number + 1;
-        await write(name, { ...item, versions: [...item.versions, versionOf(given, number)] }, false);
-        tell(name, number, client);
-        return { name, version: number };
-      }),
-
-    /** Moves an item to the bin folder; notebooks that use it keep their copies. */
-    remove: (name: string, client?: string) =>
-      inTurn(async () => {
-        name = checkName(name);
-        if (!(await names()).includes(name))
-          throw new Refusal(404, `There is no item "${name}" in the library.`);
-        const target = join(places.bin, binNameOf(name, now()) + itemEnding);
-        await rename(pathOf(name), target);
-        await Promise.all([syncFolder(places.bin), syncFolder(places.library)]);
-        tell(name, null, client);
-        return { name, movedTo: target };
-      }),
-
-    /** Tells what other programs have changed. */
-    scan: () =>
-      inTurn(async () => {
-        const present = new Map((await list()).map((entry) => [entry.name, entry.latest]));
-        for (const name of [...known.keys()]) if (!present.has(name)) tell(name, null);
-        for (const [name, latest] of present) if (known.get(name) !== latest) tell(name, latest);
-      }),
-
-    settled: () => inTurn(async () => undefined),
-  };
 }
 
-function taken(name: string): Refusal {
+function versionOf({ title, note, parameters }: CellToKeep, number: number): ItemVersion {
+  return { number, saved: new Date().toISOString(), title, note, parameters };
+}
+
+function checked(value: unknown, name: string): LibraryItem {
+  try {
+    return checkLibraryItem(value);
+  } catch (error) {
+    throw new Refusal(422, `The library item "${name}" cannot be used: ${messageOf(error)}`);
+  }
+}
+
+function noItem(name: string): Refusal {
+  return new Refusal(404, `There is no item "${name}" in the library.`);
+}
+
+function itemTaken(name: string): Refusal {
   return new Refusal(409, `There is already an item "${name}" in the library. Choose another name.`, {
     taken: name,
   });

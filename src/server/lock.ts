@@ -1,12 +1,12 @@
-import { randomUUID } from "node:crypto";
-import { link, readFile, rename, rm } from "node:fs/promises";
+import { createHash, randomUUID } from "node:crypto";
+import { readFile, rm } from "node:fs/promises";
 import { hostname } from "node:os";
-import { dirname, join } from "node:path";
+import { dirname } from "node:path";
 import { AlreadyThere, codeOf, createAtomically, writeAtomically } from "./atomicWrite.ts";
 import { FolderError } from "./folder.ts";
 
 /** A held lock: only one server works on a notebook folder. */
-export interface FolderLock {
+interface FolderLock {
   /** Tells later starters where this server can be reached. */
   setAddress(address: string): Promise<void>;
   release(): Promise<void>;
@@ -42,7 +42,7 @@ export async function takeLock(path: string): Promise<FolderLock> {
     if (text === undefined) continue; // released meanwhile
     const holder = parseHolder(text);
     if (holder && (await isAlive(holder))) throw new FolderError(takenMessage(path, holder));
-    await setAside(path, text);
+    await removeStale(path, text);
   }
   throw new FolderError(`The lock "${path}" keeps changing. Wait a moment and start again.`);
 }
@@ -61,20 +61,18 @@ async function createLock(path: string, mine: Holder): Promise<boolean> {
 }
 
 /**
- * Moves a stale lock away. Two starters may do this at once; the slower one would then move the fresh lock of
- * the quicker one, so what was moved is compared with what was read and put back if it differs.
+ * Removes a stale lock. Two starters may want to at once, and the slower one must not remove the fresh lock of the
+ * quicker one: so the right to remove this very lock is a lock as well, and under it the text is read again.
+ *
+ * @throws FolderError when another starter is taking over
  */
-async function setAside(path: string, expected: string): Promise<void> {
-  const aside = join(dirname(path), `stale-lock-${randomUUID()}`);
+async function removeStale(path: string, text: string): Promise<void> {
+  const right = await takeLock(`${path}.${createHash("sha256").update(text).digest("hex").slice(0, 16)}`);
   try {
-    await rename(path, aside);
-  } catch (error) {
-    if (codeOf(error) === "ENOENT") return;
-    throw error;
+    if ((await readFile(path, "utf8").catch(() => undefined)) === text) await rm(path, { force: true });
+  } finally {
+    await right.release();
   }
-  const moved = await readFile(aside, "utf8");
-  if (moved !== expected) await link(aside, path).catch(() => undefined);
-  await rm(aside, { force: true });
 }
 
 function heldLock(path: string, mine: Holder): FolderLock {

@@ -1,13 +1,13 @@
 import { existsSync } from "node:fs";
 import { resolve } from "node:path";
 import { parseArgs } from "node:util";
+import { messageOf } from "../graph/messageOf.ts";
 import { examples, firstExample } from "./examples.ts";
 import { FolderError } from "./folder.ts";
 import { openBrowser } from "./openBrowser.ts";
 import { listen, openWorkplace, usualPort } from "./server.ts";
-import { validateNotebook } from "./validateNotebook.ts";
 
-export interface ServerStart {
+interface ServerStart {
   argv: string[];
   /** Folder of the built page. */
   pageFolder: string;
@@ -40,7 +40,7 @@ export async function main(start: ServerStart): Promise<number> {
   try {
     options = readOptions(start.argv);
   } catch (error) {
-    complain(`${wordsOf(error)}\nSee npm start -- --help.`);
+    complain(`${messageOf(error)}\nSee npm start -- --help.`);
     return 2;
   }
   if (options.help) {
@@ -52,7 +52,6 @@ export async function main(start: ServerStart): Promise<number> {
     const workplace = await openWorkplace({
       folder: resolve(options.folder ?? start.defaultFolder),
       pageFolder: start.pageFolder,
-      validate: validateNotebook,
       examples,
       onFault: (error) => complain(`Fault of the server: ${error instanceof Error ? error.stack : error}`),
     });
@@ -69,7 +68,9 @@ export async function main(start: ServerStart): Promise<number> {
     await server.stop();
     return 0;
   } catch (error) {
-    complain(error instanceof FolderError ? error.message : `The server could not start: ${wordsOf(error)}`);
+    complain(
+      error instanceof FolderError ? error.message : `The server could not start: ${messageOf(error)}`,
+    );
     return 1;
   }
 }
@@ -102,8 +103,4 @@ function stopSignal(): Promise<void> {
       });
     }
   });
-}
-
-function wordsOf(error: unknown): string {
-  return error instanceof Error ? error.message : String(error);
 }

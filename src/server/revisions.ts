@@ -1,23 +1,12 @@
 import { createHash, webcrypto } from "node:crypto";
 import { lstat, mkdir, readdir, readFile, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
+import type { RevisionEntry } from "../document/served.ts";
 import { codeOf, prepareFile, syncFolder } from "./atomicWrite.ts";
 import { Refusal } from "./refusal.ts";
 
 /** How many revisions of each notebook are kept. */
 export const keptRevisions = 50;
-
-/** One kept state of a notebook. */
-export interface RevisionEntry {
-  /** Running number and content, such as 000012-9f86d081884c7d65. */
-  id: string;
-  /** When it was kept, ISO time. */
-  saved: string;
-  /** Size in bytes. */
-  size: number;
-  /** Revision of the content, as in the list of notebooks. */
-  revision: string;
-}
 
 const idPattern = /^(\d{6,12})-([0-9a-f]{16})$/;
 
@@ -30,11 +19,6 @@ export function revisionOf(text: string | Uint8Array): string {
 export async function revisionBeside(bytes: Uint8Array): Promise<string> {
   const digest = await webcrypto.subtle.digest("SHA-256", bytes as Uint8Array<ArrayBuffer>);
   return Buffer.from(digest).toString("hex").slice(0, 16);
-}
-
-/** Whether a text from a request can be the id of a revision. */
-export function isRevisionId(id: string): boolean {
-  return idPattern.test(id);
 }
 
 /** Keeps a state unless the newest kept one is the same, and drops the oldest beyond `keptRevisions`. */
@@ -102,7 +86,7 @@ export async function listRevisions(folder: string): Promise<RevisionEntry[]> {
  * @throws Refusal (422) when the file is not what was kept: its name says what its content has to be
  */
 export async function readRevision(folder: string, id: string): Promise<string | undefined> {
-  if (!isRevisionId(id) || !(await revisionIds(folder)).includes(id)) return undefined;
+  if (!(await revisionIds(folder)).includes(id)) return undefined;
   const text = await readFile(join(folder, `${id}.json`), "utf8");
   if (revisionOf(text) !== id.slice(id.indexOf("-") + 1)) {
     throw new Refusal(
@@ -126,16 +110,13 @@ export async function moveRevisions(from: string, to: string): Promise<void> {
 
 /** Oldest first. Only true files count. */
 async function revisionIds(folder: string): Promise<string[]> {
-  let entries: import("node:fs").Dirent[];
-  try {
-    entries = await readdir(folder, { withFileTypes: true });
-  } catch (error) {
+  const entries = await readdir(folder, { withFileTypes: true }).catch((error) => {
     if (codeOf(error) === "ENOENT") return [];
     throw error;
-  }
+  });
   return entries
     .filter((entry) => entry.isFile() && entry.name.endsWith(".json"))
     .map((entry) => entry.name.slice(0, -".json".length))
-    .filter(isRevisionId)
+    .filter((id) => idPattern.test(id))
     .sort((a, b) => Number(a.split("-")[0]) - Number(b.split("-")[0]));
 }

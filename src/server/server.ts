@@ -3,13 +3,13 @@ import { createServer, type Server } from "node:http";
 import type { AddressInfo, Socket } from "node:net";
 import type { Duplex } from "node:stream";
 import { codeOf } from "./atomicWrite.ts";
-import { createEventStream } from "./events.ts";
+import { EventStream } from "./events.ts";
 import { clearTemporary, FolderError, prepareFolder } from "./folder.ts";
 import { createHandler, type Handler } from "./handler.ts";
-import { createLibrary, type Library } from "./library.ts";
+import { Library } from "./library.ts";
 import { takeLock } from "./lock.ts";
-import { createStaticPage, type StaticPage } from "./staticPage.ts";
-import { createStore, type NotebookStore } from "./store.ts";
+import { createStaticPage } from "./staticPage.ts";
+import { NotebookStore } from "./store.ts";
 import { watchFolder } from "./watchFolder.ts";
 
 /** Port that is tried first, so that the address can be kept as a bookmark. */
@@ -21,7 +21,8 @@ const idleCheckMs = 20;
 export interface WorkplaceOptions {
   /** Folder of the notebooks. */
   folder: string;
-  validate: (text: string, value?: unknown) => void;
+  /** Throws with a message that names the field when what a text says is no notebook. */
+  validate?: (value: unknown) => void;
   examples: Record<string, string>;
   /** Folder of the built page; left out where something else serves the page. */
   pageFolder?: string;
@@ -51,27 +52,20 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
   const lock = await takeLock(places.lock);
   try {
     const token = randomBytes(24).toString("hex");
-    const page: StaticPage | undefined = options.pageFolder
-      ? createStaticPage(options.pageFolder, token)
-      : undefined;
+    const page = options.pageFolder ? createStaticPage(options.pageFolder, token) : undefined;
     await clearTemporary(places);
-    const events = createEventStream();
-    const store = await createStore({
+    const events = new EventStream();
+    const store = await NotebookStore.open({
       places,
       validate: options.validate,
       examples: options.examples,
       onChange: (change) => events.send("notebook", change),
     });
-    const library = createLibrary({ places, onChange: (change) => events.send("library", change) });
+    const library = new Library(places, (change) => events.send("library", change));
     await library.scan();
-    const watchers = [
-      watchFolder(places.root, () => {
-        store.scan().catch((error) => options.onFault?.(error));
-      }),
-      watchFolder(places.library, () => {
-        library.scan().catch((error) => options.onFault?.(error));
-      }),
-    ];
+    const watch = (folder: string, files: { scan(): Promise<void> }) =>
+      watchFolder(folder, () => void files.scan().catch((error) => options.onFault?.(error)));
+    const watchers = [watch(places.root, store), watch(places.library, library)];
     return {
       store,
       library,
@@ -94,7 +88,7 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
 }
 
 /** A server that listens. */
-export interface RunningServer {
+interface RunningServer {
   address: string;
   stop(): Promise<void>;
 }

@@ -68,7 +68,7 @@ export function createStaticPage(folder: string, token: string): StaticPage {
 }
 
 /** Puts the token into the head of a page. The token is made of letters and digits only. */
-export function withToken(html: string, token: string): string {
+function withToken(html: string, token: string): string {
   const meta = `<meta name="bole-token" content="${token}">`;
   return html.includes("</head>") ? html.replace("</head>", `${meta}\n</head>`) : meta + html;
 }

@@ -19,19 +19,13 @@ export function notebookServer(root: string): Plugin {
     async configureServer(server) {
       if (process.env.VITEST !== undefined) return;
       // Loaded through Vite, because the examples are read with its import.meta.glob.
-      const { openWorkplace } = (await server.ssrLoadModule(
-        join(root, "src/server/server.ts"),
-      )) as typeof import("./server.ts");
-      const { examples } = (await server.ssrLoadModule(
-        join(root, "src/server/examples.ts"),
-      )) as typeof import("./examples.ts");
-      const { validateNotebook } = (await server.ssrLoadModule(
-        join(root, "src/server/validateNotebook.ts"),
-      )) as typeof import("./validateNotebook.ts");
+      const load = <Module>(file: string) =>
+        server.ssrLoadModule(join(root, "src/server", file)) as Promise<Module>;
+      const { openWorkplace } = await load<typeof import("./server.ts")>("server.ts");
+      const { examples } = await load<typeof import("./examples.ts")>("examples.ts");
       await held.workplace?.close();
       const workplace = await openWorkplace({
         folder: process.env.BOLE_FOLDER ?? join(root, "notebooks"),
-        validate: validateNotebook,
         examples,
         onFault: (error) => server.config.logger.error(String(error)),
       });

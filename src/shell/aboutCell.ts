@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property } from "lit/decorators.js";
+import { ask } from "../controls/emit.ts";
 import { tokens } from "../controls/tokens.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { formulas } from "../tables/formulas.ts";
@@ -24,15 +25,11 @@ export class AboutCell extends LitElement {
         used.length > 0
           ? html`<p class="soft links">
               Formulas and their sources:
-              ${used.map(({ id, name }) => html`<button @click=${() => this.#show(id)}>${name}</button>`)}
+              ${used.map(({ id, name }) => html`<button @click=${() => ask(this, "bole-formula", { id })}>${name}</button>`)}
             </p>`
           : nothing
       }
     `;
-  }
-
-  #show(id: string): void {
-    this.dispatchEvent(new CustomEvent("bole-formula", { detail: { id }, bubbles: true, composed: true }));
   }
 
   static override styles = [

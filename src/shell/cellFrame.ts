@@ -1,13 +1,15 @@
-import { css, html, LitElement, nothing, type PropertyValues } from "lit";
+import { html, LitElement, nothing, type PropertyValues } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { viewOf } from "../../cells/registry.ts";
 import type { CellView } from "../controls/cellView.ts";
-import { tokens } from "../controls/tokens.ts";
+import { ask } from "../controls/emit.ts";
 import type { NotebookCell } from "../document/notebook.ts";
 import type { CellKind } from "../graph/defineCell.ts";
+import { messageOf } from "../graph/messageOf.ts";
 import type { Outcome } from "../graph/outcome.ts";
 import { initialParameters } from "../graph/parameters.ts";
 import "../controls/index.ts";
+import { cellFrameStyles } from "./cellFrameStyles.ts";
 import "./linkEditor.ts";
 import type { NotebookStore, RunningAction } from "./notebookStore.ts";
 import { leaveOnEnter, oneLine } from "./titleField.ts";
@@ -87,7 +89,7 @@ export class CellFrame extends LitElement {
         this.#feedView();
       }
     } catch (error) {
-      this.#viewFault = `The view could not be loaded: ${(error as Error).message}`;
+      this.#viewFault = `The view could not be loaded: ${messageOf(error)}`;
     }
     this.#isInPlace = true;
     setTimeout(() => this.#fill(), longestFillingMs);
@@ -107,7 +109,7 @@ export class CellFrame extends LitElement {
   #fill(): void {
     if (this.filled) return;
     this.filled = true;
-    this.dispatchEvent(new CustomEvent("bole-filled", { bubbles: true, composed: true }));
+    ask(this, "bole-filled");
   }
 
   #feedView(): void {
@@ -141,7 +143,7 @@ export class CellFrame extends LitElement {
                 @click=${() => this.#toggleAbout()}
               >What is this?</button>
             </p>
-            <h2 id="title" class="hidden">${cell.title}</h2>
+            <h2 id="title" class="unseen">${cell.title}</h2>
             <textarea
               class="title"
               rows="1"
@@ -223,7 +225,7 @@ export class CellFrame extends LitElement {
     }
     if (outcome.status === "blocked") {
       return html`<bole-message kind="blocked" .text=${outcome.message}>
-        <button @click=${() => this.#go(outcome.root)}>Go to “${outcome.rootTitle}”</button>
+        <button @click=${() => ask(this, "bole-go", { id: outcome.root })}>Go to “${outcome.rootTitle}”</button>
       </bole-message>`;
     }
     return nothing;
@@ -275,199 +277,10 @@ export class CellFrame extends LitElement {
   #duplicate(): void {
     const copy = this.store.duplicate(this.cell.id);
     this.menuOpen = false;
-    if (copy) this.#go(copy);
+    if (copy) ask(this, "bole-go", { id: copy });
   }
 
-  #go(id: string): void {
-    this.dispatchEvent(new CustomEvent("bole-go", { detail: { id }, bubbles: true, composed: true }));
-  }
-
-  static override styles = [
-    tokens,
-    css`
-      :host(:not([filled])) .body,
-      :host(:not([filled])) .body ~ * {
-        visibility: hidden;
-      }
-      :host {
-        display: block;
-      }
-      section {
-        background: var(--bole-paper);
-        border: 1px solid var(--bole-hairline);
-        border-radius: 6px;
-        padding: 12px 16px 14px;
-      }
-      section:focus {
-        outline: none;
-      }
-      section:focus-visible {
-        outline: 3px solid var(--bole-focus);
-      }
-      header {
-        display: flex;
-        gap: 12px;
-        align-items: center;
-      }
-      .names {
-        flex: 1;
-        min-width: 0;
-      }
-      .hidden {
-        position: absolute;
-        width: 1px;
-        height: 1px;
-        overflow: hidden;
-        clip-path: inset(50%);
-        margin: 0;
-      }
-      .kind {
-        display: flex;
-        align-items: center;
-        margin: -6px 0 -10px;
-        color: var(--bole-ink-soft);
-        font-size: 16px;
-      }
-      .title {
-        font: inherit;
-        font-size: 22px;
-        font-weight: 700;
-        width: 100%;
-        min-height: 44px;
-        border: 1px solid transparent;
-        border-radius: 4px;
-        background: transparent;
-        color: inherit;
-        line-height: 1.25;
-        padding: 8px 6px;
-        margin-left: -7px;
-        box-sizing: border-box;
-        display: block;
-        resize: none;
-        field-sizing: content;
-      }
-      .title:hover {
-        border-color: var(--bole-hairline);
-      }
-      .state {
-        white-space: nowrap;
-        color: var(--bole-ink-soft);
-      }
-      .state.error {
-        color: var(--bole-ink);
-        font-weight: 700;
-      }
-      button {
-        font: inherit;
-        min-height: 44px;
-        min-width: 44px;
-        padding: 0 14px;
-        border: 1px solid var(--bole-line, var(--bole-hairline));
-        border-radius: 6px;
-        background: var(--bole-paper);
-        color: var(--bole-ink);
-        cursor: pointer;
-      }
-      button:hover:not([disabled]) {
-        background: var(--bole-press);
-      }
-      button.plain {
-        white-space: nowrap;
-        border: none;
-        background: none;
-        text-decoration: underline;
-        color: inherit;
-      }
-      button[disabled] {
-        opacity: 0.5;
-        cursor: default;
-      }
-      .menu {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 8px;
-        align-items: center;
-        padding: 8px 0;
-      }
-      .body {
-        margin-top: 8px;
-      }
-      .waits {
-        min-height: 240px;
-      }
-      .stale {
-        opacity: 0.55;
-      }
-      .notes {
-        margin: 10px 0 0;
-        padding: 8px 12px 8px 32px;
-        background: var(--bole-press);
-        border-radius: 6px;
-      }
-      /* Floats over the foot of the cell while it is in sight, and takes no room: nothing moves when it comes or goes. */
-      .progress {
-        position: sticky;
-        /* Above the bar that tells whether all is saved. */
-        bottom: calc(var(--bole-dock, 0px) + 12px);
-        z-index: 2;
-        display: flex;
-        gap: 12px;
-        align-items: center;
-        height: 60px;
-        margin: 4px 0 -64px;
-        padding: 0 10px;
-        border: 1.5px solid var(--bole-line);
-        border-radius: 6px;
-        background: var(--bole-paper);
-      }
-      .progress span {
-        flex: 1;
-        min-width: 0;
-        max-height: 2.6em;
-        overflow: hidden;
-        line-height: 1.3;
-      }
-      progress {
-        accent-color: var(--bole-ink);
-        flex: 1;
-        max-width: 320px;
-      }
-      @media (max-width: 480px) {
-        section {
-          padding: 10px 10px 12px;
-          border-left: none;
-          border-right: none;
-          border-radius: 0;
-        }
-        /* The title has a line of its own, so that it is not cut. */
-        header {
-          display: grid;
-          grid-template-columns: 1fr auto auto;
-          gap: 0 12px;
-        }
-        .names {
-          display: contents;
-        }
-        .title {
-          grid-area: 2 / 1 / 3 / -1;
-          width: calc(100% + 7px);
-          box-sizing: border-box;
-          font-size: 18px;
-        }
-      }
-      @media print {
-        .tool,
-        .menu,
-        .plain,
-        bole-links {
-          display: none;
-        }
-        section {
-          break-inside: avoid;
-        }
-      }
-    `,
-  ];
+  static override styles = cellFrameStyles;
 }
 
 function sameValues(a: Record<string, unknown>, b: Record<string, unknown>): boolean {

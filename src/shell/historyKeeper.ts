@@ -10,7 +10,7 @@ const gestureMs = 2000;
 const heldMs = 250;
 const longestJournal = 400;
 
-export interface HistoryKeeperOptions {
+interface HistoryKeeperOptions {
   readonly store: NotebookStore;
   readonly history: NotebookHistory;
   readonly journals: JournalStorage;
@@ -70,7 +70,7 @@ export class HistoryKeeper {
       this.#gesture = undefined;
       if (setting && setting === this.#last?.setting && performance.now() - this.#last.at < heldMs)
         this.#takeBackLast();
-      this.#record(document, undefined);
+      this.#record(document);
       this.#last = setting ? { setting, at: performance.now() } : undefined;
       return;
     }
@@ -81,11 +81,11 @@ export class HistoryKeeper {
   }
 
   /** End the gesture under way, if there is one. */
-  commit(): void {
+  commit(told = true): void {
     clearTimeout(this.#timer);
     const gesture = this.#gesture;
     this.#gesture = undefined;
-    if (gesture) this.#record(gesture.latest, undefined);
+    if (gesture) this.#record(gesture.latest, undefined, told);
   }
 
   /** Makes room for a step that covers the last one as well. */
@@ -94,20 +94,23 @@ export class HistoryKeeper {
     if (record) this.#write(record);
   }
 
-  #record(document: NotebookDocument, label: string | undefined): void {
+  #record(document: NotebookDocument, label?: string, told = true): void {
     clearTimeout(this.#timer);
     this.#last = undefined;
     const words = label ?? changeInWords(this.history.document, document);
     const record = this.history.record(document, words, Date.now());
     if (record) this.#write(record);
-    this.#options.onChange();
+    if (told) this.#options.onChange();
   }
 
-  /** Put another state in place as one step, e.g. a restored revision. */
-  place(document: NotebookDocument, label: string): void {
-    this.commit();
+  /**
+   * Put another state in place as one step, e.g. a restored revision.
+   * @param told whether `onChange` is told
+   */
+  place(document: NotebookDocument, label: string, told = true): void {
+    this.commit(told);
     this.#put(document);
-    this.#record(document, label);
+    this.#record(document, label, told);
   }
 
   /** @returns what was undone, in words, or undefined */

@@ -1,11 +1,13 @@
 import type { ItemVersion, LibraryItem } from "../document/libraryItem.ts";
-import { type LibraryEntry, type Service, service } from "./service.ts";
+import type { LibraryEntry } from "../document/served.ts";
+import { messageOf } from "../graph/messageOf.ts";
+import { type Service, service } from "./service.ts";
 
 /**
  * What the library holds, as far as this page knows.
  * Events: `change`.
  */
-export class LibraryIndex extends EventTarget {
+class LibraryIndex extends EventTarget {
   readonly #service: Pick<Service, "library" | "libraryItem">;
   #entries: readonly LibraryEntry[] | undefined;
   #reading: Promise<void> | undefined;
@@ -43,7 +45,7 @@ export class LibraryIndex extends EventTarget {
       this.trouble = "";
     } catch (error) {
       this.#entries ??= [];
-      this.trouble = (error as Error).message;
+      this.trouble = messageOf(error);
     }
     this.dispatchEvent(new Event("change"));
   }

@@ -1,13 +1,15 @@
-import { css, html, LitElement, nothing, type PropertyValues } from "lit";
+import { css, html, nothing, type PropertyValues } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
-import { controlStyles, tokens } from "../controls/tokens.ts";
 import { compareCells } from "../document/compare.ts";
 import { isAsKept, noteVersion, takeVersion } from "../document/libraryCell.ts";
 import type { ItemVersion } from "../document/libraryItem.ts";
 import type { NotebookCell } from "../document/notebook.ts";
+import { messageOf } from "../graph/messageOf.ts";
 import { fieldWords } from "./fieldWords.ts";
+import { Follow } from "./follow.ts";
 import { library } from "./libraryIndex.ts";
 import type { NotebookStore } from "./notebookStore.ts";
+import { Panel } from "./panel.ts";
 import { service } from "./service.ts";
 
 /**
@@ -17,7 +19,7 @@ import { service } from "./service.ts";
  * @fires bole-close - the form for keeping the cell is done with
  */
 @customElement("bole-library-line")
-export class LibraryLine extends LitElement {
+export class LibraryLine extends Panel {
   @property({ attribute: false }) store!: NotebookStore;
   @property({ attribute: false }) cell!: NotebookCell;
   /** True while the form for keeping the cell is shown. */
@@ -25,18 +27,19 @@ export class LibraryLine extends LitElement {
   @state() private taken: ItemVersion | undefined;
   @state() private newest: ItemVersion | undefined;
   @state() private comparing = false;
-  @state() private trouble = "";
-  readonly #changed = () => void this.#load();
+
+  constructor() {
+    super();
+    new Follow(
+      this,
+      () => library,
+      () => void this.#load(),
+    );
+  }
 
   override connectedCallback(): void {
     super.connectedCallback();
-    library.addEventListener("change", this.#changed);
     void this.#load();
-  }
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    library.removeEventListener("change", this.#changed);
   }
 
   protected override willUpdate(changed: PropertyValues<this>): void {
@@ -54,7 +57,7 @@ export class LibraryLine extends LitElement {
       const newest = await library.version(source.name, entry.latest);
       if (this.cell.library === source) [this.taken, this.newest] = [taken, newest];
     } catch (error) {
-      this.trouble = (error as Error).message;
+      this.trouble = messageOf(error);
     }
   }
 
@@ -62,7 +65,7 @@ export class LibraryLine extends LitElement {
     return html`
       ${this.cell.library ? this.#source(this.cell.library) : nothing}
       ${this.keeping ? this.#form() : nothing}
-      ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing}
+      ${this.troubleLine()}
     `;
   }
 
@@ -70,7 +73,7 @@ export class LibraryLine extends LitElement {
     const entry = library.entry(name);
     const isNewer = entry !== undefined && entry.latest > version;
     const isChanged = this.taken && !isAsKept(this.cell, this.taken);
-    return html`<div class="line">
+    return html`<div class="row line">
       <span>
         From the library: “${entry?.title ?? name}”, version ${version}${isChanged ? ", changed here since" : ""}.
         ${library.entries && !entry ? "It is not in the library any more; this cell keeps its copy." : nothing}
@@ -133,8 +136,7 @@ export class LibraryLine extends LitElement {
     const { kind, title, parameters, id } = this.cell;
     const note = this.renderRoot.querySelector<HTMLInputElement>("#note")?.value.trim() ?? "";
     const kept = { kind, title, note, parameters };
-    this.trouble = "";
-    try {
+    await this.attempt(async () => {
       const version =
         name === undefined || latest === undefined
           ? await service.keepInLibrary(kept)
@@ -142,9 +144,7 @@ export class LibraryLine extends LitElement {
       await library.refresh();
       this.store.replace(noteVersion(this.store.document, id, version));
       this.#close();
-    } catch (error) {
-      this.trouble = `It was not kept: ${(error as Error).message}`;
-    }
+    }, "It was not kept: ");
   }
 
   #close(): void {
@@ -152,15 +152,10 @@ export class LibraryLine extends LitElement {
   }
 
   static override styles = [
-    tokens,
-    controlStyles,
+    Panel.styles,
     css`
-      .line,
       .row {
-        display: flex;
-        flex-wrap: wrap;
         gap: 6px 10px;
-        align-items: center;
       }
       .line,
       form {
@@ -175,7 +170,6 @@ export class LibraryLine extends LitElement {
         padding-inline-start: 20px;
       }
       form p {
-        margin: 0 0 8px;
         max-inline-size: 70ch;
       }
       .box {
@@ -192,10 +186,4 @@ export class LibraryLine extends LitElement {
       }
     `,
   ];
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-library-line": LibraryLine;
-  }
 }

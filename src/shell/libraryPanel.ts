@@ -1,12 +1,14 @@
-import { css, html, LitElement, nothing } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
-import { controlStyles, tokens } from "../controls/tokens.ts";
 import { addFromLibrary } from "../document/libraryCell.ts";
 import type { ItemVersion, LibraryItem } from "../document/libraryItem.ts";
+import type { LibraryEntry } from "../document/served.ts";
+import { Follow } from "./follow.ts";
 import { library } from "./libraryIndex.ts";
 import type { OpenNotebook } from "./openNotebook.ts";
-import { timeWords } from "./revisionsPanel.ts";
-import { type LibraryEntry, service } from "./service.ts";
+import { Panel } from "./panel.ts";
+import { service } from "./service.ts";
+import { timeWords } from "./timeWords.ts";
 
 /**
  * What is kept for many notebooks: put a version into this one, look at the versions, delete an item.
@@ -14,29 +16,26 @@ import { type LibraryEntry, service } from "./service.ts";
  * @fires bole-done - CustomEvent<{id}>: a cell was added
  */
 @customElement("bole-library")
-export class LibraryPanel extends LitElement {
+export class LibraryPanel extends Panel {
   @property({ attribute: false }) notebook: OpenNotebook | undefined;
   @state() private shown: { name: string; item: LibraryItem } | undefined;
   @state() private asking = "";
-  @state() private trouble = "";
-  readonly #changed = () => this.requestUpdate();
+
+  constructor() {
+    super();
+    new Follow(this, () => library);
+  }
 
   override connectedCallback(): void {
     super.connectedCallback();
-    library.addEventListener("change", this.#changed);
     void library.refresh();
-  }
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    library.removeEventListener("change", this.#changed);
   }
 
   protected override render() {
     const { entries } = library;
     return html`
       <h2>Library</h2>
-      ${this.trouble || library.trouble ? html`<p class="trouble" role="alert">${this.trouble || library.trouble}</p>` : nothing}
+      ${this.troubleLine(this.trouble || library.trouble)}
       ${
         entries && entries.length === 0
           ? html`<p>
@@ -45,7 +44,7 @@ export class LibraryPanel extends LitElement {
             </p>`
           : nothing
       }
-      <ul>${entries?.map((entry) => this.#entry(entry))}</ul>
+      <ul class="list">${entries?.map((entry) => this.#entry(entry))}</ul>
     `;
   }
 
@@ -77,7 +76,7 @@ export class LibraryPanel extends LitElement {
   }
 
   #versions(name: string, item: LibraryItem) {
-    return html`<ul class="versions">
+    return html`<ul class="list versions">
       ${[...item.versions].reverse().map(
         (version) => html`<li>
           <span>Version ${version.number}, ${timeWords(version.saved)}: ${version.title}${version.note ? ` – ${version.note}` : ""}</span>
@@ -89,11 +88,11 @@ export class LibraryPanel extends LitElement {
 
   async #show(name: string): Promise<void> {
     if (this.shown?.name === name) this.shown = undefined;
-    else await this.#try(async () => (this.shown = { name, item: await library.item(name) }));
+    else await this.attempt(async () => (this.shown = { name, item: await library.item(name) }));
   }
 
   #insert(name: string, kind: string): Promise<void> {
-    return this.#try(async () => {
+    return this.attempt(async () => {
       const { versions } = await library.item(name);
       this.#add(name, kind, versions[versions.length - 1]);
     });
@@ -108,50 +107,18 @@ export class LibraryPanel extends LitElement {
   }
 
   #remove(name: string): Promise<void> {
-    return this.#try(async () => {
+    return this.attempt(async () => {
       await service.removeFromLibrary(name);
       this.asking = "";
       await library.refresh();
     });
   }
 
-  async #try(work: () => Promise<unknown>): Promise<void> {
-    this.trouble = "";
-    try {
-      await work();
-    } catch (error) {
-      this.trouble = (error as Error).message;
-    }
-  }
-
   static override styles = [
-    tokens,
-    controlStyles,
+    Panel.styles,
     css`
-      h2 {
-        margin: 0 0 6px;
-        font-size: 1.15rem;
-      }
       p {
-        margin: 0 0 8px;
         max-inline-size: 75ch;
-      }
-      ul {
-        list-style: none;
-        margin: 0;
-        padding: 0;
-        display: grid;
-        gap: 8px;
-      }
-      li {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 8px;
-        align-items: center;
-      }
-      li > span:first-child {
-        flex: 1 1 16rem;
-        overflow-wrap: anywhere;
       }
       .versions {
         flex-basis: 100%;
@@ -159,10 +126,4 @@ export class LibraryPanel extends LitElement {
       }
     `,
   ];
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-library": LibraryPanel;
-  }
 }

@@ -1,5 +1,6 @@
 import { css, html, LitElement } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { ask } from "../controls/emit.ts";
 import { tokens } from "../controls/tokens.ts";
 import type { NotebookCell } from "../document/notebook.ts";
 import type { CellKind, Port } from "../graph/defineCell.ts";
@@ -42,7 +43,7 @@ export class LinkEditor extends LitElement {
     return ids.map((id) => {
       const giver = this.store.cell(id);
       return giver
-        ? html`<button class="jump" title=${port.label} @click=${() => this.#go(id)}>${giver.title}</button>`
+        ? html`<button class="jump" title=${port.label} @click=${() => ask(this, "bole-go", { id })}>${giver.title}</button>`
         : html`<span class="cut">${port.label}: “${id}” is gone</span>`;
     });
   }
@@ -89,10 +90,6 @@ export class LinkEditor extends LitElement {
     const others = this.#ids(name).filter((other) => other !== id && this.store.cell(other));
     this.store.link(this.cell.id, name, on ? [...others, id] : others);
     this.requestUpdate();
-  }
-
-  #go(id: string): void {
-    this.dispatchEvent(new CustomEvent("bole-go", { detail: { id }, bubbles: true, composed: true }));
   }
 
   static override styles = [

@@ -1,11 +1,12 @@
-import { css, html, LitElement, nothing, type PropertyValues } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
-import { controlStyles, tokens } from "../controls/tokens.ts";
 import { compareCells } from "../document/compare.ts";
 import type { CellChoice, CellConflict } from "../document/merge.ts";
 import type { NotebookCell } from "../document/notebook.ts";
 import { fieldWords } from "./fieldWords.ts";
+import { Follow } from "./follow.ts";
 import type { OpenNotebook } from "./openNotebook.ts";
+import { Panel } from "./panel.ts";
 
 /**
  * Brings two states of a notebook together: cell by cell, or both kept as notebooks of their own.
@@ -13,24 +14,17 @@ import type { OpenNotebook } from "./openNotebook.ts";
  * @fires bole-close - the dialogue is done with
  */
 @customElement("bole-merge")
-export class MergeDialog extends LitElement {
+export class MergeDialog extends Panel {
   @property({ attribute: false }) open!: OpenNotebook;
   @state() private choices: ReadonlyMap<string, CellChoice> = new Map();
-  @state() private title_: "ours" | "theirs" = "ours";
-  @state() private trouble = "";
-  readonly #changed = () => this.requestUpdate();
+  @state() private heading: "ours" | "theirs" = "ours";
 
-  override connectedCallback(): void {
-    super.connectedCallback();
-    this.open?.addEventListener("change", this.#changed);
+  constructor() {
+    super();
+    new Follow(this, () => this.open);
   }
 
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    this.open?.removeEventListener("change", this.#changed);
-  }
-
-  protected override firstUpdated(_: PropertyValues): void {
+  protected override firstUpdated(): void {
     this.renderRoot.querySelector("dialog")?.showModal();
   }
 
@@ -54,12 +48,12 @@ export class MergeDialog extends LitElement {
         merge.titleConflict
           ? html`<fieldset>
               <legend>Title of the notebook</legend>
-              ${(["ours", "theirs"] as const).map((side) => this.#option("title", side, this.title_, `${sideWords[side]}: “${merge.titleConflict?.[side]}”`, () => (this.title_ = side)))}
+              ${(["ours", "theirs"] as const).map((side) => this.#option("title", side, this.heading, `${sideWords[side]}: “${merge.titleConflict?.[side]}”`, () => (this.heading = side)))}
             </fieldset>`
           : nothing
       }
       ${merge.conflicts.map((cell) => this.#cell(cell))}
-      ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing}
+      ${this.troubleLine()}
       <div class="row">
         <button class="main" @click=${() => this.#settle()}>Bring together</button>
         <button @click=${() => this.#keepBoth()}>Keep both as two notebooks</button>
@@ -111,16 +105,11 @@ export class MergeDialog extends LitElement {
   }
 
   #settle(): void {
-    this.open.settle({ title: this.title_, cells: this.choices });
+    this.open.settle({ title: this.heading, cells: this.choices });
   }
 
-  async #keepBoth(): Promise<void> {
-    this.trouble = "";
-    try {
-      await this.open.keepBoth();
-    } catch (error) {
-      this.trouble = `The second notebook could not be made: ${(error as Error).message}`;
-    }
+  #keepBoth(): Promise<void> {
+    return this.attempt(() => this.open.keepBoth(), "The second notebook could not be made: ");
   }
 
   #close(): void {
@@ -128,8 +117,7 @@ export class MergeDialog extends LitElement {
   }
 
   static override styles = [
-    tokens,
-    controlStyles,
+    Panel.styles,
     css`
       dialog {
         inline-size: min(720px, calc(100vw - 24px));
@@ -146,6 +134,10 @@ export class MergeDialog extends LitElement {
       }
       h2 {
         margin: 0;
+        font-size: 1.5em;
+      }
+      p {
+        margin: 1em 0;
       }
       fieldset {
         margin: 12px 0;
@@ -173,9 +165,6 @@ export class MergeDialog extends LitElement {
         accent-color: var(--bole-ink);
       }
       .row {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 8px;
         margin-block-start: 14px;
       }
       .main {
@@ -186,9 +175,3 @@ export class MergeDialog extends LitElement {
 }
 
 const sideWords = { ours: "As it is here", theirs: "As it is there" } as const;
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-merge": MergeDialog;
-  }
-}

@@ -3,50 +3,30 @@ import type { CellKind, Registry } from "../graph/defineCell.ts";
 import type { Outcome } from "../graph/outcome.ts";
 
 /** A cell on the way, and why it is needed. */
-export interface Stage {
+interface Stage {
+  /** Id of the cell in the starter from a target, whose settings it begins with. */
+  readonly cell: string;
   readonly kind: string;
-  /** How many cells of the kind there must be. */
-  readonly count: number;
+  /** Where the name of the kind does not tell cells apart. */
   readonly title?: string;
-  readonly parameters?: Record<string, unknown>;
   readonly why: string;
 }
 
-/** The way from nothing to a basecoat ratio; each cell finds the ones it needs above it. */
-const stages: readonly Stage[] = [
-  { kind: "target", count: 1, why: "the colour to reach" },
-  { kind: "viewing", count: 1, why: "the light and the eye it is judged with" },
-  {
-    kind: "pigment-set",
-    count: 1,
-    title: "Base paints",
-    parameters: { set: "Lantern Room base paints" },
-    why: "the base paints on your shelf",
-  },
-  { kind: "basecoat-blend", count: 1, why: "the ground under the colour" },
-  {
-    kind: "pigment-set",
-    count: 2,
-    title: "Pastes",
-    parameters: { set: "Lantern Room rack" },
-    why: "the pastes and the binder on your shelf",
-  },
-  { kind: "substrate", count: 1, why: "what is to be coated" },
-  { kind: "coat-plan", count: 1, why: "how many coats, and how thick" },
-  {
-    kind: "recipe",
-    count: 1,
-    parameters: {
-      amounts: [
-        { component: "pr254", volume: 16 },
-        { component: "po73", volume: 4 },
-        { component: "binder", volume: 80 },
-      ],
-    },
-    why: "the mix of pastes, to be fitted to the target",
-  },
-  { kind: "coverage", count: 1, why: "every part as it will look, coat by coat" },
-  { kind: "ratio-sweep", count: 1, why: "the best basecoat ratio" },
+/**
+ * The way from nothing to a basecoat ratio: the cells of the starter from a target, in an order in which each finds the
+ * ones it needs above it.
+ */
+export const way: readonly Stage[] = [
+  { cell: "target", kind: "target", why: "the colour to reach" },
+  { cell: "viewing", kind: "viewing", why: "the light and the eye it is judged with" },
+  { cell: "base-paints", kind: "pigment-set", title: "Base paints", why: "the base paints on your shelf" },
+  { cell: "ground", kind: "basecoat-blend", why: "the ground under the colour" },
+  { cell: "rack", kind: "pigment-set", title: "Pastes", why: "the pastes and the binder on your shelf" },
+  { cell: "part", kind: "substrate", why: "what is to be coated" },
+  { cell: "plan", kind: "coat-plan", why: "how many coats, and how thick" },
+  { cell: "mix", kind: "recipe", why: "the mix of pastes, to be fitted to the target" },
+  { cell: "cover", kind: "coverage", why: "every part as it will look, coat by coat" },
+  { cell: "ratio", kind: "ratio-sweep", why: "the best basecoat ratio" },
 ];
 
 /** What a person may do next, or nothing. */
@@ -67,18 +47,18 @@ export function nextStep(
     const outcome = outcomeOf(id);
     if (outcome.status === "error") return { do: "mend", id, title, message: outcome.message };
   }
-  const counts = new Map<string, number>();
-  for (const cell of document.cells) {
-    // A photograph of the colour is a target too.
-    const kind = registry.get(cell.kind)?.output === "target" ? "target" : cell.kind;
-    counts.set(kind, (counts.get(kind) ?? 0) + 1);
-  }
+  // A photograph of the colour is a target too.
+  const present = document.cells.map(({ kind }) =>
+    registry.get(kind)?.output === "target" ? "target" : kind,
+  );
   // Somebody who adds other cells, or notes alone, is going another way.
-  const elsewhere = [...counts.keys()].some((kind) => !stages.some((stage) => stage.kind === kind));
-  if (elsewhere || (document.cells.length > 0 && !counts.has("target"))) return undefined;
-  for (const stage of stages) {
+  const elsewhere = present.some((kind) => !way.some((stage) => stage.kind === kind));
+  if (elsewhere || (present.length > 0 && !present.includes("target"))) return undefined;
+  for (const stage of way) {
+    const at = present.indexOf(stage.kind);
     const kind = registry.get(stage.kind);
-    if (kind && (counts.get(stage.kind) ?? 0) < stage.count) return { do: "add", stage, kind };
+    if (at >= 0) present.splice(at, 1);
+    else if (kind) return { do: "add", stage, kind };
   }
   return undefined;
 }

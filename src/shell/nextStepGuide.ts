@@ -1,8 +1,12 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
-import { controlStyles, tokens } from "../controls/tokens.ts";
+import { ask } from "../controls/emit.ts";
+import { controlStyles, notPrinted, tokens } from "../controls/tokens.ts";
+import type { CellKind } from "../graph/defineCell.ts";
+import { messageOf } from "../graph/messageOf.ts";
 import { type NextStep, nextStep } from "./nextStep.ts";
 import type { NotebookStore } from "./notebookStore.ts";
+import { starter } from "./starters.ts";
 
 /**
  * Guides to the next needed cell. An empty notebook gets it in its middle; later it stays at the lower edge, so that nothing
@@ -34,30 +38,34 @@ export class NextStepGuide extends LitElement {
     const name = stage.title ?? kind.label;
     return html`
       <p>${empty ? html`<strong>Next: ${name}.</strong> ${kind.about}` : html`<strong>Next: ${name}</strong>, ${stage.why}.`}</p>
-      <button
-        @click=${() => {
-          const { store } = this;
-          const id = store.add(kind, store.document.cells.length, stage);
-          if (id) this.#go(id);
-        }}
-      >Add ${name}</button>
+      <button @click=${() => this.#put(kind, name, stage.cell)}>Add ${name}</button>
     `;
+  }
+
+  /** Adds a cell that begins as in the starter from a target. */
+  async #put(kind: CellKind, title: string, start: string): Promise<void> {
+    const { store } = this;
+    try {
+      const { cells } = await starter("target");
+      const parameters = cells.find(({ id }) => id === start)?.parameters;
+      const id = store.add(kind, store.document.cells.length, { title, parameters });
+      if (id) ask(this, "bole-go", { id });
+    } catch (error) {
+      store.tell(messageOf(error));
+    }
   }
 
   #mend({ id, title, message }: Extract<NextStep, { do: "mend" }>) {
     return html`
       <p><strong>Next: “${title}” needs you.</strong> ${message.replace(/\.$/, "")}.</p>
-      <button @click=${() => this.#go(id)}>Go to “${title}”</button>
+      <button @click=${() => ask(this, "bole-go", { id })}>Go to “${title}”</button>
     `;
-  }
-
-  #go(id: string): void {
-    this.dispatchEvent(new CustomEvent("bole-go", { detail: { id }, bubbles: true, composed: true }));
   }
 
   static override styles = [
     tokens,
     controlStyles,
+    notPrinted,
     css`
       :host {
         position: sticky;
@@ -91,23 +99,6 @@ export class NextStepGuide extends LitElement {
         margin: 0;
         font-size: 1.3rem;
       }
-      .plain {
-        border-color: transparent;
-        background: none;
-        font-weight: 400;
-        text-decoration: underline;
-      }
-      @media print {
-        :host {
-          display: none;
-        }
-      }
     `,
   ];
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-next-step": NextStepGuide;
-  }
 }

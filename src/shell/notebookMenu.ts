@@ -1,12 +1,16 @@
-import { css, html, LitElement, nothing, type PropertyValues } from "lit";
+import { css, html, nothing, type PropertyValues } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import "../controls/index.ts";
-import { controlStyles, tokens } from "../controls/tokens.ts";
+import { ask } from "../controls/emit.ts";
 import { emptyNotebook, type NotebookDocument, parseNotebook } from "../document/notebook.ts";
+import type { BinEntry, NotebookEntry } from "../document/served.ts";
+import { messageOf } from "../graph/messageOf.ts";
+import { type LeftEdits, lostEdits } from "./leftEdits.ts";
 import { saveAsFile } from "./notebookFile.ts";
 import { openJournals } from "./offlineJournal.ts";
-import { type LostEdits, lostEdits, type OpenNotebook } from "./openNotebook.ts";
-import { type BinEntry, type NotebookEntry, service } from "./service.ts";
+import type { OpenNotebook } from "./openNotebook.ts";
+import { Panel } from "./panel.ts";
+import { service } from "./service.ts";
 import { browserTabs } from "./tabs.ts";
 
 type Part = "revisions" | "library" | "bin" | "rename" | "delete";
@@ -20,16 +24,15 @@ type Part = "revisions" | "library" | "bin" | "rename" | "delete";
  * @fires bole-go - CustomEvent<{id}>: a cell that was added is to be shown
  */
 @customElement("bole-notebooks")
-export class NotebookMenu extends LitElement {
+export class NotebookMenu extends Panel {
   /** The notebook that is open now. */
   @property({ attribute: false }) notebook: OpenNotebook | undefined;
   /** Name of a notebook whose file cannot be read: its earlier states are offered. */
   @property() unreadable = "";
   @state() private entries: readonly NotebookEntry[] | undefined;
   @state() private bin: readonly BinEntry[] = [];
-  @state() private lost: readonly LostEdits[] = [];
+  @state() private lost: readonly LeftEdits[] = [];
   @state() private section: Part | undefined;
-  @state() private trouble = "";
   @state() private listTrouble = "";
 
   override connectedCallback(): void {
@@ -48,14 +51,14 @@ export class NotebookMenu extends LitElement {
       this.lost = await lostEdits(names, { service, journals: await openJournals(), tabs: browserTabs() });
       this.listTrouble = "";
     } catch (error) {
-      this.listTrouble = `The list could not be read: ${(error as Error).message}`;
+      this.listTrouble = `The list could not be read: ${messageOf(error)}`;
     }
   }
 
   protected override render() {
     const { notebook } = this;
     return html`<nav aria-label="Notebooks">
-      <ul>
+      <ul class="row names">
         ${this.entries?.map(
           (entry) => html`<li>
             <button
@@ -82,7 +85,7 @@ export class NotebookMenu extends LitElement {
         }
         ${this.#toggle("library", "Library")} ${this.#toggle("bin", "Bin")}
       </div>
-      ${[this.listTrouble, this.trouble].map((text) => (text ? html`<p class="trouble" role="alert">${text}</p>` : nothing))}
+      ${this.troubleLine(this.listTrouble)} ${this.troubleLine()}
       ${this.section ? html`<section>${this.#part(this.section)}</section>` : nothing}
       ${this.lost.map((edits) => this.#lost(edits))}
       <bole-file
@@ -101,16 +104,13 @@ export class NotebookMenu extends LitElement {
     >${label}</button>`;
   }
 
-  async #show(part: Part | undefined): Promise<void> {
-    this.trouble = "";
-    try {
+  #show(part: Part | undefined): Promise<void> {
+    return this.attempt(async () => {
       if (part === "revisions") await import("./revisionsPanel.ts");
       if (part === "library") await import("./libraryPanel.ts");
       if (part === "bin") this.bin = await service.bin();
       this.section = part;
-    } catch (error) {
-      this.trouble = (error as Error).message;
-    }
+    });
   }
 
   #part(part: Part) {
@@ -125,7 +125,7 @@ export class NotebookMenu extends LitElement {
       case "library":
         return html`<bole-library
           .notebook=${notebook}
-          @bole-done=${(event: CustomEvent<{ id: string }>) => this.#go(event.detail.id)}
+          @bole-done=${(event: CustomEvent<{ id: string }>) => ask(this, "bole-go", event.detail)}
         ></bole-library>`;
       case "bin":
         return this.#binPart();
@@ -176,20 +176,16 @@ export class NotebookMenu extends LitElement {
       </div>`;
   }
 
-  #lost(edits: LostEdits) {
+  #lost(edits: LeftEdits) {
     return html`<div class="row lost">
       <span>This browser keeps unsaved changes of “${edits.document.title}”, whose file “${edits.key.name}” is gone.</span>
       <button @click=${() => this.#saveLost(edits)}>Save them as a notebook</button>
-      <button @click=${() => this.#try(async () => void (await edits.forget()))}>Forget them</button>
+      <button @click=${() => this.#try(() => edits.forget())}>Forget them</button>
     </div>`;
   }
 
   #open(name: string, renamed = false): void {
     this.dispatchEvent(new CustomEvent("bole-open", { detail: { name, renamed } }));
-  }
-
-  #go(id: string): void {
-    this.dispatchEvent(new CustomEvent("bole-go", { detail: { id }, bubbles: true, composed: true }));
   }
 
   #create(document: NotebookDocument): Promise<void> {
@@ -204,7 +200,7 @@ export class NotebookMenu extends LitElement {
     try {
       void this.#create(parseNotebook(text));
     } catch (error) {
-      this.trouble = `${name}: ${(error as Error).message}`;
+      this.trouble = `${name}: ${messageOf(error)}`;
     }
   }
 
@@ -225,7 +221,7 @@ export class NotebookMenu extends LitElement {
     return this.#try(async () => this.#open((await service.restoreFromBin(id)).name));
   }
 
-  #saveLost(edits: LostEdits): Promise<void> {
+  #saveLost(edits: LeftEdits): Promise<void> {
     return this.#try(async () => {
       const { name } = await service.create(edits.document);
       await edits.forget();
@@ -233,19 +229,15 @@ export class NotebookMenu extends LitElement {
     });
   }
 
-  async #try(work: () => Promise<void>): Promise<void> {
-    this.trouble = "";
-    try {
+  #try(work: () => Promise<void>): Promise<void> {
+    return this.attempt(async () => {
       await work();
       await this.#load();
-    } catch (error) {
-      this.trouble = (error as Error).message;
-    }
+    });
   }
 
   static override styles = [
-    tokens,
-    controlStyles,
+    Panel.styles,
     css`
       nav {
         background: var(--bole-paper);
@@ -254,26 +246,11 @@ export class NotebookMenu extends LitElement {
         display: grid;
         gap: 12px;
       }
-      ul,
-      .row {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 8px;
-        align-items: center;
+      .names {
         list-style: none;
         padding: 0;
         margin: 0;
       }
-      .list {
-        display: grid;
-      }
-      .list li {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 8px;
-        align-items: center;
-      }
-      .list span,
       .lost span {
         flex: 1 1 16rem;
         overflow-wrap: anywhere;
@@ -289,13 +266,6 @@ export class NotebookMenu extends LitElement {
         border-radius: var(--bole-radius);
         background: var(--bole-sheet);
       }
-      h2 {
-        margin: 0 0 6px;
-        font-size: 1.15rem;
-      }
-      p {
-        margin: 0 0 8px;
-      }
       .box {
         flex: 1 1 16rem;
         max-inline-size: 36rem;
@@ -307,10 +277,4 @@ export class NotebookMenu extends LitElement {
       }
     `,
   ];
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-notebooks": NotebookMenu;
-  }
 }

@@ -1,6 +1,7 @@
 import type { NotebookCell, NotebookDocument } from "../document/notebook.ts";
 import * as operations from "../document/operations.ts";
 import type { CellKind, Registry } from "../graph/defineCell.ts";
+import { messageOf } from "../graph/messageOf.ts";
 import { NotebookGraph, type TaskRunner } from "../graph/notebookGraph.ts";
 import { anyPort, hasNumbers } from "../graph/offered.ts";
 import { initialParameters } from "../graph/parameters.ts";
@@ -55,7 +56,7 @@ export class NotebookStore extends EventTarget {
   }
 
   set(id: string, patch: Readonly<Record<string, unknown>>, live = false): void {
-    this.#try(() => this.replace(operations.setParameters(this.#document, id, patch), live));
+    this.setTogether([{ id, patch }], live);
   }
 
   /** Change parameters of several cells as one change of the document. */
@@ -63,45 +64,36 @@ export class NotebookStore extends EventTarget {
     changes: readonly { readonly id: string; readonly patch: Readonly<Record<string, unknown>> }[],
     live = false,
   ): void {
-    this.#try(() =>
-      this.replace(
-        changes.reduce(
-          (document, { id, patch }) => operations.setParameters(document, id, patch),
-          this.#document,
-        ),
-        live,
-      ),
+    this.#change(
+      (document) => changes.reduce((so, { id, patch }) => operations.setParameters(so, id, patch), document),
+      live,
     );
   }
 
   rename(id: string, title: string): void {
-    this.#try(() => this.replace(operations.renameCell(this.#document, id, title)));
+    this.#change((document) => operations.renameCell(document, id, title));
   }
 
   renameNotebook(title: string): void {
-    this.#try(() => this.replace(operations.renameNotebook(this.#document, title)));
+    this.#change((document) => operations.renameNotebook(document, title));
   }
 
   remove(id: string): void {
-    this.#try(() => this.replace(operations.removeCell(this.#document, id)));
+    this.#change((document) => operations.removeCell(document, id));
   }
 
   move(id: string, by: number): void {
     const at = this.#document.cells.findIndex((cell) => cell.id === id);
-    this.#try(() => this.replace(operations.moveCell(this.#document, id, at + by)));
+    this.#change((document) => operations.moveCell(document, id, at + by));
   }
 
   /** Returns the id of the copy. */
   duplicate(id: string): string | undefined {
-    return this.#try(() => {
-      const { document, id: copy } = operations.duplicateCell(this.#document, id);
-      this.replace(document);
-      return copy;
-    });
+    return this.#put(() => operations.duplicateCell(this.#document, id));
   }
 
   link(id: string, input: string, givers: readonly string[]): void {
-    this.#try(() => this.replace(operations.setLinks(this.#document, id, input, givers)));
+    this.#change((document) => operations.setLinks(document, id, input, givers));
   }
 
   /**
@@ -111,22 +103,15 @@ export class NotebookStore extends EventTarget {
   add(
     kind: CellKind,
     at: number,
-    given: { title?: string; parameters?: Record<string, unknown> } = {},
+    given: { title?: string; parameters?: Readonly<Record<string, unknown>> } = {},
   ): string | undefined {
-    return this.#try(() => {
-      const { document, id } = operations.addCell(
-        this.#document,
-        {
-          kind: kind.kind,
-          title: given.title ?? kind.label,
-          parameters: { ...initialParameters(kind.parameters), ...given.parameters },
-          inputs: this.#suggestedLinks(kind, at),
-        },
-        at,
-      );
-      this.replace(document);
-      return id;
-    });
+    const cell = {
+      kind: kind.kind,
+      title: given.title ?? kind.label,
+      parameters: { ...initialParameters(kind.parameters), ...given.parameters },
+      inputs: this.#suggestedLinks(kind, at),
+    };
+    return this.#put(() => operations.addCell(this.#document, cell, at));
   }
 
   #suggestedLinks(kind: CellKind, at: number): Record<string, string | string[]> {
@@ -178,8 +163,7 @@ export class NotebookStore extends EventTarget {
       const patch = await this.graph.act(id, name, controller.signal, progress);
       this.set(id, patch);
     } catch (error) {
-      if (!controller.signal.aborted)
-        this.tell((error as Error).message, (error as { wayOut?: string }).wayOut);
+      if (!controller.signal.aborted) this.#tellOf(error);
     } finally {
       this.actions.delete(id);
       this.#emit("outcomes");
@@ -200,12 +184,27 @@ export class NotebookStore extends EventTarget {
     this.dispatchEvent(new Event(type));
   }
 
-  #try<Result>(change: () => Result): Result | undefined {
+  #change(change: (document: NotebookDocument) => NotebookDocument, live = false): void {
     try {
-      return change();
+      this.replace(change(this.#document), live);
     } catch (error) {
-      this.tell((error as Error).message, (error as { wayOut?: string }).wayOut);
+      this.#tellOf(error);
+    }
+  }
+
+  /** Puts a new cell in place; gives its id. */
+  #put(make: () => { document: NotebookDocument; id: string }): string | undefined {
+    try {
+      const { document, id } = make();
+      this.replace(document);
+      return id;
+    } catch (error) {
+      this.#tellOf(error);
       return undefined;
     }
+  }
+
+  #tellOf(error: unknown): void {
+    this.tell(messageOf(error), (error as { wayOut?: string }).wayOut);
   }
 }

@@ -9,7 +9,7 @@ export interface JournalKey {
 }
 
 /** A journal as a whole. */
-export interface JournalEntry extends JournalKey {
+interface JournalEntry extends JournalKey {
   /** True while it holds edits that are not in the file. */
   readonly unsaved: boolean;
   /** Time of the last record, ms since 1970. */

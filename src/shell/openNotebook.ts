@@ -1,27 +1,18 @@
-import { changeInWords } from "../document/compare.ts";
 import { NotebookHistory } from "../document/history.ts";
-import { type Merge, type MergeChoices, mergeNotebooks } from "../document/merge.ts";
+import type { MergeChoices } from "../document/merge.ts";
 import { type NotebookDocument, parseNotebook } from "../document/notebook.ts";
-import { sameValue } from "../document/sameValue.ts";
+import type { NotebookChange } from "../document/served.ts";
 import type { Registry } from "../graph/defineCell.ts";
 import type { TaskRunner } from "../graph/notebookGraph.ts";
 import { HistoryKeeper } from "./historyKeeper.ts";
+import { leftBeside, recall } from "./leftEdits.ts";
+import { Meeting } from "./meeting.ts";
 import { NotebookStore } from "./notebookStore.ts";
 import type { JournalKey, JournalStorage } from "./offlineJournal.ts";
 import { Saver, type SaveState } from "./saver.ts";
 import { clientName, type Service } from "./service.ts";
-import type { NotebookChange, ServerNews } from "./serviceEvents.ts";
+import type { ServerNews } from "./serviceEvents.ts";
 import type { TabPlace, Tabs } from "./tabs.ts";
-
-/** A state of others that a person has to bring together with the one shown. */
-export interface Conflict {
-  /** The state that both came from. */
-  readonly base: NotebookDocument;
-  readonly theirs: NotebookDocument;
-  /** Revision of theirs; undefined for edits that a closed window has left in the browser. */
-  readonly revision: string | undefined;
-  readonly merge: Merge;
-}
 
 export interface OpenOptions {
   readonly registry: Registry;
@@ -35,9 +26,6 @@ export interface OpenOptions {
   /** Told that the library has changed. */
   readonly onLibrary?: () => void;
 }
-
-const fromElsewhere = "changes from elsewhere";
-const fromClosedWindow = "edits kept from a window that was closed";
 
 /**
  * One open notebook with everything that keeps it: history, journal, saving, and what others do to it meanwhile.
@@ -53,15 +41,9 @@ export class OpenNotebook extends EventTarget {
   readonly #keeper: HistoryKeeper;
   readonly #saver: Saver;
   readonly #stops: (() => void)[] = [];
-  /** Edits that other closed windows have left; looked at one by one. */
-  #leftover: { key: JournalKey; history: NotebookHistory; place: TabPlace }[] = [];
+  readonly #meeting: Meeting;
   #ended = false;
   #looking: Promise<void> = Promise.resolve();
-  /** True while a state that was brought together is put in place. */
-  #placing = false;
-  conflict: Conflict | undefined;
-  /** The file holds something that is no notebook: why, and its revision. */
-  unreadable: { readonly reason: string; readonly revision: string } | undefined;
   /** How many other windows have this notebook open. */
   others = 0;
   /** Something a person should know, until it is closed. */
@@ -96,7 +78,14 @@ export class OpenNotebook extends EventTarget {
       revision: history.saved.revision,
       onState: () => this.#changed(),
       onSaved: (document, revision) => this.#keeper.acknowledge(document, revision),
-      onConflict: (text, revision) => this.#meet(text, revision),
+      onConflict: (text, revision) => this.#meeting.meet(text, revision),
+    });
+    this.#meeting = new Meeting({
+      store: this.store,
+      keeper: this.#keeper,
+      saver: this.#saver,
+      service: options.service,
+      onNotice: (text) => (this.notice = text),
     });
   }
 
@@ -115,9 +104,9 @@ export class OpenNotebook extends EventTarget {
       const history = kept?.history ?? NotebookHistory.startingWith(document, stored.revision);
       await options.need?.([...document.cells, ...history.document.cells].map(({ kind }) => kind));
       const open = new OpenNotebook(stored.name, options, key, place, history, kept?.records);
-      if (history.saved.revision !== stored.revision) open.#meet(stored.text, stored.revision);
+      if (history.saved.revision !== stored.revision) open.#meeting.meet(stored.text, stored.revision);
       if (open.#keeper.isUnsaved && !open.conflict) open.#saver.want(open.store.document);
-      await open.#recoverOthers();
+      open.#meeting.takeUp(await leftBeside(key, options));
       open.#stops.push(
         options.listen((news) => open.#hear(news)),
         options.tabs.announce(`${folder} ${stored.name}`, (others) => open.#meetWindows(others)),
@@ -170,35 +159,10 @@ export class OpenNotebook extends EventTarget {
   }
 
   #edited(): void {
-    if (this.#placing) return;
     const { document, saved } = this.#keeper.history;
     if (document !== saved.document || this.saveState.kind !== "saved") this.#saver.want(document);
-    if (this.conflict) this.#meetAgain(this.conflict);
+    this.#meeting.meetAgain();
     this.#changed();
-  }
-
-  /** What is ours has changed since the conflict was found, so that it may look different, or be none any more. */
-  #meetAgain(conflict: Conflict): void {
-    const merge = this.#bringTogether(conflict);
-    if (!isSettled(merge) || conflict.revision === undefined) this.conflict = { ...conflict, merge };
-    else this.#takeIn(merge, conflict.theirs, conflict.revision);
-  }
-
-  #bringTogether({ base, theirs, revision }: Omit<Conflict, "merge">, choices?: MergeChoices): Merge {
-    const pasts =
-      revision === undefined
-        ? { theirs: this.#leftover[0]?.history.unconfirmed }
-        : { ours: this.#keeper.history.unconfirmed };
-    return mergeNotebooks(base, this.store.document, theirs, choices, pasts);
-  }
-
-  #putTogether(document: NotebookDocument, label: string): void {
-    this.#placing = true;
-    try {
-      this.#keeper.place(document, label);
-    } finally {
-      this.#placing = false;
-    }
   }
 
   #changed(): void {
@@ -210,64 +174,19 @@ export class OpenNotebook extends EventTarget {
     this.#changed();
   }
 
-  /** Look at a state that stands in the file and is not ours. */
-  #meet(text: string, revision: string): void {
-    this.#keeper.commit();
-    let theirs: NotebookDocument;
-    try {
-      theirs = parseNotebook(text);
-    } catch (error) {
-      this.unreadable = { reason: (error as Error).message, revision };
-      this.#saver.hold({
-        kind: "conflict",
-        reason: "The file was changed elsewhere and cannot be read any more",
-      });
-      return;
-    }
-    this.unreadable = undefined;
-    const base = this.#keeper.history.saved.document;
-    const merge = this.#bringTogether({ base, theirs, revision });
-    if (isSettled(merge)) this.#takeIn(merge, theirs, revision);
-    else {
-      this.conflict = { base, theirs, revision, merge };
-      this.#saver.hold({ kind: "conflict", reason: "The notebook was changed elsewhere" });
-    }
+  /** A state of others that a person has to bring together with the one shown. */
+  get conflict() {
+    return this.#meeting.conflict;
   }
 
-  #takeIn(merge: Merge, theirs: NotebookDocument, revision: string): void {
-    this.conflict = undefined;
-    const before = this.store.document;
-    const { document } = merge;
-    if (!sameValue(document, before)) {
-      this.#putTogether(document, fromElsewhere);
-      this.notice = `Changed elsewhere and taken in here: ${changeInWords(before, document)}.`;
-    }
-    this.#keeper.rebase(theirs, revision);
-    const isTheirs = sameValue(document, theirs);
-    if (isTheirs) this.#keeper.acknowledge(this.store.document, revision);
-    this.#saver.rebase(revision, isTheirs ? undefined : this.store.document);
-    this.#nextLeftover();
+  /** The file holds something that is no notebook: why, and its revision. */
+  get unreadable() {
+    return this.#meeting.unreadable;
   }
 
   /** Settle the conflict cell by cell. What was not chosen stays as ours. */
   settle(choices: MergeChoices): void {
-    const { conflict } = this;
-    if (!conflict) return;
-    this.#keeper.commit();
-    const { theirs, revision } = conflict;
-    const { document } = this.#bringTogether(conflict, choices);
-    this.conflict = undefined;
-    if (!sameValue(document, this.store.document)) {
-      this.#putTogether(document, revision ? fromElsewhere : fromClosedWindow);
-    }
-    if (revision) {
-      this.#keeper.rebase(theirs, revision);
-      this.#saver.rebase(revision, this.store.document);
-    } else {
-      void this.#forgetLeftover();
-      this.#saver.rebase(this.#saver.revision, this.store.document);
-    }
-    this.#nextLeftover();
+    this.#meeting.settle(choices);
     this.#changed();
   }
 
@@ -276,34 +195,15 @@ export class OpenNotebook extends EventTarget {
    * @throws ServiceError, AwayError when the second notebook cannot be made; nothing has changed then
    */
   async keepBoth(): Promise<void> {
-    const { conflict } = this;
-    if (!conflict) return;
-    this.#keeper.commit();
-    const ours = this.store.document;
-    const theirs = conflict.revision ? conflict.theirs : ours;
-    const other = conflict.revision ? ours : conflict.theirs;
-    const title = `${other.title.slice(0, 180)} (other version)`;
-    const { name } = await this.#options.service.create({ ...other, title });
-    this.conflict = undefined;
-    if (conflict.revision) {
-      this.#putTogether(theirs, fromElsewhere);
-      this.#keeper.rebase(theirs, conflict.revision);
-      this.#keeper.acknowledge(this.store.document, conflict.revision);
-      this.#saver.rebase(conflict.revision, undefined);
-    } else {
-      await this.#forgetLeftover();
-      this.#saver.rebase(this.#saver.revision, this.isUnsaved ? this.store.document : undefined);
-    }
+    const name = await this.#meeting.keepBoth();
+    if (name === undefined) return;
     this.#changed();
     this.dispatchEvent(new CustomEvent("kept-both", { detail: { name } }));
   }
 
   /** Write the state shown over a file that cannot be read; the file's text stays among the revisions. */
   writeOver(): void {
-    const { unreadable } = this;
-    if (!unreadable) return;
-    this.unreadable = undefined;
-    this.#saver.rebase(unreadable.revision, this.store.document);
+    this.#meeting.writeOver();
   }
 
   /**
@@ -379,9 +279,7 @@ export class OpenNotebook extends EventTarget {
         if (this.saveState.kind === "gone") this.#saver.rebase(stored.revision, wanted);
         return;
       }
-      if (this.conflict?.revision === stored.revision || this.unreadable?.revision === stored.revision)
-        return;
-      this.#meet(stored.text, stored.revision);
+      if (!this.#meeting.isMet(stored.revision)) this.#meeting.meet(stored.text, stored.revision);
     } catch {
       // The next save tells how it stands.
     }
@@ -397,52 +295,6 @@ export class OpenNotebook extends EventTarget {
     this.#changed();
   }
 
-  /** Edits of windows that were closed, or crashed, before they were saved. */
-  async #recoverOthers(): Promise<void> {
-    const { folder, name } = this.#key;
-    for (const entry of await this.#options.journals.list()) {
-      if (entry.folder !== folder || entry.name !== name || entry.slot === this.#key.slot) continue;
-      const place = await this.#options.tabs.takeLeft(`${folder} ${name}`, entry.slot);
-      if (!place) continue;
-      const kept = await recall(this.#options.journals, entry);
-      if (kept && !sameValue(kept.history.document, kept.history.saved.document)) {
-        this.#leftover.push({ key: entry, history: kept.history, place });
-      } else {
-        await this.#options.journals.remove(entry);
-        place.release();
-      }
-    }
-    this.#nextLeftover();
-  }
-
-  #nextLeftover(): void {
-    while (this.#leftover.length > 0 && !this.conflict) {
-      const { history } = this.#leftover[0];
-      const met = { base: history.saved.document, theirs: history.document, revision: undefined };
-      const merge = this.#bringTogether(met);
-      if (!isSettled(merge)) {
-        this.conflict = { ...met, merge };
-        this.#saver.hold({ kind: "conflict", reason: "A window that was closed has left other edits" });
-        return;
-      }
-      if (!sameValue(merge.document, this.store.document)) {
-        this.#putTogether(merge.document, fromClosedWindow);
-        this.#saver.want(this.store.document);
-        this.notice = "Edits of a window that was closed before they were saved are back.";
-      }
-      void this.#forgetLeftover();
-    }
-  }
-
-  async #forgetLeftover(): Promise<void> {
-    const leftover = this.#leftover.shift();
-    if (!leftover) return;
-    // Not before our own journal holds what was taken over.
-    await this.#keeper.written();
-    await this.#options.journals.remove(leftover.key);
-    leftover.place.release();
-  }
-
   /** Close: nothing more is saved or heard. Call `flush` first. */
   end(): void {
     if (this.#ended) return;
@@ -451,58 +303,7 @@ export class OpenNotebook extends EventTarget {
     this.#keeper.end();
     this.#saver.end();
     this.store.dispose();
-    for (const { place } of this.#leftover) place.release();
+    this.#meeting.end();
     this.#place.release();
   }
-}
-
-function isSettled({ conflicts, titleConflict }: Merge): boolean {
-  return conflicts.length === 0 && !titleConflict;
-}
-
-/** The history in a journal; undefined when there is none. */
-async function recall(
-  journals: JournalStorage,
-  key: JournalKey,
-): Promise<{ history: NotebookHistory; records: number | undefined } | undefined> {
-  const records = await journals.read(key);
-  for (let length = records.length; length > 0; length--) {
-    try {
-      const history = NotebookHistory.replay(records.slice(0, length));
-      return { history, records: length === records.length ? length : undefined };
-    } catch {
-      // As far as they do belong together.
-    }
-  }
-  return undefined;
-}
-
-/** Edits that this browser holds of a notebook whose file is gone. */
-export interface LostEdits {
-  readonly key: JournalKey;
-  readonly document: NotebookDocument;
-  forget(): Promise<void>;
-}
-
-/**
- * Unsaved edits of notebooks that are not in the folder any more.
- * @param present names of the notebooks in the folder
- */
-export async function lostEdits(
-  present: ReadonlySet<string>,
-  { service, journals, tabs }: Pick<OpenOptions, "service" | "journals" | "tabs">,
-): Promise<LostEdits[]> {
-  const { folder } = await service.session();
-  const lost: LostEdits[] = [];
-  for (const key of await journals.list()) {
-    if (key.folder !== folder || present.has(key.name)) continue;
-    const place = await tabs.takeLeft(`${folder} ${key.name}`, key.slot);
-    if (!place) continue; // open in another window, which tells about it itself
-    place.release();
-    const history = (await recall(journals, key))?.history;
-    if (history && !sameValue(history.document, history.saved.document))
-      lost.push({ key, document: history.document, forget: () => journals.remove(key) });
-    else await journals.remove(key);
-  }
-  return lost;
 }

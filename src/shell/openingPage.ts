@@ -1,11 +1,14 @@
-import { css, html, LitElement, nothing } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
-import { registry } from "../../cells/allKinds.ts";
-import { controlStyles, tokens } from "../controls/tokens.ts";
-import type { NotebookDocument } from "../document/notebook.ts";
+import { ask } from "../controls/emit.ts";
+import { disclosureStyles } from "../controls/tokens.ts";
+import type { NotebookEntry } from "../document/served.ts";
+import { messageOf } from "../graph/messageOf.ts";
 import "./notebookMenu.ts";
-import { type NotebookEntry, service } from "./service.ts";
-import { calibrationStarter, targetStarter } from "./starters.ts";
+import { Panel } from "./panel.ts";
+import { service } from "./service.ts";
+import { starter } from "./starters.ts";
+import { isToday } from "./timeWords.ts";
 
 const demo = "the-lantern-room";
 /** Lessons as they come; a copy of one is a notebook of its own. */
@@ -17,22 +20,18 @@ const mostRecent = 6;
  * Events: `bole-open` ({name}) to open a notebook, `bole-help` for keys and words.
  */
 @customElement("bole-opening")
-export class OpeningPage extends LitElement {
+export class OpeningPage extends Panel {
   @state() private entries: readonly NotebookEntry[] | undefined;
-  @state() private trouble = "";
 
   override connectedCallback(): void {
     super.connectedCallback();
     void this.#load();
   }
 
-  async #load(): Promise<void> {
-    try {
+  #load(): Promise<void> {
+    return this.attempt(async () => {
       this.entries = await service.list();
-      this.trouble = "";
-    } catch (error) {
-      this.trouble = `The list of notebooks could not be read: ${(error as Error).message}`;
-    }
+    }, "The list of notebooks could not be read: ");
   }
 
   protected override render() {
@@ -53,47 +52,17 @@ export class OpeningPage extends LitElement {
         </p>
       </header>
       ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble} <button @click=${() => this.#load()}>Try again</button></p>` : nothing}
-      <section aria-label="Begin">
-        <div class="cards">
-          ${
-            entries.some(({ name }) => name === demo)
-              ? this.#card(
-                  "Try the demo",
-                  "One red on faded, black and grey parts, all worked out. Move the ground under it and watch.",
-                  () => this.#open(demo),
-                )
-              : nothing
-          }
-          ${this.#card(
-            "Start from a target",
-            "You have a measured colour. Find the mix and the best basecoat ratio for it.",
-            () => this.#begin(targetStarter(registry)),
-          )}
-          ${
-            registry.has("calibration")
-              ? this.#card(
-                  "Calibrate a paste",
-                  "You have drawdowns of a new paste. Get its absorption and scattering, with error bars.",
-                  () => this.#begin(calibrationStarter(registry)),
-                )
-              : nothing
-          }
-          ${
-            lessons.length > 0
-              ? this.#card("Lessons", "Predict, see, move a slider: why a red behaves as it does.", () =>
-                  this.#goToLessons(),
-                )
-              : nothing
-          }
-        </div>
-      </section>
+      ${this.#begins(
+        entries.some(({ name }) => name === demo),
+        lessons.length > 0,
+      )}
       <div class="lists">
         ${recent.length > 0 ? this.#recent(recent) : nothing}
         ${
           lessons.length > 0
             ? html`<section aria-labelledby="lessons">
                 <h2 id="lessons" tabindex="-1">Lessons</h2>
-                <ol>
+                <ol class="list">
                   ${lessons.map(
                     ({ name, title }) => html`<li>
                       <button class="line" @click=${() => this.#open(name)}>${title}</button>
@@ -107,7 +76,6 @@ export class OpeningPage extends LitElement {
       <details>
         <summary>All notebooks, and notebooks from files</summary>
         <bole-notebooks
-          .open=${""}
           @bole-open=${(event: CustomEvent<{ name: string }>) => this.#open(event.detail.name)}
         ></bole-notebooks>
       </details>
@@ -115,8 +83,41 @@ export class OpeningPage extends LitElement {
         Everything stays on this computer. Panels on a screen are a guide: do not judge the final match on a screen. Follow
         the label and the safety data sheet of every product, your local rules, and licensed practice.
       </p>
-      <button class="help" @click=${() => this.#emit("bole-help")}>Keys, formulas and words</button>
+      <button class="help" @click=${() => ask(this, "bole-help")}>Keys, formulas and words</button>
     </main>`;
+  }
+
+  #begins(hasDemo: boolean, hasLessons: boolean) {
+    return html`<section aria-label="Begin">
+        <div class="cards">
+          ${
+            hasDemo
+              ? this.#card(
+                  "Try the demo",
+                  "One red on faded, black and grey parts, all worked out. Move the ground under it and watch.",
+                  () => this.#open(demo),
+                )
+              : nothing
+          }
+          ${this.#card(
+            "Start from a target",
+            "You have a measured colour. Find the mix and the best basecoat ratio for it.",
+            () => this.#begin("target"),
+          )}
+          ${this.#card(
+            "Calibrate a paste",
+            "You have drawdowns of a new paste. Get its absorption and scattering, with error bars.",
+            () => this.#begin("calibration"),
+          )}
+          ${
+            hasLessons
+              ? this.#card("Lessons", "Predict, see, move a slider: why a red behaves as it does.", () =>
+                  this.#goToLessons(),
+                )
+              : nothing
+          }
+        </div>
+      </section>`;
   }
 
   #card(title: string, text: string, run: () => void) {
@@ -128,7 +129,7 @@ export class OpeningPage extends LitElement {
   #recent(entries: readonly NotebookEntry[]) {
     return html`<section aria-labelledby="recent">
       <h2 id="recent">Recent notebooks</h2>
-      <ul>
+      <ul class="list">
         ${entries.map(
           ({ name, title, modified }) => html`<li>
             <button class="line" @click=${() => this.#open(name)}>
@@ -146,26 +147,21 @@ export class OpeningPage extends LitElement {
     heading?.focus();
   }
 
-  async #begin(document: NotebookDocument | undefined): Promise<void> {
-    if (!document) return;
+  async #begin(way: Parameters<typeof starter>[0]): Promise<void> {
     try {
-      this.#open((await service.create(document)).name);
+      this.#open((await service.create(await starter(way))).name);
     } catch (error) {
-      this.trouble = `A new notebook could not be made: ${(error as Error).message}.`;
+      this.trouble = `A new notebook could not be made: ${messageOf(error)}.`;
     }
   }
 
   #open(name: string): void {
-    this.#emit("bole-open", { name });
-  }
-
-  #emit(type: string, detail: object = {}): void {
-    this.dispatchEvent(new CustomEvent(type, { detail, bubbles: true, composed: true }));
+    ask(this, "bole-open", { name });
   }
 
   static override styles = [
-    tokens,
-    controlStyles,
+    Panel.styles,
+    disclosureStyles,
     css`
       main {
         max-width: 1000px;
@@ -211,13 +207,11 @@ export class OpeningPage extends LitElement {
         gap: 24px;
         margin-block: 32px 16px;
       }
-      ul,
-      ol {
-        list-style: none;
-        margin: 0;
-        padding: 0;
-        display: grid;
+      .list {
         gap: 6px;
+      }
+      p {
+        margin: 1em 0;
       }
       .line {
         inline-size: 100%;
@@ -245,20 +239,6 @@ export class OpeningPage extends LitElement {
         gap: 12px;
         align-items: center;
       }
-      summary {
-        min-block-size: var(--bole-target);
-        display: flex;
-        align-items: center;
-        gap: 0.6rem;
-        cursor: pointer;
-        font-weight: 700;
-      }
-      summary::before {
-        content: "▸";
-      }
-      details[open] > summary::before {
-        content: "▾";
-      }
       @media (max-width: 900px) {
         .cards {
           grid-template-columns: repeat(2, 1fr);
@@ -277,14 +257,7 @@ export class OpeningPage extends LitElement {
 function whenWords(modified: string): string {
   const moment = new Date(modified);
   if (Number.isNaN(moment.getTime())) return "";
-  const today = new Date().toDateString() === moment.toDateString();
-  return today
+  return isToday(moment)
     ? `today, ${moment.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" })}`
     : moment.toLocaleDateString("en-GB", { day: "numeric", month: "long", year: "numeric" });
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-opening": OpeningPage;
-  }
 }

@@ -3,7 +3,7 @@ import { customElement, property } from "lit/decorators.js";
 import { displayColour } from "../colour/display.ts";
 import { tradeWords } from "../colour/tradeWords.ts";
 import { differenceText } from "../controls/numbers.ts";
-import { tokens } from "../controls/tokens.ts";
+import { tokens, unseen } from "../controls/tokens.ts";
 import type { ComparedStep, Coverage } from "../ports/coverage.ts";
 
 /**
@@ -68,6 +68,7 @@ export class PanelStrip extends LitElement {
 
   static override styles = [
     tokens,
+    unseen,
     css`
       :host {
         display: block;
@@ -150,14 +151,6 @@ export class PanelStrip extends LitElement {
         background: var(--bole-paper);
         text-align: center;
         line-height: 1.1;
-      }
-      .unseen {
-        position: absolute;
-        clip-path: inset(50%);
-        width: 1px;
-        height: 1px;
-        overflow: hidden;
-        white-space: nowrap;
       }
       .empty {
         padding: 12px 16px;

@@ -1,11 +1,13 @@
-import { css, html, LitElement, nothing, type PropertyValues } from "lit";
+import { css, html, nothing, type PropertyValues } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
-import { controlStyles, tokens } from "../controls/tokens.ts";
 import { type CellDifference, compareNotebooks, type NotebookDifference } from "../document/compare.ts";
 import { type NotebookDocument, parseNotebook } from "../document/notebook.ts";
+import type { RevisionEntry } from "../document/served.ts";
 import { fieldWords } from "./fieldWords.ts";
 import type { OpenNotebook } from "./openNotebook.ts";
-import { type RevisionEntry, service } from "./service.ts";
+import { Panel } from "./panel.ts";
+import { service } from "./service.ts";
+import { timeWords } from "./timeWords.ts";
 
 /**
  * Earlier states of a notebook: which cells differ from now, and the way back to one.
@@ -13,37 +15,33 @@ import { type RevisionEntry, service } from "./service.ts";
  * @fires bole-open - CustomEvent<{name}>: a notebook whose file could not be read has been restored
  */
 @customElement("bole-revisions")
-export class RevisionsPanel extends LitElement {
+export class RevisionsPanel extends Panel {
   @property() name = "";
   /** The open notebook; undefined when its file cannot be read. */
   @property({ attribute: false }) notebook: OpenNotebook | undefined;
   @state() private entries: readonly RevisionEntry[] | undefined;
   @state() private compared: { id: string; difference: NotebookDifference } | undefined;
-  @state() private trouble = "";
   @state() private done = "";
 
   protected override willUpdate(changed: PropertyValues<this>): void {
     if (changed.has("name")) void this.#load();
   }
 
-  async #load(): Promise<void> {
-    try {
+  #load(): Promise<void> {
+    return this.attempt(async () => {
       // The state that is shown is the first of the list only once it is saved.
       await this.notebook?.flush();
       this.entries = await service.revisions(this.name);
-      this.trouble = "";
-    } catch (error) {
-      this.trouble = `The earlier states could not be listed: ${(error as Error).message}`;
-    }
+    }, "The earlier states could not be listed: ");
   }
 
   protected override render() {
     return html`
       <h2>Earlier states</h2>
       <p>The last 50 saves are kept. Going back to one is a change like any other and can be undone.</p>
-      ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble}</p>` : nothing}
+      ${this.troubleLine()}
       <p role="status">${this.done}</p>
-      <ol>
+      <ol class="list">
         ${this.entries?.map(
           (entry, index) => html`<li>
             <span>${timeWords(entry.saved)}, ${sizeWords(entry.size)}${index === 0 && this.#isNow(entry) ? ", as it is now" : ""}</span>
@@ -120,44 +118,21 @@ export class RevisionsPanel extends LitElement {
     });
   }
 
-  async #try(work: () => Promise<void>): Promise<void> {
-    this.trouble = this.done = "";
-    try {
-      await work();
-    } catch (error) {
-      this.trouble = (error as Error).message;
-    }
+  #try(work: () => Promise<void>): Promise<void> {
+    this.done = "";
+    return this.attempt(work);
   }
 
   static override styles = [
-    tokens,
-    controlStyles,
+    Panel.styles,
     css`
-      h2 {
-        margin: 0 0 6px;
-        font-size: 1.15rem;
-      }
-      p {
-        margin: 0 0 6px;
-      }
-      ol {
-        list-style: none;
-        margin: 0;
-        padding: 0;
-        display: grid;
+      .list {
         gap: 6px;
         max-block-size: 60vh;
         overflow: auto;
       }
-      li {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 8px;
-        align-items: center;
+      .list > li {
         padding: 3px;
-      }
-      li > span:first-child {
-        flex: 1 1 14rem;
       }
       .difference {
         flex-basis: 100%;
@@ -165,29 +140,13 @@ export class RevisionsPanel extends LitElement {
         padding-inline-start: 20px;
       }
       .difference li {
-        display: list-item;
         overflow-wrap: anywhere;
       }
     `,
   ];
 }
 
-/** A time as people say it, in the language of the browser. */
-export function timeWords(iso: string): string {
-  const time = new Date(iso);
-  const isToday = time.toDateString() === new Date().toDateString();
-  return isToday
-    ? `today ${time.toLocaleTimeString()}`
-    : time.toLocaleString(undefined, { dateStyle: "medium", timeStyle: "short" });
-}
-
 /** A size in kB or MB. */
-export function sizeWords(bytes: number): string {
+function sizeWords(bytes: number): string {
   return bytes < 1e6 ? `${Math.max(1, Math.round(bytes / 1000))} kB` : `${(bytes / 1e6).toFixed(1)} MB`;
-}
-
-declare global {
-  interface HTMLElementTagNameMap {
-    "bole-revisions": RevisionsPanel;
-  }
 }

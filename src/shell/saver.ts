@@ -1,4 +1,5 @@
 import { type NotebookDocument, serialiseNotebook } from "../document/notebook.ts";
+import type { RefusedAnswer } from "../document/served.ts";
 import { type Service, ServiceError } from "./service.ts";
 
 /** How it stands with the file. */
@@ -17,7 +18,7 @@ export type SaveState =
   /** The server now serves another folder. */
   | { readonly kind: "elsewhere"; readonly reason: string };
 
-export interface SaverOptions {
+interface SaverOptions {
   readonly service: Pick<Service, "save">;
   readonly name: string;
   /** Revision of the state in the file. */
@@ -182,8 +183,8 @@ export class Saver {
   #meet(error: Error, sent: { document: NotebookDocument; text: string }): void {
     const reason = error.message;
     const { status, answer } = error instanceof ServiceError ? error : { status: 0, answer: {} };
-    const { text, revision } = answer as { text?: unknown; revision?: unknown };
-    if (status === 409 && typeof text === "string" && typeof revision === "string") {
+    const { text, revision } = answer as RefusedAnswer;
+    if (status === 409 && text !== undefined && revision !== undefined) {
       const own = [...this.#sent, sent].find((earlier) => earlier.text === text);
       if (own) {
         // A save whose answer was lost had arrived after all: nobody else has changed anything.

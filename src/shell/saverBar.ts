@@ -1,8 +1,10 @@
-import { css, html, LitElement, nothing, type PropertyValues, svg } from "lit";
+import { css, html, nothing, type PropertyValues, svg } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
-import { controlStyles, tokens } from "../controls/tokens.ts";
+import { notPrinted } from "../controls/tokens.ts";
+import { Follow } from "./follow.ts";
 import { saveAsFile } from "./notebookFile.ts";
 import type { OpenNotebook } from "./openNotebook.ts";
+import { Panel } from "./panel.ts";
 import type { SaveState } from "./saver.ts";
 
 /** Height of the bar at the foot of the window, px. */
@@ -16,33 +18,31 @@ const dockHeight = 57;
  * @fires bole-open - CustomEvent<{name}>: another notebook is to be shown
  */
 @customElement("bole-save-bar")
-export class SaverBar extends LitElement {
+export class SaverBar extends Panel {
   @property({ attribute: false }) open!: OpenNotebook;
   @state() private floating = false;
-  @state() private hidden_: string | undefined;
+  @state() private hiddenText = "";
   @state() private done = "";
-  @state() private failure = "";
   #seen = new IntersectionObserver((entries) => this.#dock(!entries[entries.length - 1].isIntersecting));
-  readonly #changed = () => this.requestUpdate();
+
+  constructor() {
+    super();
+    new Follow(this, () => this.open);
+  }
 
   override connectedCallback(): void {
     super.connectedCallback();
     this.#seen.observe(this);
-    this.open?.addEventListener("change", this.#changed);
   }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
     this.#seen.disconnect();
     this.#dock(false);
-    this.open?.removeEventListener("change", this.#changed);
   }
 
   protected override willUpdate(changed: PropertyValues<this>): void {
-    if (!changed.has("open")) return;
-    changed.get("open")?.removeEventListener("change", this.#changed);
-    this.open.addEventListener("change", this.#changed);
-    this.done = "";
+    if (changed.has("open")) this.done = "";
   }
 
   /** At the foot of the window or in its place; what else stands at the foot makes room. */
@@ -90,12 +90,12 @@ export class SaverBar extends LitElement {
     const { open } = this;
     const trouble = troubleOf(open);
     const text = trouble?.text ?? open.notice;
-    if (!text || this.hidden_ === text) return nothing;
+    if (!text || this.hiddenText === text) return nothing;
     return html`<div class="panel" role=${trouble ? "alert" : "status"}>
       <p>${trouble ? html`<strong>Not saved.</strong>` : nothing} ${text}</p>
-      ${this.failure ? html`<p>${this.failure}</p>` : nothing}
-      <div class="ways">
-        ${trouble?.ways.map((way) => html`<button @click=${() => this.#take(way.run)}>${way.label}</button>`)}
+      ${this.trouble ? html`<p>${this.trouble}</p>` : nothing}
+      <div class="row">
+        ${trouble?.ways.map((way) => html`<button @click=${() => this.attempt(() => way.run(this))}>${way.label}</button>`)}
         <button class="plain" @click=${() => this.#hide(text)}>${trouble ? "Hide this" : "Close"}</button>
       </div>
     </div>`;
@@ -103,22 +103,13 @@ export class SaverBar extends LitElement {
 
   #hide(text: string): void {
     if (text === this.open.notice) this.open.notice = "";
-    else this.hidden_ = text;
+    else this.hiddenText = text;
     this.requestUpdate();
   }
 
-  async #take(way: (bar: SaverBar) => void | Promise<void>): Promise<void> {
-    this.failure = "";
-    try {
-      await way(this);
-    } catch (error) {
-      this.failure = (error as Error).message;
-    }
-  }
-
   static override styles = [
-    tokens,
-    controlStyles,
+    Panel.styles,
+    notPrinted,
     css`
       :host {
         flex: none;
@@ -167,25 +158,10 @@ export class SaverBar extends LitElement {
         border-block-start: 3px solid var(--bole-ink);
       }
       .panel p {
-        margin: 0 0 8px;
         overflow-wrap: anywhere;
       }
-      .ways {
-        display: flex;
-        flex-wrap: wrap;
-        gap: 8px;
-      }
       .plain {
-        border-color: transparent;
-        background: none;
-        text-decoration: underline;
-        font-weight: 400;
         margin-inline-start: auto;
-      }
-      @media print {
-        :host {
-          display: none;
-        }
       }
     `,
   ];

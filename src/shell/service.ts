@@ -1,67 +1,24 @@
 import type { LibraryItem } from "../document/libraryItem.ts";
 import type { NotebookDocument } from "../document/notebook.ts";
-
-/** A notebook in the folder of the local server. */
-export interface NotebookEntry {
-  readonly name: string;
-  readonly title: string;
-  readonly modified: string;
-  readonly size: number;
-  /** Why the file cannot be read, where it cannot. */
-  readonly problem?: string;
-}
-
-export interface StoredNotebook {
-  readonly name: string;
-  readonly text: string;
-  readonly revision: string;
-}
-
-/** A kept state of a notebook. */
-export interface RevisionEntry {
-  readonly id: string;
-  readonly saved: string;
-  readonly size: number;
-  readonly revision: string;
-}
-
-/** A notebook that was deleted. */
-export interface BinEntry {
-  readonly id: string;
-  readonly name: string;
-  readonly deleted: string;
-  readonly size: number;
-}
-
-/** A cell kept for many notebooks. */
-export interface LibraryEntry {
-  readonly name: string;
-  readonly kind: string;
-  readonly title: string;
-  /** Number of the latest version. */
-  readonly latest: number;
-  readonly saved: string;
-  readonly versions: number;
-  readonly problem?: string;
-}
-
-/** What is kept of a cell in the library. */
-export interface CellToKeep {
-  readonly kind: string;
-  readonly title: string;
-  readonly note: string;
-  readonly parameters: Readonly<Record<string, unknown>>;
-}
+import type {
+  BinEntry,
+  CellToKeep,
+  LibraryEntry,
+  NotebookEntry,
+  RefusedAnswer,
+  RevisionEntry,
+  SavedNotebook,
+  StoredNotebook,
+} from "../document/served.ts";
 
 /** The server answered "no", with its reason. */
 export class ServiceError extends Error {
   override readonly name = "ServiceError";
-  readonly status: number;
-  readonly answer: Record<string, unknown>;
-  constructor(status: number, answer: Record<string, unknown>) {
-    super(typeof answer.error === "string" ? answer.error : `The server answered ${status}`);
-    this.status = status;
-    this.answer = answer;
+  constructor(
+    readonly status: number,
+    readonly answer: RefusedAnswer,
+  ) {
+    super(answer.error ?? `The server answered ${status}`);
   }
 }
 
@@ -121,8 +78,8 @@ async function sendOnce<Answer>(
   } catch (cause) {
     throw new AwayError("The server does not answer", { cause });
   }
-  const answer = (await response.json().catch(() => undefined)) as Record<string, unknown> | undefined;
-  if (!response.ok) throw new ServiceError(response.status, answer ?? {});
+  const answer = (await response.json().catch(() => undefined)) as object | undefined;
+  if (!response.ok) throw new ServiceError(response.status, (answer as RefusedAnswer) ?? {});
   if (!answer) throw new AwayError("The answer of the server was cut short");
   return answer as Answer;
 }
@@ -153,14 +110,12 @@ export const service = {
   open: (name: string) => call<StoredNotebook>("GET", at(name)),
   /** A new notebook under the given name, or under a free one made from its title. */
   create: (document: NotebookDocument, name?: string) =>
-    call<{ name: string; revision: string }>("POST", "notebooks", { name, document }),
+    call<SavedNotebook>("POST", "notebooks", { name, document }),
   /** Write the text of a notebook that was read at the revision `basedOn`. */
   save: (name: string, text: string, basedOn: string, leaving = false) =>
-    send<{ revision: string }>("PUT", at(name), { text, headers: { "if-match": `"${basedOn}"` }, leaving }),
-  rename: (name: string, to: string) =>
-    call<{ name: string; revision: string }>("POST", at(name, "/rename"), { to }),
-  duplicate: (name: string, to?: string) =>
-    call<{ name: string; revision: string }>("POST", at(name, "/duplicate"), { to }),
+    send<SavedNotebook>("PUT", at(name), { text, headers: { "if-match": `"${basedOn}"` }, leaving }),
+  rename: (name: string, to: string) => call<SavedNotebook>("POST", at(name, "/rename"), { to }),
+  duplicate: (name: string, to?: string) => call<SavedNotebook>("POST", at(name, "/duplicate"), { to }),
   remove: (name: string) => call<{ movedTo: string }>("DELETE", at(name)),
   revisions: async (name: string) =>
     (await call<{ revisions: RevisionEntry[] }>("GET", at(name, "/revisions"))).revisions,
@@ -169,8 +124,7 @@ export const service = {
   restore: (name: string, id: string) =>
     call<StoredNotebook>("POST", at(name, `/revisions/${encodeURIComponent(id)}/restore`), {}),
   bin: async () => (await call<{ notebooks: BinEntry[] }>("GET", "bin")).notebooks,
-  restoreFromBin: (id: string) =>
-    call<{ name: string; revision: string }>("POST", `bin/${encodeURIComponent(id)}/restore`, {}),
+  restoreFromBin: (id: string) => call<SavedNotebook>("POST", `bin/${encodeURIComponent(id)}/restore`, {}),
   library: async () => (await call<{ items: LibraryEntry[] }>("GET", "library")).items,
   libraryItem: async (name: string) => (await call<{ item: LibraryItem }>("GET", inLibrary(name))).item,
   /** Keep a cell as a new item of the library. */

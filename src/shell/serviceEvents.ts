@@ -1,19 +1,4 @@
-/** A notebook file changed; `revision` is null when it is gone. */
-export interface NotebookChange {
-  readonly name: string;
-  readonly revision: string | null;
-  /** True when a program other than the server changed it. */
-  readonly outside: boolean;
-  /** The page that asked for the change. */
-  readonly client?: string;
-}
-
-/** An item of the library changed; `latest` is null when it is gone. */
-export interface LibraryChange {
-  readonly name: string;
-  readonly latest: number | null;
-  readonly client?: string;
-}
+import type { LibraryChange, NotebookChange, ServerEvents } from "../document/served.ts";
 
 /** What the server tells every page, and whether it is there. */
 export type ServerNews =
@@ -57,14 +42,13 @@ export function listenToServer(tell: (news: ServerNews) => void): () => void {
 function connect(tell: (news: ServerNews) => void, signal: AbortSignal): void {
   if (signal.aborted) return;
   const source = new EventSource("/api/events");
-  const parsed = <Change>(event: Event) => JSON.parse((event as MessageEvent<string>).data) as Change;
   source.addEventListener("ready", () => tell({ kind: "there" }));
-  source.addEventListener("notebook", (event) =>
-    tell({ kind: "notebook", change: parsed<NotebookChange>(event) }),
-  );
-  source.addEventListener("library", (event) =>
-    tell({ kind: "library", change: parsed<LibraryChange>(event) }),
-  );
+  const pass = <Kind extends keyof ServerEvents>(kind: Kind) =>
+    source.addEventListener(kind, ({ data }: MessageEvent<string>) =>
+      tell({ kind, change: JSON.parse(data) } as ServerNews),
+    );
+  pass("notebook");
+  pass("library");
   source.addEventListener("error", () => {
     tell({ kind: "away" });
     // A lost connection is taken up again by the browser, a refused one is not.

@@ -1,7 +1,8 @@
 import type { ReactiveController } from "lit";
+import { ask } from "../controls/emit.ts";
 
 /** What a key combination does in the workbench. */
-export type Shortcut = "help" | "next" | "previous" | "moveDown" | "moveUp";
+type Shortcut = "help" | "next" | "previous" | "moveDown" | "moveUp";
 
 /**
  * The shortcut that a key event asks for. Every one has a modifier or is a function key, so that none gets in the way of
@@ -101,17 +102,13 @@ export class ShortcutKeys implements ReactiveController {
     if (shortcut === "moveDown" || shortcut === "moveUp") {
       if (!active) return;
       this.#run.move(idOf(active), shortcut === "moveDown" ? 1 : -1);
-      this.#go(idOf(active));
+      ask(this.#host, "bole-go", { id: idOf(active) });
       return;
     }
     const at = active ? cells.indexOf(active) : firstInView(cells) - (shortcut === "next" ? 1 : 0);
     const to = cells[at + (shortcut === "next" ? 1 : -1)];
-    if (to) this.#go(idOf(to));
+    if (to) ask(this.#host, "bole-go", { id: idOf(to) });
   };
-
-  #go(id: string): void {
-    this.#host.dispatchEvent(new CustomEvent("bole-go", { detail: { id }, bubbles: true, composed: true }));
-  }
 }
 
 function firstInView(cells: readonly HTMLElement[]): number {

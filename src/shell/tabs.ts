@@ -83,7 +83,7 @@ function announceOn(notebook: string, changed: (others: number) => void): () => 
 }
 
 /** A browser that cannot tell its windows apart. */
-export function oneTab(): Tabs {
+function oneTab(): Tabs {
   return {
     take: async () => ({ slot: 0, release: () => {} }),
     takeLeft: async (_, slot) => ({ slot, release: () => {} }),

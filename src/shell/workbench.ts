@@ -1,10 +1,10 @@
-import { css, html, LitElement, nothing } from "lit";
+import { html, LitElement, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
 import { growingRegistry } from "../../cells/registry.ts";
 import type { SetRequest } from "../controls/cellView.ts";
-import { controlStyles, tokens } from "../controls/tokens.ts";
 import type { CellKind } from "../graph/defineCell.ts";
+import { messageOf } from "../graph/messageOf.ts";
 import type { TaskRunner } from "../graph/notebookGraph.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import type { CellFrame } from "./cellFrame.ts";
@@ -22,12 +22,11 @@ import { ShortcutKeys } from "./shortcuts.ts";
 import { browserTabs } from "./tabs.ts";
 import { leaveOnEnter, oneLine } from "./titleField.ts";
 import { UndoKeys } from "./undoKeys.ts";
+import { inOrder, workbenchStyles } from "./workbenchStyles.ts";
 
 const kinds = growingRegistry();
 const runTask: TaskRunner = async (task, args, options) =>
   (await import("../workers/pool.ts")).runTask(task, args, options);
-/** While a notebook opens, what is below the first cells shows when they are in place: nothing is pushed about. */
-const inOrder = 12;
 const longestOpeningMs = 1500;
 
 interface Named {
@@ -72,6 +71,14 @@ export class Workbench extends LitElement {
     this.addController(
       new ShortcutKeys(this, { help: () => this.#help(), move: (id, by) => this.store?.move(id, by) }),
     );
+    const on = <Asked>(type: string, run: (asked: Asked) => void) =>
+      this.addEventListener(type, (event) => run((event as CustomEvent<Asked>).detail));
+    on<SetRequest>("bole-set", ({ id, patch, live, also = [] }) =>
+      this.store?.setTogether([{ id, patch }, ...also], live),
+    );
+    on<{ id: string; action: string }>("bole-act", ({ id, action }) => void this.store?.act(id, action));
+    on<{ id: string }>("bole-go", ({ id }) => this.#go(id));
+    on<{ id: string }>("bole-formula", ({ id }) => void this.#help(id));
   }
 
   override connectedCallback(): void {
@@ -79,10 +86,6 @@ export class Workbench extends LitElement {
     void this.#openNamed(new URLSearchParams(location.search).get("notebook") ?? "");
     addEventListener("pagehide", this.#leave);
     addEventListener("popstate", this.#addressChanged);
-    this.addEventListener("bole-set", this.#onSet as EventListener);
-    this.addEventListener("bole-act", this.#onAct as EventListener);
-    this.addEventListener("bole-go", this.#onGo as EventListener);
-    this.addEventListener("bole-formula", this.#onFormula as EventListener);
   }
 
   override disconnectedCallback(): void {
@@ -100,12 +103,6 @@ export class Workbench extends LitElement {
     void this.#open?.flush(true);
   };
   #addressChanged = () => void this.#openNamed(new URLSearchParams(location.search).get("notebook") ?? "");
-  #onSet = ({ detail: { id, patch, live, also = [] } }: CustomEvent<SetRequest>) =>
-    this.store?.setTogether([{ id, patch }, ...also], live);
-  #onAct = (event: CustomEvent<{ id: string; action: string }>) =>
-    void this.store?.act(event.detail.id, event.detail.action);
-  #onFormula = (event: CustomEvent<{ id: string }>) => void this.#help(event.detail.id);
-  #onGo = (event: CustomEvent<{ id: string }>) => this.#go(event.detail.id);
 
   async #openNamed(name: string): Promise<void> {
     this.#wanted = name;
@@ -157,7 +154,7 @@ export class Workbench extends LitElement {
       globalThis.document.title = `${store.document.title} – Bole`;
     } catch (error) {
       void import("./notebookMenu.ts");
-      this.trouble = { text: (error as Error).message };
+      this.trouble = { text: messageOf(error) };
     }
   }
 
@@ -200,30 +197,7 @@ export class Workbench extends LitElement {
     const coverageCell = [...document.cells].reverse().find((cell) => cell.kind === "coverage");
     const coverage = coverageCell && (graph.lastValue(coverageCell.id) as Coverage | undefined);
     return html`
-      <header class="top">
-        <a class="mark" href="./" @click=${this.#home}>Bole</a>
-        <textarea
-          class="title"
-          rows="1"
-          aria-label="Title of the notebook"
-          maxlength="200"
-          .value=${document.title}
-          @keydown=${leaveOnEnter}
-          @change=${(event: Event) => store.renameNotebook(oneLine(event))}
-        ></textarea>
-        <bole-save-bar .open=${open} @bole-merge=${() => this.#merge()}></bole-save-bar>
-        <button aria-expanded=${this.menuOpen} @click=${this.#toggleMenu}>Notebooks</button>
-        <button @click=${() => this.#help()}>Help</button>
-      </header>
-      ${
-        this.menuOpen
-          ? html`<bole-notebooks
-              .notebook=${open}
-              @bole-open=${(event: CustomEvent<Named>) => this.#switchTo(event.detail.name, event.detail.renamed)}
-              @bole-gone=${() => this.#switchTo("", true)}
-            ></bole-notebooks>`
-          : nothing
-      }
+      ${this.#head(store, open)}
       ${this.merging ? html`<bole-merge .open=${open} @bole-close=${() => (this.merging = false)}></bole-merge>` : nothing}
       <bole-panels
         role="region"
@@ -257,16 +231,45 @@ export class Workbench extends LitElement {
         </p>
       </main>
       <bole-help></bole-help>
+      ${this.message ? this.#toast(this.message) : nothing}
+    `;
+  }
+
+  #head(store: NotebookStore, open: OpenNotebook) {
+    return html`
+      <header class="top">
+        <a class="mark" href="./" @click=${this.#home}>Bole</a>
+        <textarea
+          class="title"
+          rows="1"
+          aria-label="Title of the notebook"
+          maxlength="200"
+          .value=${store.document.title}
+          @keydown=${leaveOnEnter}
+          @change=${(event: Event) => store.renameNotebook(oneLine(event))}
+        ></textarea>
+        <bole-save-bar .open=${open} @bole-merge=${() => this.#merge()}></bole-save-bar>
+        <button aria-expanded=${this.menuOpen} @click=${this.#toggleMenu}>Notebooks</button>
+        <button @click=${() => this.#help()}>Help</button>
+      </header>
       ${
-        this.message
-          ? html`<div class="toast" role="alert">
-              <p>${this.message.text}</p>
-              ${this.message.wayOut ? html`<p>${this.message.wayOut}.</p>` : nothing}
-              <button @click=${() => (this.message = undefined)}>Close</button>
-            </div>`
+        this.menuOpen
+          ? html`<bole-notebooks
+              .notebook=${open}
+              @bole-open=${(event: CustomEvent<Named>) => this.#switchTo(event.detail.name, event.detail.renamed)}
+              @bole-gone=${() => this.#switchTo("", true)}
+            ></bole-notebooks>`
           : nothing
       }
     `;
+  }
+
+  #toast({ text, wayOut }: Message) {
+    return html`<div class="toast" role="alert">
+      <p>${text}</p>
+      ${wayOut ? html`<p>${wayOut}.</p>` : nothing}
+      <button @click=${() => (this.message = undefined)}>Close</button>
+    </div>`;
   }
 
   readonly #toggleMenu = async (): Promise<void> => {
@@ -334,154 +337,5 @@ export class Workbench extends LitElement {
     if (strip) this.#resize.observe(strip);
   }
 
-  static override styles = [
-    tokens,
-    controlStyles,
-    css`
-      .top {
-        display: flex;
-        gap: 12px;
-        align-items: center;
-        padding: 6px 16px;
-        background: var(--bole-paper);
-        border-bottom: 1px solid var(--bole-hairline);
-      }
-      .mark {
-        font-weight: 700;
-        font-size: 1.25rem;
-        color: inherit;
-        text-decoration: none;
-        min-block-size: 44px;
-        min-inline-size: 48px;
-        display: inline-flex;
-        align-items: center;
-      }
-      .mark:hover {
-        text-decoration: underline;
-      }
-      .title {
-        flex: 1;
-        min-width: 0;
-        min-height: 44px;
-        font-size: 1.15rem;
-        line-height: 1.3;
-        border: 1px solid transparent;
-        background: transparent;
-        padding: 8px 6px;
-        border-radius: 4px;
-        resize: none;
-        field-sizing: content;
-      }
-      .title:hover {
-        border-color: var(--bole-hairline);
-      }
-      bole-panels {
-        position: sticky;
-        top: 0;
-        z-index: 5;
-      }
-      main {
-        max-width: 1080px;
-        margin: 0 auto;
-        padding: 4px 16px 80px;
-      }
-      .filling bole-cell:not([filled]):nth-of-type(-n + ${inOrder}) ~ * {
-        visibility: hidden;
-      }
-      .adder {
-        text-align: center;
-        margin: 2px 0;
-      }
-      .add {
-        border-color: transparent;
-        background: none;
-        font-weight: 400;
-        color: var(--bole-ink-soft);
-      }
-      .add:hover,
-      .add:focus-visible {
-        border-color: var(--bole-line);
-      }
-      .kinds {
-        display: grid;
-        grid-template-columns: repeat(auto-fill, minmax(min(100%, 280px), 1fr));
-        gap: 8px;
-        margin: 12px 0;
-      }
-      .kinds button {
-        text-align: start;
-        padding: 10px 14px;
-        font-weight: 400;
-        display: flex;
-        flex-direction: column;
-        gap: 4px;
-      }
-      .opening {
-        max-width: 720px;
-        margin: 0 auto;
-        padding: 10vh 16px;
-      }
-      .honest {
-        color: var(--bole-ink-soft);
-        max-width: 75ch;
-        margin: 24px auto 0;
-        padding: 0 12px;
-      }
-      .toast {
-        position: fixed;
-        inset: auto 16px 16px;
-        margin: 0 auto;
-        max-width: 640px;
-        background: var(--bole-ink);
-        color: var(--bole-paper);
-        border-radius: 8px;
-        padding: 10px 18px;
-        z-index: 10;
-        display: flex;
-        flex-wrap: wrap;
-        gap: 4px 14px;
-        align-items: center;
-      }
-      .toast p {
-        margin: 4px 0;
-        flex: 1 1 60%;
-      }
-      .toast button {
-        color: var(--bole-ink);
-        margin-left: auto;
-      }
-      /* The title has a line of its own, so that it is not cut. */
-      @media (max-width: 900px) {
-        .top {
-          flex-wrap: wrap;
-        }
-        .top .title {
-          order: 1;
-          flex-basis: 100%;
-        }
-        .top .mark {
-          margin-inline-end: auto;
-        }
-      }
-      @media (max-width: 480px) {
-        main {
-          padding: 4px 0 80px;
-        }
-        .top {
-          padding: 6px 10px;
-          gap: 6px 8px;
-        }
-      }
-      @media print {
-        .adder,
-        .top button,
-        .toast {
-          display: none;
-        }
-        bole-panels {
-          position: static;
-        }
-      }
-    `,
-  ];
+  static override styles = workbenchStyles;
 }

@@ -6,8 +6,7 @@ import { parseNotebook } from "../../src/document/notebook.ts";
 import { clearTemporary, prepareFolder } from "../../src/server/folder.ts";
 import { Refusal } from "../../src/server/refusal.ts";
 import { listRevisions, revisionOf } from "../../src/server/revisions.ts";
-import { createStore, type NotebookStore } from "../../src/server/store.ts";
-import { validateNotebook } from "../../src/server/validateNotebook.ts";
+import { NotebookStore } from "../../src/server/store.ts";
 import { disk, systemError } from "./faultyDisk.ts";
 import { runningServer } from "./runningServer.ts";
 import { notebook, notebookText, temporaryFolder } from "./temporaryFolder.ts";
@@ -20,7 +19,7 @@ vi.mock("node:fs/promises", async (original) => {
 async function storeIn(folder: string, now?: () => Date): Promise<NotebookStore> {
   const places = await prepareFolder(folder);
   await clearTemporary(places);
-  return createStore({ places, validate: validateNotebook, examples: {}, now });
+  return NotebookStore.open({ places, examples: {}, now });
 }
 
 const fileIn = (folder: string, name = "a") => join(folder, `${name}.bole.json`);
@@ -256,9 +255,8 @@ describe("a clock that is set back", () => {
     const folder = await temporaryFolder();
     const changes: string[] = [];
     const places = await prepareFolder(folder);
-    const store = await createStore({
+    const store = await NotebookStore.open({
       places,
-      validate: validateNotebook,
       examples: {},
       onChange: ({ outside, revision }) => void (outside && changes.push(revision ?? "gone")),
     });

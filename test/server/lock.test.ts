@@ -6,7 +6,6 @@ import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { takeLock } from "../../src/server/lock.ts";
 import { openWorkplace } from "../../src/server/server.ts";
-import { validateNotebook } from "../../src/server/validateNotebook.ts";
 import { runningServer } from "./runningServer.ts";
 import { temporaryFolder } from "./temporaryFolder.ts";
 
@@ -23,7 +22,7 @@ const lockOf = (holder: Record<string, unknown>) =>
 describe("the lock of a folder", () => {
   test("a second server on the folder is refused with the address of the first, and can start after it", async () => {
     const first = await runningServer();
-    const again = () => openWorkplace({ folder: first.folder, validate: validateNotebook, examples: {} });
+    const again = () => openWorkplace({ folder: first.folder, examples: {} });
     await expect(again()).rejects.toThrow(
       new RegExp(
         `already in use by a running server at ${first.address} \\(process ${process.pid}\\).*--folder`,

@@ -1,7 +1,6 @@
 import { type IncomingHttpHeaders, request } from "node:http";
 import { onTestFinished } from "vitest";
 import { listen, openWorkplace, type WorkplaceOptions } from "../../src/server/server.ts";
-import { validateNotebook } from "../../src/server/validateNotebook.ts";
 import { temporaryFolder } from "./temporaryFolder.ts";
 
 export interface Reply {
@@ -26,7 +25,6 @@ export async function runningServer(options: Partial<WorkplaceOptions> = {}) {
   const faults: unknown[] = [];
   const workplace = await openWorkplace({
     folder,
-    validate: validateNotebook,
     examples: {},
     onFault: (fault) => faults.push(fault),
     ...options,

@@ -1,18 +1,17 @@
 import { mkdir, readdir, readFile, rm, symlink, utimes, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import type { NotebookChange } from "../../src/document/served.ts";
 import { prepareFolder } from "../../src/server/folder.ts";
 import { keptRevisions, revisionOf } from "../../src/server/revisions.ts";
-import { createStore, type NotebookChange } from "../../src/server/store.ts";
-import { validateNotebook } from "../../src/server/validateNotebook.ts";
+import { NotebookStore } from "../../src/server/store.ts";
 import { temporaryFolder, notebookText as text } from "./temporaryFolder.ts";
 
 async function storeIn(folder: string, examples: Record<string, string> = {}) {
   const changes: NotebookChange[] = [];
   const places = await prepareFolder(folder);
-  const store = await createStore({
+  const store = await NotebookStore.open({
     places,
-    validate: validateNotebook,
     examples,
     onChange: (change) => changes.push(change),
   });

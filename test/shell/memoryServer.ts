@@ -67,7 +67,7 @@ export class MemoryServer {
     const read = (name: string) => {
       const text = this.files.get(name);
       if (text === undefined) throw new ServiceError(404, { error: `There is no notebook "${name}"` });
-      return { name, text, revision: MemoryServer.revisionOf(text) };
+      return { name, text, revision: MemoryServer.revisionOf(text), modified: "" };
     };
     const service: Partial<Service> = {
       session: async () => ({ token: "t", folder: this.folder }),
@@ -93,7 +93,7 @@ export class MemoryServer {
         await this.#way();
         if (this.mood === "answer lost") throw new AwayError("The answer of the server was cut short");
         this.confirmed.push(text);
-        return { revision };
+        return { name, revision, modified: "" };
       },
       create: async (document, name) => {
         there();

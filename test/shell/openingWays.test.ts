@@ -1,14 +1,16 @@
 import { describe, expect, test } from "vitest";
 import { registry } from "../../cells/allKinds.ts";
 import targetCsv from "../../data/lantern-room/target-reference.csv?raw";
+import calibrationFile from "../../data/starters/calibration.json?raw";
+import targetFile from "../../data/starters/target.json?raw";
 import { runDocument } from "../../src/cli/runNotebook.ts";
-import { checkNotebook, emptyNotebook, type NotebookDocument } from "../../src/document/notebook.ts";
+import { emptyNotebook, type NotebookDocument, serialiseNotebook } from "../../src/document/notebook.ts";
 import { addCell, setParameters } from "../../src/document/operations.ts";
 import type { Outcome } from "../../src/graph/outcome.ts";
 import { initialParameters } from "../../src/graph/parameters.ts";
-import { type NextStep, nextStep } from "../../src/shell/nextStep.ts";
+import { type NextStep, nextStep, way } from "../../src/shell/nextStep.ts";
 import { keySheet, shortcutOf } from "../../src/shell/shortcuts.ts";
-import { calibrationStarter, targetStarter } from "../../src/shell/starters.ts";
+import { starter } from "../../src/shell/starters.ts";
 import { numberColumn, parseCsvTable } from "../../src/tables/csvTable.ts";
 
 const measured = parseCsvTable(targetCsv, "target-reference.csv");
@@ -18,11 +20,16 @@ const spectrum = {
   values: [...numberColumn(measured, "reflectance")],
 };
 
-describe("a start from a target", () => {
-  const document = targetStarter(registry);
+const document = await starter("target");
 
-  test("is a notebook that can be saved and read", () => {
-    expect(checkNotebook(JSON.parse(JSON.stringify(document)))).toEqual(document);
+describe("a start from a target", () => {
+  test("is saved as this program saves it", () => expect(serialiseNotebook(document)).toBe(targetFile));
+
+  test("holds the cells of the guide's way and a note, no more", () => {
+    const kinds = (cells: readonly { id: string; kind: string }[]) =>
+      cells.map(({ id, kind }) => `${id}: ${kind}`).sort();
+    const stages = way.map(({ cell, kind }) => ({ id: cell, kind }));
+    expect(kinds(document.cells)).toEqual(kinds([...stages, { id: "steps", kind: "note" }]));
   });
 
   test("waits for nothing but the measured file", async () => {
@@ -78,15 +85,15 @@ describe("what is still to be given", () => {
 });
 
 describe("a start from a calibration", () => {
-  test("is offered where there is such a kind, and linked to what it knows", () => {
-    const document = calibrationStarter(registry);
-    if (!registry.has("calibration")) {
-      expect(document).toBeUndefined();
-      return;
-    }
-    expect(checkNotebook(JSON.parse(JSON.stringify(document)))).toEqual(document);
+  test("is saved as this program saves it, and waits for nothing but the drawdowns", async () => {
+    const calibration = await starter("calibration");
+    expect(serialiseNotebook(calibration)).toBe(calibrationFile);
+    const { cells } = await runDocument(calibration);
+    expect(cells.filter(({ status }) => status !== "ok").map(({ id, toGive }) => [id, toGive])).toEqual([
+      ["calibration", true],
+    ]);
     const kind = registry.get("calibration")!;
-    const cell = document!.cells.find((candidate) => candidate.kind === "calibration")!;
+    const cell = calibration.cells.find((candidate) => candidate.kind === "calibration")!;
     for (const name of Object.keys(cell.inputs)) expect(Object.keys(kind.inputs)).toContain(name);
   });
 });
@@ -95,38 +102,38 @@ describe("the next step", () => {
   const ok: Outcome = { status: "ok", value: 0, notes: [] };
   const step = (document: NotebookDocument, outcomes: Record<string, Outcome> = {}) =>
     nextStep(document, registry, (id) => outcomes[id] ?? ok);
+  const settings = (start: string) => document.cells.find(({ id }) => id === start)!.parameters;
   const added = (found: NextStep | undefined) => (found?.do === "add" ? found.kind.kind : undefined);
 
   test("an empty notebook begins with a target", () => expect(added(step(emptyNotebook("")))).toBe("target"));
 
   test("following it leads to a ratio sweep in which only the file is missing", async () => {
-    let document = emptyNotebook("");
-    const way: string[] = [];
-    for (let found = step(document); found?.do === "add"; found = step(document)) {
+    let grown = emptyNotebook("");
+    const kinds: string[] = [];
+    for (let found = step(grown); found?.do === "add"; found = step(grown)) {
       const { kind, stage } = found;
-      way.push(kind.kind);
+      kinds.push(kind.kind);
       const inputs: Record<string, string | string[]> = {};
       for (const [name, port] of Object.entries(kind.inputs)) {
-        const givers = document.cells.filter((cell) => registry.get(cell.kind)?.output === port.type);
+        const givers = grown.cells.filter((cell) => registry.get(cell.kind)?.output === port.type);
         if (givers.length > 0)
           inputs[name] = port.many ? givers.map(({ id }) => id) : givers[givers.length - 1].id;
       }
-      document = addCell(document, {
+      grown = addCell(grown, {
         kind: kind.kind,
         title: stage.title ?? kind.label,
-        parameters: { ...initialParameters(kind.parameters), ...stage.parameters },
+        parameters: { ...initialParameters(kind.parameters), ...settings(stage.cell) },
         inputs,
       }).document;
-      expect(way.length).toBeLessThan(20);
+      expect(kinds.length).toBeLessThan(20);
     }
-    expect(way[way.length - 1]).toBe("ratio-sweep");
-    const target = document.cells.find(({ kind }) => kind === "target")!;
-    const { cells } = await runDocument(setParameters(document, target.id, { spectrum }));
+    expect(kinds.at(-1)).toBe("ratio-sweep");
+    const target = grown.cells.find(({ kind }) => kind === "target")!;
+    const { cells } = await runDocument(setParameters(grown, target.id, { spectrum }));
     expect(cells.filter(({ status }) => status !== "ok")).toEqual([]);
   });
 
   test("a cell that needs a person comes first", () => {
-    const document = targetStarter(registry);
     const error: Outcome = { status: "error", message: "No spectrum is loaded", bug: false };
     expect(step(document, { target: error })).toEqual({
       do: "mend",
@@ -144,7 +151,7 @@ describe("the next step", () => {
   test("a notebook that goes another way is left alone", () => {
     const note = addCell(emptyNotebook(""), { kind: "note", title: "", parameters: {}, inputs: {} }).document;
     expect(step(note)).toBeUndefined();
-    expect(step(targetStarter(registry))).toBeUndefined();
+    expect(step(document)).toBeUndefined();
   });
 });
 

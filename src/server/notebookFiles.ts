@@ -1,0 +1,264 @@
+import { lstat, readdir, rename } from "node:fs/promises";
+import { join } from "node:path";
+import { checkGuardedNotebook, notebookNesting } from "../document/notebook.ts";
+import type { NotebookEntry, StoredNotebook } from "../document/served.ts";
+import { messageOf } from "../graph/messageOf.ts";
+import { AlreadyThere, codeOf, createAtomically, prepareFile, syncFolder } from "./atomicWrite.ts";
+import { binNameOf } from "./bin.ts";
+import type { FolderPlaces } from "./folder.ts";
+import { parseGuardedJson } from "./guardedJson.ts";
+import {
+  largestNotebook,
+  noNotebook,
+  readNotebookBytes,
+  readNotebookFile,
+  stampOf,
+  textOfFile,
+} from "./notebookFile.ts";
+import { fileEnding, freeName, nameOfFile } from "./notebookName.ts";
+import { Refusal } from "./refusal.ts";
+import {
+  keepRevision,
+  moveRevisions,
+  type PreparedRevision,
+  prepareRevision,
+  readRevision,
+  revisionBeside,
+  revisionOf,
+} from "./revisions.ts";
+
+export interface NotebookFilesOptions {
+  places: FolderPlaces;
+  /** Throws with a message that names the field when what a text says is no notebook. */
+  validate?: (value: unknown) => void;
+  now?: () => Date;
+}
+
+/** The state in a file, whose text is only made where it is needed. */
+export interface Present {
+  readonly revision: string;
+  readonly stamp: string;
+  notebook(): StoredNotebook;
+}
+
+/** A notebook that was put in place, with what is listed of it. */
+interface Written {
+  readonly notebook: StoredNotebook;
+  /** Left out where the file held this state already. */
+  readonly listed?: { readonly stamp: string; readonly entry: NotebookEntry };
+}
+
+/** The notebook files of a folder and their kept revisions; one operation at a time. */
+export class NotebookFiles {
+  readonly places: FolderPlaces;
+  readonly #validate: (value: unknown) => void;
+  readonly #now: () => Date;
+
+  constructor({ places, validate = checkGuardedNotebook, now = () => new Date() }: NotebookFilesOptions) {
+    this.places = places;
+    this.#validate = validate;
+    this.#now = now;
+  }
+
+  pathOf(name: string): string {
+    return join(this.places.root, name + fileEnding);
+  }
+
+  revisionsOf(name: string): string {
+    return join(this.places.revisions, name);
+  }
+
+  /** Path in the bin, without ending, for a notebook that goes there now. */
+  binned(name: string): string {
+    return join(this.places.bin, binNameOf(name, this.#now()));
+  }
+
+  async names(): Promise<string[]> {
+    return (await readdir(this.places.root)).map(nameOfFile).filter((name) => name !== undefined);
+  }
+
+  async read(name: string): Promise<StoredNotebook> {
+    const { text, modified } = await readNotebookFile(this.pathOf(name), name);
+    return { name, text, revision: revisionOf(text), modified };
+  }
+
+  /** @throws Refusal (404) when no such state is kept */
+  async readRevision(name: string, id: string): Promise<string> {
+    const text = await readRevision(this.revisionsOf(name), id);
+    if (text !== undefined) return text;
+    throw new Refusal(404, `The notebook "${name}" has no revision "${id.slice(0, 40)}".`);
+  }
+
+  async #present(name: string): Promise<Present> {
+    const { bytes, modified, stamp } = await readNotebookBytes(this.pathOf(name), name);
+    const revision = await revisionBeside(bytes);
+    return { revision, stamp, notebook: () => ({ name, text: textOfFile(bytes, name), revision, modified }) };
+  }
+
+  async isTaken(name: string): Promise<boolean> {
+    try {
+      await lstat(this.pathOf(name));
+      return true;
+    } catch (error) {
+      if (codeOf(error) === "ENOENT") return false;
+      throw error; // not known: a guess either way could confirm what was not done
+    }
+  }
+
+  /** The first of NAME, NAME-2, NAME-3 … that no file has. */
+  async freeName(name: string): Promise<string> {
+    const taken = new Set((await readdir(this.places.root)).map((file) => file.toLowerCase()));
+    return freeName(name, (candidate) => taken.has((candidate + fileEnding).toLowerCase()));
+  }
+
+  /**
+   * @param onTitle told the title, also of a text that is then refused
+   * @throws Refusal for what is too large (413), unsafe (400) or no notebook (422)
+   */
+  check(
+    text: string,
+    what: string,
+    onTitle?: (title: string) => void,
+    bytes: Uint8Array = Buffer.from(text),
+  ): void {
+    if (bytes.length > largestNotebook) throw new Refusal(413, `${what} is larger than 20 MB.`);
+    const value = parseGuardedJson(text, what, bytes, notebookNesting) as { title?: unknown } | null;
+    if (typeof value?.title === "string") onTitle?.(value.title);
+    try {
+      this.#validate(value);
+    } catch (error) {
+      throw new Refusal(422, `${what} is not a notebook: ${messageOf(error)}`);
+    }
+  }
+
+  /** What is listed of a file. */
+  async entryOf(name: string, status: { mtime: Date; size: number }): Promise<NotebookEntry> {
+    const { size } = status;
+    let [title, revision, problem] = [name, "", undefined as string | undefined];
+    try {
+      const stored = await this.read(name);
+      revision = stored.revision;
+      this.check(stored.text, `The file "${name}${fileEnding}"`, (found) => (title = found));
+    } catch (error) {
+      problem = messageOf(error);
+    }
+    const entry = { name, title, modified: status.mtime.toISOString(), size, revision };
+    return problem === undefined ? entry : { ...entry, problem };
+  }
+
+  /**
+   * Replaces a file and keeps the state among the revisions. Both texts go to the disk while they are still being
+   * checked; they take their names only when everything is in order, the revision first: once the save is confirmed,
+   * two separate files hold it.
+   *
+   * @param mayReplace looks at the present state; throws when it must not be replaced, gives false when it is the same
+   */
+  async replace(
+    name: string,
+    text: string,
+    mayReplace: (present: Present, revision: string) => boolean,
+    bytes: Uint8Array = Buffer.from(text),
+  ): Promise<Written> {
+    if (!(await this.isTaken(name))) throw noNotebook(name);
+    const { root, temporary } = this.places;
+    const revisions = this.revisionsOf(name);
+    const revision = revisionOf(bytes);
+    const file = prepareFile(this.pathOf(name), bytes, temporary);
+    let kept: PreparedRevision | undefined;
+    try {
+      kept = await prepareRevision(revisions, bytes, revision, temporary);
+      const reading = this.#present(name);
+      reading.catch(() => undefined); // told below
+      await Promise.all([file.begun, kept.begun]);
+      let title = name;
+      this.check(text, "The notebook", (found) => (title = found), bytes);
+      const present = await reading;
+      if (!mayReplace(present, revision)) {
+        await syncFolder(root); // the earlier request may have failed at just this
+        return { notebook: present.notebook() };
+      }
+      if (kept.newest === present.revision) await kept.keep();
+      else {
+        // Another program wrote the present state: it is kept before it is replaced.
+        await keepRevision(revisions, present.notebook().text, temporary);
+        await keepRevision(revisions, text, temporary);
+      }
+      await file.settled;
+      if (stampOf(await lstat(this.pathOf(name))) !== present.stamp) throw conflict(await this.read(name)); // edited this very moment
+      const status = await file.replace();
+      await Promise.all([syncFolder(revisions), syncFolder(root)]);
+      const modified = status.mtime.toISOString();
+      const entry = { name, title, modified, size: status.size, revision };
+      return { notebook: { name, text, revision, modified }, listed: { stamp: stampOf(status), entry } };
+    } finally {
+      await Promise.all([file.discard(), kept?.discard()]);
+    }
+  }
+
+  /** @throws Refusal (409) when the name is taken */
+  async create(name: string, text: string): Promise<StoredNotebook> {
+    if (await this.isTaken(name)) throw nameTaken(name);
+    await this.binRevisions(name);
+    try {
+      await createAtomically(this.pathOf(name), text, this.places.temporary);
+    } catch (error) {
+      throw error instanceof AlreadyThere ? nameTaken(name) : error;
+    }
+    await keepRevision(this.revisionsOf(name), text, this.places.temporary);
+    return this.read(name);
+  }
+
+  /** Revisions of an earlier notebook of this name, whose file was taken away by hand, are not the next one's. */
+  async binRevisions(name: string): Promise<void> {
+    await moveRevisions(this.revisionsOf(name), `${this.binned(name)}.revisions`);
+  }
+
+  /** @throws Refusal (409) when the new name is taken */
+  async rename(name: string, to: string): Promise<StoredNotebook> {
+    const { root } = this.places;
+    if (name.toLowerCase() === to.toLowerCase()) {
+      // Only another case of letters: some file systems take both for one name.
+      if ((await readdir(root)).includes(to + fileEnding)) throw nameTaken(to);
+    } else {
+      if (await this.isTaken(to)) throw nameTaken(to);
+      await this.binRevisions(to);
+    }
+    await rename(this.pathOf(name), this.pathOf(to));
+    await syncFolder(root);
+    await moveRevisions(this.revisionsOf(name), this.revisionsOf(to));
+    return this.read(to);
+  }
+
+  /** Moves a file and its revisions to the bin; gives the path there. */
+  async bin(name: string): Promise<string> {
+    const target = this.binned(name);
+    await rename(this.pathOf(name), target + fileEnding);
+    await moveRevisions(this.revisionsOf(name), `${target}.revisions`);
+    await syncFolder(this.places.bin);
+    await syncFolder(this.places.root);
+    return target + fileEnding;
+  }
+
+  /** Brings something back from the bin under a name that is free. */
+  async bringBack(id: string, name: string): Promise<StoredNotebook> {
+    const { root, bin } = this.places;
+    await this.binRevisions(name);
+    await rename(join(bin, id + fileEnding), this.pathOf(name));
+    await moveRevisions(join(bin, `${id}.revisions`), this.revisionsOf(name));
+    await Promise.all([syncFolder(root), syncFolder(bin)]);
+    return this.read(name);
+  }
+}
+
+function nameTaken(name: string): Refusal {
+  return new Refusal(409, `There is already a notebook "${name}". Choose another name.`, { taken: name });
+}
+
+/** The refusal for a file that others have changed, with what stands in it. */
+export function conflict({ name, revision, text, modified }: StoredNotebook): Refusal {
+  return new Refusal(
+    409,
+    `The notebook "${name}" was changed elsewhere since it was read. Nothing was overwritten.`,
+    { revision, text, modified },
+  );
+}

@@ -1,0 +1,183 @@
+import { css } from "lit";
+import { tokens, unseen } from "../controls/tokens.ts";
+
+/** The frame of a cell: its head, its menu, its foot, and the body while it waits. */
+export const cellFrameStyles = [
+  tokens,
+  unseen,
+  css`
+    :host(:not([filled])) .body,
+    :host(:not([filled])) .body ~ * {
+      visibility: hidden;
+    }
+    :host {
+      display: block;
+    }
+    section {
+      background: var(--bole-paper);
+      border: 1px solid var(--bole-hairline);
+      border-radius: 6px;
+      padding: 12px 16px 14px;
+    }
+    section:focus {
+      outline: none;
+    }
+    section:focus-visible {
+      outline: 3px solid var(--bole-focus);
+    }
+    header {
+      display: flex;
+      gap: 12px;
+      align-items: center;
+    }
+    .names {
+      flex: 1;
+      min-width: 0;
+    }
+    .kind {
+      display: flex;
+      align-items: center;
+      margin: -6px 0 -10px;
+      color: var(--bole-ink-soft);
+      font-size: 16px;
+    }
+    .title {
+      font: inherit;
+      font-size: 22px;
+      font-weight: 700;
+      width: 100%;
+      min-height: 44px;
+      border: 1px solid transparent;
+      border-radius: 4px;
+      background: transparent;
+      color: inherit;
+      line-height: 1.25;
+      padding: 8px 6px;
+      margin-left: -7px;
+      box-sizing: border-box;
+      display: block;
+      resize: none;
+      field-sizing: content;
+    }
+    .title:hover {
+      border-color: var(--bole-hairline);
+    }
+    .state {
+      white-space: nowrap;
+      color: var(--bole-ink-soft);
+    }
+    .state.error {
+      color: var(--bole-ink);
+      font-weight: 700;
+    }
+    button {
+      font: inherit;
+      min-height: 44px;
+      min-width: 44px;
+      padding: 0 14px;
+      border: 1px solid var(--bole-line, var(--bole-hairline));
+      border-radius: 6px;
+      background: var(--bole-paper);
+      color: var(--bole-ink);
+      cursor: pointer;
+    }
+    button:hover:not([disabled]) {
+      background: var(--bole-press);
+    }
+    button.plain {
+      white-space: nowrap;
+      border: none;
+      background: none;
+      text-decoration: underline;
+      color: inherit;
+    }
+    button[disabled] {
+      opacity: 0.5;
+      cursor: default;
+    }
+    .menu {
+      display: flex;
+      flex-wrap: wrap;
+      gap: 8px;
+      align-items: center;
+      padding: 8px 0;
+    }
+    .body {
+      margin-top: 8px;
+    }
+    .waits {
+      min-height: 240px;
+    }
+    .stale {
+      opacity: 0.55;
+    }
+    .notes {
+      margin: 10px 0 0;
+      padding: 8px 12px 8px 32px;
+      background: var(--bole-press);
+      border-radius: 6px;
+    }
+    /* Floats over the foot of the cell while it is in sight, and takes no room: nothing moves when it comes or goes. */
+    .progress {
+      position: sticky;
+      /* Above the bar that tells whether all is saved. */
+      bottom: calc(var(--bole-dock, 0px) + 12px);
+      z-index: 2;
+      display: flex;
+      gap: 12px;
+      align-items: center;
+      height: 60px;
+      margin: 4px 0 -64px;
+      padding: 0 10px;
+      border: 1.5px solid var(--bole-line);
+      border-radius: 6px;
+      background: var(--bole-paper);
+    }
+    .progress span {
+      flex: 1;
+      min-width: 0;
+      max-height: 2.6em;
+      overflow: hidden;
+      line-height: 1.3;
+    }
+    progress {
+      accent-color: var(--bole-ink);
+      flex: 1;
+      max-width: 320px;
+    }
+    @media (max-width: 480px) {
+      section {
+        padding: 10px 10px 12px;
+        border-left: none;
+        border-right: none;
+        border-radius: 0;
+      }
+      /* The title has a line of its own, so that it is not cut. */
+      header {
+        display: grid;
+        grid-template-columns: 1fr auto auto;
+        gap: 0 12px;
+      }
+      .names {
+        display: contents;
+      }
+      .title {
+        grid-area: 2 / 1 / 3 / -1;
+        width: calc(100% + 7px);
+        box-sizing: border-box;
+        font-size: 18px;
+      }
+    }
+    @media print {
+      .tool,
+      .menu,
+      .plain,
+      bole-links {
+        display: none;
+      }
+      section {
+        break-inside: avoid;
+      }
+    }
+  `,
+];
