@@ -1,6 +1,6 @@
 import axe from "axe-core";
 import { html, render, type TemplateResult } from "lit";
-import { afterEach, beforeEach, describe, expect, test } from "vitest";
+import { afterEach, beforeEach, describe, expect, onTestFinished, test, vi } from "vitest";
 import { cdp, page, userEvent } from "vitest/browser";
 import type {
   BoleChoice,
@@ -142,13 +142,16 @@ describe("bole-number", () => {
   test("a held button repeats until it is let go", async () => {
     const control = await show<BoleNumber>(number(10));
     const more = control.shadowRoot!.querySelectorAll(".step")[1];
+    vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout"] });
+    onTestFinished(() => void vi.useRealTimers());
     more.dispatchEvent(new PointerEvent("pointerdown", { bubbles: true }));
-    await expect.poll(() => control.value, { timeout: 5000 }).toBeGreaterThan(11);
+    vi.advanceTimersByTime(1000);
+    const held = control.value!;
+    expect(held).toBeGreaterThan(11);
     more.dispatchEvent(new PointerEvent("pointerup", { bubbles: true }));
     more.dispatchEvent(new MouseEvent("click", { bubbles: true }));
-    const after = control.value;
-    await new Promise((done) => setTimeout(done, 300));
-    expect(control.value).toBe(after);
+    vi.advanceTimersByTime(10_000);
+    expect(control.value).toBe(held);
   });
 
   test("steps of 0.1 do not gather rounding dust", async () => {
