@@ -1,9 +1,9 @@
 import { afterAll, describe, expect, test } from "vitest";
-import type { SearchRequest, SearchResult } from "../../src/recipes/search.ts";
-import { runDirect } from "../../src/workers/direct.ts";
-import { runTask, runTaskOn, sharedPool } from "../../src/workers/pool.ts";
-import { WorkerPool } from "../../src/workers/workerPool.ts";
-import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../recipes/lanternMatch.ts";
+import type { SearchRequest, SearchResult } from "../../../src/recipes/search.ts";
+import { runDirect } from "../../../src/workers/direct.ts";
+import { runTask, runTaskOn, sharedPool } from "../../../src/workers/pool.ts";
+import { WorkerPool } from "../../../src/workers/workerPool.ts";
+import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../../recipes/lanternMatch.ts";
 
 const request: SearchRequest = {
   components: rack,

@@ -219,7 +219,7 @@ test("a disk that is really full: saves are refused until there is room again, a
   expect(saved).toBeGreaterThan(5);
 });
 
-// Root may write everything; test/server/processes.test.ts has the same for a server of another account.
+// Root may write everything; server.processes.test.ts has the same for a server of another account.
 const isRoot = process.getuid?.() === 0;
 test.skipIf(isRoot)(
   "a folder that may not be written: saves are refused in words, and nothing is lost",

@@ -1,10 +1,10 @@
 import { html, render } from "lit";
 import { expect, test } from "vitest";
 import { page } from "vitest/browser";
-import { budgetChart } from "../../src/charts/budgetChart.ts";
-import { ratioChart } from "../../src/charts/ratioChart.ts";
-import type { ChartDraw } from "../../src/controls/index.ts";
-import "../../src/controls/index.ts";
+import { budgetChart } from "../../../src/charts/budgetChart.ts";
+import { ratioChart } from "../../../src/charts/ratioChart.ts";
+import type { ChartDraw } from "../../../src/controls/index.ts";
+import "../../../src/controls/index.ts";
 
 const wavelengths = [400, 500, 600, 700];
 const bands = ["back", "coat"].map((label) => ({ label, share: [0.5, 0.5, 0.5, 0.5], colour: "#808080" }));
