@@ -4,6 +4,7 @@ import { thorough } from "../../howMuch.ts";
 import { demo, openDemo } from "../demo.ts";
 import { examples } from "../examples.ts";
 import { atRest, openPage } from "../harness.ts";
+import { allSaved } from "../storagePage.ts";
 
 /** What the page measures about itself, by the browser's own performance interfaces. */
 interface Measured {
@@ -186,6 +187,7 @@ describe("the budget of the page", () => {
     const session = await page.context().newCDPSession(page);
     await session.send("Performance.enable");
     const used = async () => {
+      await allSaved(page);
       await atRest(page);
       for (let i = 0; i < 3; i++) await session.send("HeapProfiler.collectGarbage");
       const { metrics } = await session.send("Performance.getMetrics");
