@@ -64,6 +64,8 @@ export default defineConfig(async () => ({
         test: {
           name: "browser",
           include: ["test/browser/**/*.test.ts"],
+          // Waiting for a state of the page: a busy machine may need a while.
+          expect: { poll: { timeout: 15_000 } },
           browser: {
             enabled: true,
             headless: true,
@@ -82,7 +84,6 @@ export default defineConfig(async () => ({
           globalSetup: ["test/e2e/setup.ts"],
           testTimeout: 60_000,
           hookTimeout: 60_000,
-          // Waiting for a state of the page: a busy machine may need a while.
           expect: { poll: { timeout: 15_000 } },
         },
       },

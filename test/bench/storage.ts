@@ -171,7 +171,7 @@ async function benchPage(address: string): Promise<void> {
           new CustomEvent("bole-set", { detail: { id: "seats-20", patch: { count: 3 }, live: false } }),
         );
         for (let k = 0; k < 41; k++) {
-          await pause(50);
+          await pause(50); // one after another as a person does, each from a page at rest
           const start = performance.now();
           key(k % 2 === 1);
           await workbench.updateComplete;

@@ -3,7 +3,7 @@ import { join } from "node:path";
 import type { Download, Locator, Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
 import { cellNamed, panelFigures, textOf } from "./demo.ts";
-import { accessibilityFaults, notebookFolder, openPage } from "./harness.ts";
+import { accessibilityFaults, atRest, notebookFolder, openPage } from "./harness.ts";
 
 const uneven = "An uneven hand";
 const paints = "Which paints?";
@@ -309,7 +309,7 @@ describe("choosing the ground in a real browser", () => {
     ] as const) {
       await page.emulateMedia({ colorScheme });
       await page.setViewportSize({ width, height: 900 });
-      await page.waitForTimeout(150);
+      await atRest(page);
       // The tablet's width in dark and the telephone's in light between them show every rule of layout and colour.
       if (width < 1000) expect(await accessibilityFaults(page), `${colorScheme} at ${width} px`).toEqual([]);
       const out = await page.evaluate(

@@ -9,7 +9,7 @@ import {
   type WorkbenchPage,
 } from "./workbenchPage.ts";
 
-export { accessibilityFaults, type PageOptions, type WorkbenchPage } from "./workbenchPage.ts";
+export { accessibilityFaults, atRest, type PageOptions, type WorkbenchPage } from "./workbenchPage.ts";
 
 let browser: Promise<Browser> | undefined;
 let server: RealServer;

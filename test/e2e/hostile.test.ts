@@ -123,7 +123,9 @@ describe("other sites", () => {
           ];
           window.answers = Promise.all(tries.map(([path, init]) => fetch("${target}" + path, init).then(
             async (reply) => reply.type + " " + reply.status + " " + await reply.text(), (error) => "failed")));
-          new EventSource("${target}/api/events").onmessage = () => { window.heard = true };
+          const events = new EventSource("${target}/api/events");
+          events.onmessage = () => { window.heard = true };
+          events.onerror = () => { window.turnedAway = true };
         </script>`,
     );
     // Another port of this computer, and a name of another site: neither is ours.
@@ -133,7 +135,7 @@ describe("other sites", () => {
         () => (window as unknown as { answers: Promise<string[]> }).answers,
       );
       for (const answer of answers) expect(["failed", "opaque 0 "]).toContain(answer);
-      await page.waitForTimeout(300);
+      await page.waitForFunction("window.turnedAway");
       expect(await page.evaluate("[window.ran, window.drawn, window.heard]")).toEqual([
         undefined,
         undefined,
@@ -164,6 +166,20 @@ function raw(bytes: string): Promise<string> {
     });
     socket.on("error", () => undefined).on("close", () => resolve(text));
     socket.setTimeout(5000, () => socket.destroy());
+  });
+}
+
+/**
+ * Waits until whatever a page was made to run has had its turn: a picture that fails now is told after all that failed
+ * before, and two frames later every link that was followed has been as well.
+ */
+async function everythingRun(page: Page): Promise<void> {
+  await page.evaluate(async () => {
+    const picture = new Image();
+    const failed = new Promise((resolve) => picture.addEventListener("error", resolve));
+    picture.src = "data:image/png,";
+    await failed;
+    for (let frame = 0; frame < 2; frame++) await new Promise(requestAnimationFrame);
   });
 }
 
@@ -306,7 +322,7 @@ describe("notebooks with bad intent", () => {
     await allSaved(page);
     for (const link of await page.locator("bole-view-note a").all())
       await link.click({ timeout: 500 }).catch(() => undefined);
-    await page.waitForTimeout(300);
+    await everythingRun(page);
     expect(await page.evaluate("window.hacked")).toBeUndefined();
     const inside = await page.locator("bole-view-note .text").evaluate((text) => ({
       tags: [...new Set([...text.querySelectorAll("*")].map((element) => element.localName))],
@@ -343,11 +359,10 @@ describe("notebooks with bad intent", () => {
       document.body.append(drawing);
       (document.querySelector("#trap") as HTMLElement).click();
     }, mark);
-    await page.waitForTimeout(300);
+    const refused = () => problems.filter((line) => line.includes("Content Security Policy")).length;
+    await expect.poll(refused).toBeGreaterThanOrEqual(3);
+    await everythingRun(page);
     expect(await page.evaluate("window.hacked")).toBeUndefined();
-    expect(problems.filter((line) => line.includes("Content Security Policy")).length).toBeGreaterThanOrEqual(
-      3,
-    );
   });
 
   test("files that are no notebooks are refused in words", async () => {

@@ -1,8 +1,5 @@
-import { execFileSync } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
 import { inflateSync } from "node:zlib";
+import { PDFiumLibrary } from "@hyzyla/pdfium";
 import type { Page } from "playwright-core";
 
 /** Papers in points, as PDF counts (1/72 inch). */
@@ -149,55 +146,41 @@ export async function layoutFaults(page: Page, selector = ".page"): Promise<stri
   }, selector);
 }
 
+/** Pixels to a point in the pictures of `inkOf`: a quarter of a point is a tenth of a millimetre on paper. */
+const pixelsToPoint = 4;
+
 /**
- * The ink of a PDF as a picture, when this computer can draw one (Poppler's pdftoppm): where the first page is not
- * white, in points from the top left. Undefined without that program.
+ * The ink of a PDF as a picture: where its first page is not white, in points from the top left. Every pixel that ink
+ * touches counts as a whole, so each bound may lie outside the ink by up to `pixel` points, never inside it.
  */
-export function inkOf(pdf: Buffer): Box | undefined {
-  const folder = mkdtempSync(join(tmpdir(), "bole-print-"));
-  const resolution = 72;
+export async function inkOf(pdf: Buffer): Promise<Box & { pixel: number }> {
+  const document = await (await renderer()).loadDocument(pdf);
   try {
-    writeFileSync(join(folder, "page.pdf"), pdf);
-    try {
-      execFileSync(
-        "pdftoppm",
-        ["-r", `${resolution}`, "-gray", "-singlefile", join(folder, "page.pdf"), join(folder, "page")],
-        {
-          stdio: "pipe",
-          timeout: 20_000,
-        },
-      );
-    } catch (error) {
-      if ((error as NodeJS.ErrnoException).code === "ENOENT") return undefined;
-      throw error;
-    }
-    return boundsOfInk(readFileSync(join(folder, "page.pgm")), resolution);
+    const picture = await document.getPage(0).render({ scale: pixelsToPoint, colorSpace: "Gray" });
+    const pixel = picture.originalWidth / picture.width;
+    const { left, top, right, bottom } = boundsOfInk(picture);
+    return { left: left * pixel, top: top * pixel, right: right * pixel, bottom: bottom * pixel, pixel };
   } finally {
-    rmSync(folder, { recursive: true, force: true });
+    document.destroy();
   }
 }
 
-/** Bounds of everything darker than paper in a binary grey picture (PGM, P5). */
-function boundsOfInk(picture: Buffer, resolution: number): Box {
-  const head = /^P5\s+(\d+)\s+(\d+)\s+(\d+)\s/.exec(picture.subarray(0, 64).toString("latin1"));
-  if (!head) throw new Error("not a grey picture");
-  const [width, height] = [Number(head[1]), Number(head[2])];
-  const pixels = picture.subarray(head[0].length);
+/** PDFium as a package, so that every machine draws, and draws alike, whatever else is installed; loaded once. */
+let library: Promise<PDFiumLibrary> | undefined;
+const renderer = () => (library ??= PDFiumLibrary.init());
+
+/** Bounds, in pixels, of everything darker than paper in a grey picture of one byte for each pixel. */
+function boundsOfInk({ width, height, data }: { width: number; height: number; data: Uint8Array }): Box {
+  if (data.length !== width * height) throw new Error("not a grey picture");
   const box: Box = { left: width, top: height, right: 0, bottom: 0 };
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
-      if (pixels[y * width + x] > 250) continue;
+      if (data[y * width + x] > 250) continue;
       box.left = Math.min(box.left, x);
       box.right = Math.max(box.right, x + 1);
       box.top = Math.min(box.top, y);
       box.bottom = Math.max(box.bottom, y + 1);
     }
   }
-  const points = 72 / resolution;
-  return {
-    left: box.left * points,
-    right: box.right * points,
-    top: box.top * points,
-    bottom: box.bottom * points,
-  };
+  return box;
 }

@@ -75,6 +75,8 @@ describe("the server as a user starts it", () => {
     const first = await started(folder);
     let { revision } = (await call(first, "POST", "notebooks", { name: "a", document: notebook("0") })).json;
     let confirmed = 0;
+    let many = () => {};
+    const enough = new Promise<void>((resolve) => (many = resolve));
     const saving = (async () => {
       for (let i = 1; ; i++) {
         const { json } = await call(first, "PUT", "notebooks/a", {
@@ -83,9 +85,10 @@ describe("the server as a user starts it", () => {
         });
         revision = json.revision;
         confirmed = i;
+        if (confirmed === 20) many();
       }
     })().catch(() => "the server is gone");
-    while (confirmed < 20) await new Promise((resolve) => setTimeout(resolve, 5));
+    await Promise.race([enough, saving]);
     expect(await first.stop("SIGKILL")).toBe("SIGKILL");
     expect(await saving).toBe("the server is gone");
 

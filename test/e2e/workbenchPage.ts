@@ -102,6 +102,27 @@ export async function accessibilityFaults(page: Page, within?: string): Promise<
   );
 }
 
+/** Waits until nothing on the page moves: every cell and panel stands where it stood for ten frames in a row. */
+export async function atRest(page: Page): Promise<void> {
+  await page.evaluate(async () => {
+    const root = document.querySelector("bole-workbench")!.shadowRoot!;
+    const places = () =>
+      [...root.querySelectorAll("bole-panels, bole-cell")]
+        .map((element) => {
+          const { left, top, width, height } = element.getBoundingClientRect();
+          return `${left} ${top} ${width} ${height}`;
+        })
+        .join();
+    let before = "";
+    for (let still = 0; still < 10; ) {
+      await new Promise(requestAnimationFrame);
+      const now = places();
+      still = now === before ? still + 1 : 0;
+      before = now;
+    }
+  });
+}
+
 async function within<T>(promise: Promise<T>, limitMs: number): Promise<T> {
   let timer: NodeJS.Timeout | undefined;
   const limit = new Promise<never>((_, reject) => {

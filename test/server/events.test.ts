@@ -47,11 +47,14 @@ async function listen(address: string) {
     for (;;) {
       const found = look();
       if (found !== undefined) return found;
-      if (Date.now() > giveUp) throw new Error(`no such event; there were ${JSON.stringify(events)}`);
+      const left = giveUp - Date.now();
+      if (left <= 0) throw new Error(`no such event; there were ${JSON.stringify(events)}`);
+      let limit: NodeJS.Timeout | undefined;
       await new Promise<void>((resolve) => {
         wake = resolve;
-        setTimeout(resolve, 500);
+        limit = setTimeout(resolve, left);
       });
+      clearTimeout(limit);
     }
   };
   await until(() => events.find(({ event }) => event === "ready"));

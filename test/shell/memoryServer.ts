@@ -56,6 +56,7 @@ export class MemoryServer {
 
   #way(): Promise<void> | undefined {
     const ms = this.latency();
+    // The pause is the server's distance; tests of it bring timers of their own.
     return ms > 0 ? new Promise((resolve) => setTimeout(resolve, ms)) : undefined;
   }
 

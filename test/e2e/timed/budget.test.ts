@@ -3,7 +3,8 @@ import { describe, expect, test } from "vitest";
 import { thorough } from "../../howMuch.ts";
 import { demo, openDemo } from "../demo.ts";
 import { examples } from "../examples.ts";
-import { openPage } from "../harness.ts";
+import { atRest, openPage } from "../harness.ts";
+import { allSaved } from "../storagePage.ts";
 
 /** What the page measures about itself, by the browser's own performance interfaces. */
 interface Measured {
@@ -115,7 +116,7 @@ async function drag(page: Page, slider: Locator, steps: number): Promise<void> {
   await page.mouse.down();
   for (let step = 1; step <= steps; step++) {
     await to(step);
-    await page.waitForTimeout(10);
+    await page.waitForTimeout(10); // the pace of a finger
   }
   await page.mouse.up();
 }
@@ -134,6 +135,7 @@ describe("the budget of the page", () => {
         await page.goto(new URL(`/?notebook=${name}`, page.url()).href);
         await page.waitForFunction(() => window.measured.firstCell > 0);
         await page.locator("main:not(.filling)").waitFor();
+        // The pause is what is looked at: whatever comes late and pushes others about.
         await page.waitForTimeout(400);
         const { firstCell, shifts } = await measuredBy(page);
         firsts.push(firstCell);
@@ -157,12 +159,12 @@ describe("the budget of the page", () => {
       const { page } = await openDemo({ width, height: 1180 });
       const slider = ratioSlider(page);
       await slider.scrollIntoViewIfNeeded();
-      await page.waitForTimeout(600);
+      await atRest(page);
       const began = await page.evaluate(() => performance.now());
       await page.evaluate(measure);
       await page.evaluate(watchPlaces);
       await drag(page, slider, 150);
-      await page.waitForTimeout(300);
+      await atRest(page);
       const { answers, events, moved, ...all } = await measuredBy(page);
       // What the browser holds back while a button is down, the knob of the slider, comes as one after a press.
       const shifts = all.shifts.filter(({ at, hadRecentInput }) => at > began && !hadRecentInput);
@@ -185,7 +187,8 @@ describe("the budget of the page", () => {
     const session = await page.context().newCDPSession(page);
     await session.send("Performance.enable");
     const used = async () => {
-      await page.waitForTimeout(300);
+      await allSaved(page);
+      await atRest(page);
       for (let i = 0; i < 3; i++) await session.send("HeapProfiler.collectGarbage");
       const { metrics } = await session.send("Performance.getMetrics");
       const of = (name: string) => metrics.find((metric) => metric.name === name)!.value;
@@ -225,13 +228,14 @@ describe("the budget of the page", () => {
       const block = document.createElement("div");
       block.style.height = "200px";
       document.body.prepend(block);
-      await new Promise((resolve) => setTimeout(resolve, 200));
+      const { measured } = window;
+      while (measured.shifts.length === 0) await new Promise(requestAnimationFrame);
       addEventListener("input", () => {
         const end = performance.now() + 100;
         while (performance.now() < end);
       });
       document.body.dispatchEvent(new Event("input", { bubbles: true }));
-      await new Promise((resolve) => setTimeout(resolve, 300));
+      while (measured.answers.length === 0) await new Promise(requestAnimationFrame);
     });
     const { shifts, answers } = await measuredBy(page);
     expect(cumulativeShift(shifts)).toBeGreaterThan(0.02);

@@ -58,7 +58,8 @@ test(`a notebook of ${cells} cells opens in under ${openLimitMs / 1000} s, and u
   for (let k = 0; k < 5; k++) {
     await seats.fill(String(20 + k));
     await seats.press("Enter");
-    await page.waitForTimeout(20);
+    await expect.poll(() => seats.inputValue()).toBe(String(20 + k));
+    await page.evaluate(() => new Promise(requestAnimationFrame));
     times.push(
       await page.evaluate(async () => {
         const workbench = document.querySelector("bole-workbench") as HTMLElement & {

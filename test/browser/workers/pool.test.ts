@@ -1,9 +1,9 @@
 import { afterAll, describe, expect, test } from "vitest";
-import type { SearchRequest, SearchResult } from "../../src/recipes/search.ts";
-import { runDirect } from "../../src/workers/direct.ts";
-import { runTask, runTaskOn, sharedPool } from "../../src/workers/pool.ts";
-import { WorkerPool } from "../../src/workers/workerPool.ts";
-import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../recipes/lanternMatch.ts";
+import type { SearchRequest, SearchResult } from "../../../src/recipes/search.ts";
+import { runDirect } from "../../../src/workers/direct.ts";
+import { runTask, runTaskOn, sharedPool } from "../../../src/workers/pool.ts";
+import { WorkerPool } from "../../../src/workers/workerPool.ts";
+import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../../recipes/lanternMatch.ts";
 
 const request: SearchRequest = {
   components: rack,
@@ -51,19 +51,16 @@ describe("worker pool", () => {
 
   test("stops within 100 ms and the pool goes on", async () => {
     const stop = new AbortController();
-    const begun = new Promise<void>((resolve) => {
-      void runTask("recipe-search", request, { signal: stop.signal, onProgress: () => resolve() }).catch(
-        () => {},
-      );
+    let running: Promise<unknown> | undefined;
+    await new Promise<void>((resolve) => {
+      running = runTask("recipe-search", request, { signal: stop.signal, onProgress: () => resolve() });
     });
-    await begun;
     const own = new AbortController();
-    const running = runTask("recipe-search", request, { signal: own.signal });
-    await new Promise((resolve) => setTimeout(resolve, 30));
+    const behind = runTask("recipe-search", request, { signal: own.signal });
     const start = performance.now();
     own.abort(new Error("enough"));
     stop.abort(new Error("enough"));
-    await expect(running).rejects.toThrow("enough");
+    await Promise.all([running, behind].map((task) => expect(task).rejects.toThrow("enough")));
     expect(performance.now() - start).toBeLessThan(100);
     const after = await runTask<SearchResult>("recipe-search", { ...request, maxPastes: 1 });
     expect(after.subsets).toBe(13);
@@ -80,7 +77,11 @@ describe("worker pool", () => {
     const url = URL.createObjectURL(
       new Blob(["onmessage = () => { for (;;); };"], { type: "text/javascript" }),
     );
-    const pool = new WorkerPool(1, () => new Worker(url));
+    let made = 0;
+    const pool = new WorkerPool(1, () => {
+      made++;
+      return new Worker(url);
+    });
     const stop = new AbortController();
     const running = pool.run("fit-amounts", {}, stop.signal);
     const next = pool.run("fit-amounts", {});
@@ -89,8 +90,8 @@ describe("worker pool", () => {
     await expect(running).rejects.toThrow("enough");
     expect(performance.now() - start).toBeLessThan(100);
     expect(pool.workers).toBe(1);
-    await new Promise((resolve) => setTimeout(resolve, 150));
-    // The one behind it has got a worker of its own by now; closing settles it.
+    // The one behind it gets a worker of its own; closing settles it.
+    await expect.poll(() => made).toBe(2);
     expect(pool.workers).toBe(1);
     pool.close();
     await expect(next).rejects.toThrow("closed");

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { keepPicture, PictureError, pictureLimits, pixelsOf } from "../../src/controls/pictureDecode.ts";
+import { keepPicture, PictureError, pictureLimits, pixelsOf } from "../../../src/controls/pictureDecode.ts";
 
 type Paint = (context: CanvasRenderingContext2D) => void;
 

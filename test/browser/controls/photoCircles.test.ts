@@ -2,9 +2,9 @@ import axe from "axe-core";
 import { html, render } from "lit";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { page, userEvent } from "vitest/browser";
-import type { MovedCircle, PhotoCircles, PlacedCircle } from "../../src/controls/photoCircles.ts";
-import "../../src/controls/photoCircles.ts";
-import { tokens } from "../../src/controls/index.ts";
+import type { MovedCircle, PhotoCircles, PlacedCircle } from "../../../src/controls/photoCircles.ts";
+import "../../../src/controls/photoCircles.ts";
+import { tokens } from "../../../src/controls/index.ts";
 
 const width = 400;
 const height = 200;

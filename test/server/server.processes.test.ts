@@ -1,6 +1,8 @@
 import { execFile } from "node:child_process";
+import { EventEmitter, once } from "node:events";
 import { chmod, chown, mkdir, readdir, readFile, rm, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
+import { setTimeout as pause } from "node:timers/promises";
 import { promisify } from "node:util";
 import { beforeAll, expect, test } from "vitest";
 import { parseNotebook } from "../../src/document/notebook.ts";
@@ -59,6 +61,7 @@ test(`${kills} servers killed while they save lose no confirmed save and leave n
       1,
     )}\n`;
   const figures = { kills: 0, confirmed: 0, cut: 0, arrived: 0 };
+  const saves = new EventEmitter();
   let left = kills;
 
   async function lane(): Promise<void> {
@@ -98,10 +101,12 @@ test(`${kills} servers killed while they save lose no confirmed save and leave n
           figures.confirmed++;
           state.confirmed = text;
           state.underWay = undefined;
+          saves.emit("confirmed");
         }
       });
-      while (figures.confirmed < killAfterSaves) await new Promise((resolve) => setTimeout(resolve, 1));
-      await new Promise((resolve) => setTimeout(resolve, killAfterMs));
+      while (figures.confirmed < killAfterSaves) await once(saves, "confirmed");
+      // The pause is what is tried: the kill comes at any moment of a save.
+      await pause(killAfterMs);
       await server.kill("SIGKILL");
       figures.kills++;
       await Promise.all(saving);
