@@ -36,6 +36,7 @@ const isNode = (value: unknown): value is Node =>
 function longFunctions(file: SourceFile): string[] {
   const { path, text, code, comments } = file;
   const long: string[] = [];
+  if (text.split("\n").length <= mostLinesOfFunction) return long;
   const visit = (node: Node, declaration: number): void => {
     // What a comment stands before: the statement, member or property that the function is part of.
     const from = /(Declaration|Definition|Property)$/.test(node.type) ? node.start : declaration;

@@ -7,6 +7,7 @@ import { clearTemporary, prepareFolder } from "../../src/server/folder.ts";
 import { Refusal } from "../../src/server/refusal.ts";
 import { listRevisions, revisionOf } from "../../src/server/revisions.ts";
 import { NotebookStore } from "../../src/server/store.ts";
+import { thorough } from "../howMuch.ts";
 import { disk, systemError } from "./faultyDisk.ts";
 import { runningServer } from "./runningServer.ts";
 import { notebook, notebookText, temporaryFolder } from "./temporaryFolder.ts";
@@ -40,7 +41,8 @@ function failAfter(calls: number, fail: (operation: string) => void): { readonly
 }
 
 describe("a disk that fails at any one call of a save", () => {
-  test.each(["ENOSPC", "EIO", "EACCES", "EROFS", "EMFILE"])(
+  const troubles = ["ENOSPC", "EIO", "EACCES", "EROFS", "EMFILE"];
+  test.each(thorough ? troubles : troubles.slice(0, 2))(
     "%s: the file is whole, nothing confirmed is lost, and the same save works later",
     async (code) => {
       let points = 0;
