@@ -5,6 +5,7 @@ import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { prepareMatch } from "../../src/recipes/fitAmounts.ts";
 import type { SearchRequest, SearchResult } from "../../src/recipes/search.ts";
 import { searchPart } from "../../src/recipes/searchPart.ts";
+import { weightsFor } from "../../src/tables/weights.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 import {
   binderIndex,
@@ -184,6 +185,16 @@ describe("recipe search", () => {
     const { objective, differences, worstGround } = spectral.candidates[0];
     const colour = lights.reduce((sum, { weight }, l) => sum + weight * differences[worstGround][l], 0);
     expect(objective).toBeGreaterThan(colour);
+  });
+
+  test("a light of another observer has no index of metamerism", async () => {
+    const other = { weights: weightsFor("1931-2", "A"), weight: 0.25 };
+    const { candidates } = await search({ lights: [lights[0], lights[1], other], maxPastes: 1 });
+    // source: CIE 15:2004, section 9: the index is of a change of illuminant, not of observer
+    for (const { metamerism } of candidates) {
+      expect(metamerism[0]).toBeGreaterThanOrEqual(0);
+      expect(metamerism[1]).toBeNaN();
+    }
   });
 
   test.each<[string, Partial<SearchRequest>, string]>([
