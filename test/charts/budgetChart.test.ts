@@ -12,7 +12,10 @@ test("bands stand on each other and reach the sum of their shares", () => {
   const { apply } = picture.scale("y")!;
   const areas = picture.marks("area")[0].all("path").map(pathOf);
   expect(areas).toHaveLength(3);
+  const tops = picture.marks("line")[0].all("path").map(pathOf);
   areas.forEach((area, band) => {
+    // A line along the upper edge.
+    expect(tops[band]).toEqual(area.slice(0, wavelengths.length));
     // Along its upper edge and back along its lower one.
     expect(area).toHaveLength(2 * wavelengths.length);
     for (let i = 0; i < wavelengths.length; i++) {
