@@ -45,7 +45,7 @@ const allowed: Record<string, readonly string[]> = {
   ],
   "src/job": ["src/ports", "src/coating", "src/optics", "src/colour", "src/tables", "src/graph"],
   "src/paper": ["src/job", "src/ports", "src/coating", "src/colour"],
-  "src/controls": ["src/graph", "src/colour"],
+  "src/controls": ["src/charts", "src/graph", "src/colour"],
   "src/drawdownEditor": ["src/drawdowns", "src/calibration", "src/controls", "src/coating"],
   "src/shell": [
     "src/tables",

@@ -64,11 +64,16 @@ export function arrowsChart(Plot: PlotLibrary, { moves, hue }: ArrowsData, size:
   const changes = (px: number) => (px * 2 * reach) / side;
   const names = namesOf(moves, reach, changes(rowHeight - 3));
   const along = { a: reach * Math.cos((hue * Math.PI) / 180), b: reach * Math.sin((hue * Math.PI) / 180) };
-  const axis = { domain: [-reach, reach] as const, tickSpacing: Math.max(60, side / 6) };
+  const tickSpacing = 90;
+  const axis = { domain: [-reach, reach] as const, tickSpacing };
+  const ticks = { tickSpacing, insetLeft: tickRoom + 8 - left };
   return chartOptions(Plot, frame, {
-    x: { ...axis, label: "change of a*" },
-    y: { ...axis, label: "change of b*" },
+    x: { ...axis, line: false, label: "change of a*" },
+    y: { ...axis, axis: null },
     marks: [
+      // Left of the names.
+      Plot.gridY({ ...ticks, stroke: hairline, strokeOpacity: 1 }),
+      Plot.axisY({ ...ticks, tickSize: 0, label: "change of b*", labelArrow: "none", labelAnchor: "top" }),
       Plot.ruleX([0], { stroke: inkSoft }),
       Plot.ruleY([0], { stroke: inkSoft }),
       Plot.link([along], {

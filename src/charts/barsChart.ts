@@ -37,6 +37,7 @@ export function barsChart(Plot: PlotLibrary, { bars, xLabel }: BarsData, size: C
   return rowBars(
     Plot,
     {
+      least: 2,
       x: { domain: [0, 1], tickFormat: percent, label: xLabel },
       rows: bars.map(({ label, share, doubt = 0 }) => ({
         label,

@@ -38,13 +38,13 @@ export function budgetChart(Plot: PlotLibrary, data: BudgetData, size: ChartSize
   const domain = [wavelengths[0], wavelengths[points - 1]] as const;
   const flags = marked === undefined ? [] : [{ x: marked, label: `${Math.round(marked)} nm`, now: true }];
   const band = bands.flatMap(({ share }, band) => Array.from(share, () => band));
-  const stack = Plot.stackY({
+  const shares = {
     x: bands.flatMap(() => Array.from(wavelengths)),
     y: bands.flatMap(({ share }) => Array.from(share)),
     z: band,
-  });
+  };
   const areas = (fills: readonly string[]): Mark =>
-    Plot.areaY(band, { ...stack, fill: raw(band.map((at) => fills[at])) });
+    Plot.areaY(band, { ...shares, fill: raw(band.map((at) => fills[at])) });
   const frame = frameOf(size, { top: 32 + flagRoom(flags) });
   return chartOptions(Plot, frame, {
     x: { domain, label: "Wavelength, nm" },
@@ -54,7 +54,7 @@ export function budgetChart(Plot: PlotLibrary, data: BudgetData, size: ChartSize
       patternDefinitions(patterns),
       areas(bands.map(({ colour }) => colour)),
       areas(patterns.map(patternFill)),
-      Plot.lineY(band, { ...stack, stroke: curveEdge }),
+      Plot.lineY(band, Plot.stackY2({ ...shares, stroke: curveEdge })),
       Plot.ruleX(flags, { x: "x", stroke: paper, strokeWidth: 6 }),
       ...flagMarks(Plot, frame, domain, flags),
     ],

@@ -26,6 +26,8 @@ export interface RowBars {
   readonly pieces: readonly BarPiece[];
   readonly x: Axis;
   readonly key?: readonly KeyEntry[];
+  /** length of a bar of nothing, so that it still shows as a line, px */
+  readonly least?: number;
   /** what lies under and over the bars; y counts rows, `barMiddle` is the middle of the first bar */
   readonly under?: readonly Mark[];
   readonly over?: readonly Mark[];
@@ -47,17 +49,16 @@ export function rowsHeight(rows: number, bottom = 50): number {
 /** Bars in rows, each with its name at the left and its number at the right above it. */
 export function rowBars(
   Plot: PlotLibrary,
-  { rows, pieces, x, key, under = [], over = [] }: RowBars,
+  { rows, pieces, x, key, least = 0, under = [], over = [] }: RowBars,
   size: ChartSize,
 ): ChartOptions {
   const bottom = x.axis === null ? 8 : 50;
   const height = rowsHeight(rows.length, bottom);
   const frame = frameOf({ width: size.width, height }, { ...margins, bottom });
-  // A bar of nothing still shows as a line.
-  const least = (2 * (x.domain[1] - x.domain[0])) / frame.width;
+  const shortest = (least * (x.domain[1] - x.domain[0])) / frame.width;
   const box = {
     x1: "from",
-    x2: ({ from, to }: BarPiece) => Math.max(to, from + least),
+    x2: ({ from, to }: BarPiece) => Math.max(to, from + shortest),
     y1: ({ row, thinner = 0 }: BarPiece) => row + barTop + thinner / pitch,
     y2: ({ row, thinner = 0 }: BarPiece) => row + barEnd - thinner / pitch,
     stroke: curveEdge,

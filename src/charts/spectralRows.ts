@@ -22,7 +22,7 @@ export function spectralRows(
   const last = wavelengths.length - 1;
   const half = (wavelengths[last] - wavelengths[0]) / last / 2;
   const longest = Math.max(40, ...labels.map((label) => textWidth(label))) + 12;
-  const left = Math.min(size.width * 0.5, longest);
+  const left = Math.min(size.width * 0.52, longest);
   return chartOptions(Plot, frameOf(size, { top: 10, right: 14, left }), {
     x: { domain: [wavelengths[0] - half, wavelengths[last] + half], label: "Wavelength, nm" },
     y: { type: "band", domain: labels.map((_, row) => row), padding: gap, axis: null },
@@ -31,7 +31,7 @@ export function spectralRows(
         label: null,
         tickSize: 0,
         tickFormat: (row: number) => labels[row],
-        lineWidth: left < longest ? (left - 14) / textSize : Number.POSITIVE_INFINITY,
+        lineWidth: left < longest ? (left - 9) / textSize : Number.POSITIVE_INFINITY,
         textOverflow: "ellipsis-start",
       }),
       Plot.barX(bars, {

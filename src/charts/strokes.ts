@@ -14,7 +14,7 @@ export const dashes: readonly string[] = [
 ];
 
 /** The dots of a tolerance line, and the patterns that stay clear of it. */
-export const toleranceStroke: Stroke = { colour: ink, dash: "2 5", width: 2 };
+export const toleranceStroke: Stroke = { colour: ink, dash: "2 5", width: 2.6 };
 export const lineDashes = dashes.filter((dash) => dash !== "3 4");
 
 /** The options of one stroke, for any mark of Plot. */

@@ -359,14 +359,16 @@ describe.each(Object.entries(draws))("the %s chart on the page", (name, draw) =>
 });
 
 describe("dashes and hatchings", () => {
-  test("no two curves of the reflectance chart share a dash pattern", async () => {
+  test("no two curves of the reflectance chart share a dash pattern, and the key shows the same ones", async () => {
     const chart = await show(html`<bole-chart label="Reflectance" .draw=${draws.reflectance}></bole-chart>`);
-    const [, colours] = pictureOf(chart).querySelectorAll("g[aria-label=line]");
-    const dashes = Array.from(colours.querySelectorAll("path"), (path) =>
-      path.getAttribute("stroke-dasharray"),
-    );
+    const dash = (path: Element | null) => path!.getAttribute("stroke-dasharray") ?? "none";
+    const lines = [...pictureOf(chart).querySelectorAll("g[aria-label=line]")];
+    // Each curve is drawn twice, its edge first.
+    const dashes = lines.filter((_, i) => i % 2 === 1).map(dash);
     expect(dashes).toHaveLength(6);
     expect(new Set(dashes).size).toBe(6);
+    const entries = [...chart.shadowRoot!.querySelectorAll(".key li")];
+    expect(entries.map((entry) => dash(entry.querySelector("path:last-of-type")))).toEqual(dashes);
   });
 
   test("hatchings of the light budget are defined in the picture itself", async () => {
@@ -377,16 +379,68 @@ describe("dashes and hatchings", () => {
     for (const fill of used) expect(picture.querySelector(fill.slice(4, -1))?.tagName).toBe("pattern");
   });
 
-  test("labels at curve ends do not lie on each other", async () => {
+  test.each([320, 860])(
+    "the key at %d px: every name whole, side by side or in rows, none on another",
+    async (width) => {
+      const chart = await show(
+        html`<div .style=${`width:${width}px`}><bole-chart label="Reflectance" .draw=${draws.reflectance}></bole-chart></div>`,
+      );
+      const key = inside(chart, ".key");
+      const names = [...key.querySelectorAll("span")];
+      expect(names.map((name) => name.textContent)).toEqual([
+        "target",
+        "ground",
+        "other ground",
+        "on the seats",
+        "on the bolsters",
+        "opaque",
+      ]);
+      const boxes = names.map((name) => name.getBoundingClientRect());
+      boxes.forEach((box, i) => {
+        expect(box.right).toBeLessThanOrEqual(key.getBoundingClientRect().right + 1);
+        for (const other of boxes.slice(i + 1))
+          expect(
+            box.right <= other.left || other.right <= box.left || box.bottom <= other.top + 1,
+            names[i].textContent!,
+          ).toBe(true);
+      });
+    },
+  );
+
+  test("picture and key together are as high as asked for, so that nothing below moves", async () => {
+    const chart = await show(
+      html`<bole-chart label="Reflectance" .draw=${draws.reflectance} .height=${340}></bole-chart>`,
+    );
+    const room = () => inside(chart, ".room").getBoundingClientRect().height;
+    const sum = () =>
+      inside(chart, ".key").getBoundingClientRect().height + pictureOf(chart).getBoundingClientRect().height;
+    await expect.poll(sum).toBeLessThanOrEqual(341);
+    expect(room()).toBeGreaterThanOrEqual(340);
+    expect(room()).toBeLessThan(342);
+  });
+
+  test("a saved picture holds its key, and no name of a custom property", async () => {
     const chart = await show(html`<bole-chart label="Reflectance" .draw=${draws.reflectance}></bole-chart>`);
-    const names = ["target", "ground", "other ground", "on the seats", "on the bolsters", "opaque"];
-    const boxes = [...pictureOf(chart).querySelectorAll("text")]
-      .filter((text) => names.includes(text.textContent!))
-      .map((text) => text.getBoundingClientRect())
-      .sort((a, b) => a.top - b.top);
-    expect(boxes).toHaveLength(names.length);
-    for (let i = 1; i < boxes.length; i++)
-      expect(boxes[i].top + boxes[i].height / 2).toBeGreaterThan(boxes[i - 1].bottom);
+    const { svgText } = await import("../../src/controls/chartFile.ts");
+    const text = svgText({
+      picture: pictureOf(chart),
+      key: inside(chart, ".key"),
+      title: "Reflectance",
+      description: "",
+    });
+    for (const name of ["target", "other ground", "on the bolsters"])
+      expect(text).toContain(`>${name}</text>`);
+    expect(text).not.toMatch(/var\(|currentColor|<!--/);
+    const parsed = new DOMParser().parseFromString(text, "image/svg+xml");
+    expect(parsed.querySelector("parsererror")).toBeNull();
+    const [, top, , height] = parsed.documentElement.getAttribute("viewBox")!.split(" ").map(Number);
+    // Words of the key stand above the picture, inside the file.
+    for (const words of parsed.querySelectorAll("svg > g:first-of-type text")) {
+      const y = Number(words.getAttribute("y")) + top;
+      expect(y).toBeGreaterThan(top);
+      expect(y).toBeLessThanOrEqual(top + height);
+      expect(y).toBeLessThanOrEqual(0);
+    }
   });
 });
 

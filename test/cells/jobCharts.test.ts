@@ -1,29 +1,26 @@
 import * as Plot from "@observablehq/plot";
 import { describe, expect, test } from "vitest";
-import { ledgerChart, ledgerHeight, ledgerParts } from "../../cells/batch/view/ledgerChart.ts";
-import { dayChart, dayHeight } from "../../cells/day-plan/view/dayChart.ts";
+import { ledgerChart, ledgerParts } from "../../cells/batch/view/ledgerChart.ts";
+import { dayChart } from "../../cells/day-plan/view/dayChart.ts";
 import { recordChart } from "../../cells/job-record/view/recordChart.ts";
-import { reasonsChart, reasonsHeight } from "../../cells/quote/view/reasonsChart.ts";
+import { reasonsChart } from "../../cells/quote/view/reasonsChart.ts";
+import type { ChartOptions } from "../../src/charts/chartTypes.ts";
+import { rowsHeight } from "../../src/charts/rowBars.ts";
 import { planWork } from "../../src/job/workPlan.ts";
+import { draw, wordsOf } from "../charts/drawn.ts";
+import { expectChart } from "../charts/picture.ts";
 
-/** Marks of a Plot chart with the channels they were given, which is all that drawing adds to. */
-type Options = ReturnType<typeof ledgerChart>;
-const texts = (options: Options): string[] =>
-  (options.marks as unknown as { ariaLabel?: string; channels?: Record<string, { value: unknown }> }[])
-    .filter((mark) => mark?.ariaLabel === "text")
-    .flatMap((mark) => (mark.channels?.text?.value as string[] | undefined) ?? []);
 /** Boxes in px: left, right, top, bottom. */
-const boxes = (options: Options) =>
-  (options.marks as unknown as { ariaLabel?: string; channels?: Record<string, { value: number[] }> }[])
-    .filter((mark) => mark?.ariaLabel === "rect")
-    .flatMap(({ channels }) =>
-      channels!.x1.value.map((x1, i) => ({
-        x1,
-        x2: channels!.x2.value[i],
-        y1: channels!.y1.value[i],
-        y2: channels!.y2.value[i],
-      })),
-    );
+const boxes = (options: ChartOptions) =>
+  draw(options)
+    .marks("rect")
+    .flatMap((group) => group.all("rect"))
+    .map((rect) => ({
+      x1: rect.at("x"),
+      x2: rect.at("x") + rect.at("width"),
+      y1: rect.at("y"),
+      y2: rect.at("y") + rect.at("height"),
+    }));
 
 const sizes = [340, 700, 1040];
 
@@ -34,9 +31,10 @@ describe("where the mix goes", () => {
   ];
 
   test.each(sizes)("bars as long as their amounts, inside a chart %d px wide", (width) => {
-    const height = ledgerHeight(rows.length, width);
+    const height = rowsHeight(rows.length);
     const options = ledgerChart(Plot, { rows, unit: "mL" }, { width, height });
     expect(options.height).toBe(height);
+    if (width === 340) expectChart("ledgerChart", options);
     const bars = boxes(options).slice(0, 10);
     const scale = (bars[9].x2 - bars[5].x1) / 1200;
     // identity: lengths in proportion to amounts
@@ -51,7 +49,7 @@ describe("where the mix goes", () => {
       expect(box.y2).toBeLessThanOrEqual(height);
     }
     for (const words of ["basecoat", "690 mL", "1.20 L", ...ledgerParts.map((part) => part.label)])
-      expect(texts(options)).toContain(words);
+      expect(wordsOf(options)).toContain(words);
   });
 });
 
@@ -76,8 +74,9 @@ describe("the day", () => {
   };
 
   test.each(sizes)("every coat has its bar inside a chart %d px wide", (width) => {
-    const size = { width, height: dayHeight(2, width) };
+    const size = { width, height: rowsHeight(3) };
     const options = dayChart(Plot, data(480), size);
+    if (width === 700) expectChart("dayChart", options);
     const drawn = boxes(options);
     for (const box of drawn) {
       expect(box.x2).toBeGreaterThan(box.x1);
@@ -85,8 +84,8 @@ describe("the day", () => {
       expect(box.x2).toBeLessThanOrEqual(width);
       expect(box.y2).toBeLessThanOrEqual(options.height!);
     }
-    expect(texts(options)).toContain("08:00");
-    for (const words of ["At the bench", "Seats", "Bolsters"]) expect(texts(options)).toContain(words);
+    expect(wordsOf(options)).toContain("08:00");
+    for (const words of ["At the bench", "Seats", "Bolsters"]) expect(wordsOf(options)).toContain(words);
   });
 
   test("days stand side by side, parted by a line", () => {
@@ -94,11 +93,11 @@ describe("the day", () => {
     const days = Math.ceil(split.workEnds / 1440);
     expect(days).toBeGreaterThan(1);
     const options = dayChart(Plot, split, { width: 700, height: 300 });
-    const lines = (
-      options.marks as unknown as { strokeWidth?: number; channels?: Record<string, { value: number[] }> }[]
-    ).find((mark) => mark?.strokeWidth === 3)!;
+    const picture = draw(options);
+    const lines = picture.marks("rule").find((group) => group.attributes.get("stroke-width") === "3")!;
+    const ends = lines.all("line").map((line) => picture.scale("x")!.invert!(line.at("x1")));
     // identity: a line where each day but the last ends, 60 working minutes apart
-    expect([...lines.channels!.x.value]).toEqual(Array.from({ length: days - 1 }, (_, i) => 60 * (i + 1)));
+    expect(ends.map(Math.round)).toEqual(Array.from({ length: days - 1 }, (_, i) => 60 * (i + 1)));
   });
 });
 
@@ -114,7 +113,8 @@ describe("why one colour costs more", () => {
   };
 
   test.each(sizes)("each reason begins where the one before ends, %d px wide", (width) => {
-    const options = reasonsChart(Plot, data, { width, height: reasonsHeight(3) });
+    const options = reasonsChart(Plot, data, { width, height: rowsHeight(5, 8) });
+    if (width === 340) expectChart("reasonsChart", options);
     const bars = boxes(options).slice(0, 5);
     const scale = (bars[4].x2 - bars[4].x1) / 1000;
     const at = (amount: number) => bars[0].x1 + amount * scale;
@@ -130,7 +130,7 @@ describe("why one colour costs more", () => {
       expect(bars[i].x2).toBeCloseTo(Math.max(at(to), at(from) + 2), 6);
     });
     for (const { label, text } of [data.start, ...data.steps, data.end])
-      for (const words of [label, text]) expect(texts(options)).toContain(words);
+      for (const words of [label, text]) expect(wordsOf(options)).toContain(words);
   });
 });
 
@@ -142,11 +142,12 @@ describe("the model against reality", () => {
       { miss: 0.7, typical: 0.7 },
     ];
     const options = recordChart(Plot, { points, tolerance: 1 }, { width: 500, height: 260 });
-    const dots = (
-      options.marks as unknown as { ariaLabel?: string; channels: Record<string, { value: number[] }> }[]
-    ).find((mark) => mark?.ariaLabel === "dot")!;
-    expect([...dots.channels.y.value]).toEqual([0.4, 1.6, 0.7]);
-    expect(texts(options)).toContain("passes 1");
+    const picture = draw(options);
+    const { invert } = picture.scale("y")!;
+    const dots = picture.marks("dot")[0].all("circle");
+    expect(dots.map((dot) => Number(invert!(dot.at("cy")).toFixed(6)))).toEqual([0.4, 1.6, 0.7]);
+    expectChart("recordChart", options);
+    expect(wordsOf(options)).toContain("passes 1");
     expect(() => recordChart(Plot, { points: [], tolerance: 1 }, { width: 500, height: 260 })).toThrow(
       /points/,
     );

@@ -6,6 +6,7 @@ export class Drawn {
   readonly attributes = new Map<string, string>();
   readonly children: (Drawn | string)[] = [];
   readonly style: Record<string, string> = {};
+  parent?: Drawn;
   readonly namespaceURI = "http://www.w3.org/2000/svg";
 
   constructor(
@@ -26,10 +27,11 @@ export class Drawn {
     return this.attributes.get(name) ?? null;
   }
   append(...children: (Drawn | string)[]): void {
+    for (const child of children) if (typeof child !== "string") child.parent = this;
     this.children.push(...children);
   }
   appendChild(child: Drawn): Drawn {
-    this.children.push(child);
+    this.append(child);
     return child;
   }
   /** d3 adds elements in order, each before none. */
@@ -92,12 +94,11 @@ export function wordsOf(options: ChartOptions): string[] {
   ];
 }
 
-/** Where a text or a dot has been moved to, px. */
-export function placeOf(element: Drawn): { x: number; y: number } {
-  const [x, y] = (/translate\(([^)]*)\)/.exec(element.attributes.get("transform") ?? "")?.[1] ?? "")
-    .split(",")
-    .map(Number);
-  return { x, y };
+/** Where a text has been moved to, by itself and with its group, px. */
+export function placeOf({ attributes, parent }: Drawn): { x: number; y: number } {
+  const [, x, y] = /translate\(([^,)]*),([^)]*)\)/.exec(attributes.get("transform") ?? "") ?? [0, 0, 0];
+  const base = parent ? placeOf(parent) : { x: 0, y: 0 };
+  return { x: Number(x) + base.x, y: Number(y) + base.y };
 }
 
 /** The corners of a path, px. */

@@ -178,11 +178,11 @@ export const map: MapData = {
 export const arrows: ArrowsData = {
   hue: 32,
   moves: [
-    { label: "red paste, 3 drops", a: 2.1, b: 0.9, lightness: -0.8, colour: "#b5182c" },
-    { label: "violet paste", a: 1.2, b: -1.6, lightness: -1.4, colour: "#5c2a72" },
-    { label: "yellow paste", a: -0.4, b: 2.4, lightness: 1.1, colour: "#d9a400" },
-    { label: "white paste", a: -0.9, b: -0.7, lightness: 2.2, colour: "#8a8a8a" },
-    { label: "black paste", a: -0.8, b: -0.65, lightness: -2.5, colour: "#111111" },
+    { label: "red ×42", a: 2.1, b: 0.9, lightness: -0.8, colour: "#b5182c" },
+    { label: "violet ×1.7", a: 1.2, b: -1.6, lightness: -1.4, colour: "#5c2a72" },
+    { label: "yellow ×9", a: -0.4, b: 2.4, lightness: 1.1, colour: "#d9a400" },
+    { label: "white ×6", a: -0.9, b: -0.7, lightness: 2.2, colour: "#8a8a8a" },
+    { label: "black ×0.4", a: -0.8, b: -0.65, lightness: -2.5, colour: "#111111" },
   ],
 };
 

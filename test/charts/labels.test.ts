@@ -1,6 +1,6 @@
 import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { fitText, keyRows, spreadLabels, textWidth } from "../../src/charts/labels.ts";
+import { spreadLabels } from "../../src/charts/labels.ts";
 
 describe("spreadLabels", () => {
   test("labels that do not touch stay where they are", () => {
@@ -48,28 +48,5 @@ describe("spreadLabels", () => {
       ),
       { seed: 21, numRuns: 500 },
     );
-  });
-});
-
-describe("fitText", () => {
-  test("keeps a label that fits and shortens one that does not", () => {
-    expect(fitText("seats", 200)).toBe("seats");
-    const short = fitText("bolsters with the basecoat", 100);
-    expect(short.endsWith("…")).toBe(true);
-    expect(textWidth(short)).toBeLessThanOrEqual(100);
-  });
-});
-
-describe("keyRows", () => {
-  test("entries flow into rows and never reach past the right edge", () => {
-    const labels = ["target", "ground, faded red", "film on the seats", "opaque limit"];
-    const { places, rows } = keyRows(labels, 4, 320, 0);
-    expect(rows).toBeGreaterThan(1);
-    for (const place of places) expect(place.x + 34 + 7 + textWidth(place.text)).toBeLessThanOrEqual(320);
-    expect(new Set(places.map((place) => place.y)).size).toBe(rows);
-  });
-
-  test("no entries, no rows", () => {
-    expect(keyRows([], 0, 300, 0)).toEqual({ places: [], rows: 0 });
   });
 });

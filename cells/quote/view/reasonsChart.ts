@@ -35,6 +35,7 @@ export function reasonsChart(
   return rowBars(
     Plot,
     {
+      least: 2,
       x: { domain: [0, Math.max(1e-9, ...pieces.map(({ to }) => to))], axis: null },
       rows: [start, ...steps, end],
       pieces,
