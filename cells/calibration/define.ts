@@ -1,4 +1,5 @@
 import { type CoefficientBands, fingerprint } from "../../src/calibration/bands.ts";
+import { idFromName } from "../../src/calibration/calibratedComponent.ts";
 import type { RefitArgs } from "../../src/calibration/calibrationTasks.ts";
 import { type Comparison, compareWith } from "../../src/calibration/compare.ts";
 import type { QuickResult } from "../../src/calibration/quickProblem.ts";
@@ -160,7 +161,7 @@ async function fromColours(
 function assumed(p: Settings) {
   return {
     label: {
-      id: idOf(p.name),
+      id: idFromName(p.name),
       name: p.name.trim() || "New paste",
       role: "paste" as const,
       colourIndex: p.colourIndex || undefined,
@@ -179,14 +180,4 @@ function nothingYet(field: "drawdowns" | "colours"): InputError {
     field,
     wayOut: "Load a table of drawdowns or add them by hand; “What to draw down” says what is needed",
   });
-}
-
-/** An id from a name: lower-case letters, digits and hyphens. */
-function idOf(name: string): string {
-  const id = name
-    .toLowerCase()
-    .replace(/[^a-z0-9]+/g, "-")
-    .replace(/^-+|-+$/g, "")
-    .slice(0, 64);
-  return id || "new-paste";
 }

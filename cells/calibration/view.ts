@@ -11,6 +11,7 @@ import "../../src/drawdownEditor/drawdownTable.ts";
 import { figuresOf } from "../../src/drawdownEditor/filmFigures.ts";
 import type { OpenRow } from "../../src/drawdownEditor/filmForm.ts";
 import { emptyTable, withFilm } from "../../src/drawdowns/edits.ts";
+import { fitWords } from "../../src/drawdowns/fitWords.ts";
 import { type AnyReading, type KeptTable, ownLabels } from "../../src/drawdowns/keptTable.ts";
 import { readTable, writeTable } from "../../src/drawdowns/tableFile.ts";
 import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
@@ -116,7 +117,7 @@ export class CalibrationView extends CellView<
           ${(colours ? (["readIlluminant", "readObserver", "colourError"] as const) : (["noise", "smooth", "outliers", "estimateK2"] as const)).map(field)}
           ${(["externalReflection", "internalReflection"] as const).map(field)}
         </div>
-        <p class="soft">${value ? figures(value) : nothing}</p>
+        <p class="soft">${value ? fitWords(value) : nothing}</p>
       </details>
     `;
   }
@@ -274,18 +275,4 @@ export class CalibrationView extends CellView<
       }
     `,
   ];
-}
-
-/** Figures for those who want to know how the fit went. */
-function figures({ spectral, quick }: Calibration): string {
-  if (quick)
-    return "K is a curve of nine numbers along the spectrum, S a power of the wavelength; both held near what pigments are usually like.";
-  if (!spectral) return "";
-  const { search, rank, unknowns, noiseScale, k2 } = spectral;
-  return [
-    `${search.steps} steps to the answer`,
-    `${rank} of ${unknowns} shared unknowns settled`,
-    `noise found ${noiseScale.toFixed(2)} times the stated one`,
-    `k2 ${k2.value.toFixed(3)}${k2.sigma > 0 ? ` ± ${k2.sigma.toFixed(3)}` : ", as stated"}`,
-  ].join("; ");
 }

@@ -112,3 +112,13 @@ function noteOf({ status, outliers, noiseScale, drawdowns, smoothness }: Calibra
   if (status !== "accepted") parts.push("accepted with cautions");
   return parts.join("; ");
 }
+
+/** An id from a name: lower-case letters, digits and hyphens. */
+export function idFromName(name: string): string {
+  const id = name
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, "-")
+    .replace(/^-+|-+$/g, "")
+    .slice(0, 64);
+  return id || "new-paste";
+}

@@ -95,31 +95,6 @@ export function compile(problem: CalibrationProblem, k2Sigma?: number): Compiled
     if (ground.sigma.some((sigma) => sigma > 0)) localOfGround[g] = m++;
   });
 
-  const fractions = new Float64Array(films * components);
-  const sharedOfFilm = new Int32Array(films).fill(-1);
-  const sharedMean: number[] = [];
-  const sharedPrecision: number[] = [];
-  const loose: number[] = [];
-  problem.drawdowns.forEach((drawdown, f) => {
-    sameLength(`fractions of ${drawdown.label}`, drawdown.fractions, "components", { length: components });
-    fractions.set(drawdown.fractions, f * components);
-    const { thickness } = drawdown;
-    if (thickness.kind === "opaque") return;
-    sharedOfFilm[f] = sharedMean.length;
-    const known = thickness.kind === "known";
-    sharedMean.push(Math.log(known ? thickness.value : (thickness.guess ?? usualDryThickness)));
-    sharedPrecision.push(1 / (known ? Math.max(thickness.relativeSigma, 1e-6) : looseLogThickness) ** 2);
-    loose.push(known ? 0 : 1);
-  });
-  let sharedOfK2 = -1;
-  const k2 = problem.surface.internalReflection;
-  if (k2Sigma !== undefined) {
-    sharedOfK2 = sharedMean.length;
-    sharedMean.push(k2);
-    sharedPrecision.push(1 / k2Sigma ** 2);
-    loose.push(0);
-  }
-
   const localMean = new Float64Array(n * m);
   const localPrecision = new Float64Array(n * m);
   const known = new Float64Array(n * 2 * components);
@@ -151,21 +126,44 @@ export function compile(problem: CalibrationProblem, k2Sigma?: number): Compiled
   });
 
   return {
-    ...{ problem, n, films, components, grounds, m, p: sharedMean.length, fractions, ...flat },
+    ...{ problem, n, films, components, grounds, m, k1, k2: problem.surface.internalReflection, ...flat },
     ...{ known, localOfComponent, localOfGround, groundValues, groundInternal, localMean, localPrecision },
-    ...{
-      sharedOfFilm,
-      sharedMean: Float64Array.from(sharedMean),
-      sharedPrecision: Float64Array.from(sharedPrecision),
-    },
-    ...{
-      loose: Uint8Array.from(loose),
-      sharedOfK2,
-      k1,
-      k2,
-      typicalThickness: typicalOf(sharedMean.slice(0, loose.length - (sharedOfK2 < 0 ? 0 : 1))),
-      used: new Uint8Array(films).fill(1),
-    },
+    ...filmUnknowns(problem, components, k2Sigma),
+    used: new Uint8Array(films).fill(1),
+  };
+}
+
+/** Compositions, and the unknowns that all wavelengths share. */
+function filmUnknowns(problem: CalibrationProblem, components: number, k2Sigma: number | undefined) {
+  const films = problem.drawdowns.length;
+  const fractions = new Float64Array(films * components);
+  const sharedOfFilm = new Int32Array(films).fill(-1);
+  const mean: number[] = [];
+  const precision: number[] = [];
+  const loose: number[] = [];
+  problem.drawdowns.forEach((drawdown, f) => {
+    sameLength(`fractions of ${drawdown.label}`, drawdown.fractions, "components", { length: components });
+    fractions.set(drawdown.fractions, f * components);
+    const { thickness } = drawdown;
+    if (thickness.kind === "opaque") return;
+    sharedOfFilm[f] = mean.length;
+    const known = thickness.kind === "known";
+    mean.push(Math.log(known ? thickness.value : (thickness.guess ?? usualDryThickness)));
+    precision.push(1 / (known ? Math.max(thickness.relativeSigma, 1e-6) : looseLogThickness) ** 2);
+    loose.push(known ? 0 : 1);
+  });
+  const typicalThickness = typicalOf(mean);
+  const sharedOfK2 = k2Sigma === undefined ? -1 : mean.length;
+  if (k2Sigma !== undefined) {
+    mean.push(problem.surface.internalReflection);
+    precision.push(1 / k2Sigma ** 2);
+    loose.push(0);
+  }
+  return {
+    ...{ fractions, sharedOfFilm, sharedOfK2, typicalThickness, p: mean.length },
+    sharedMean: Float64Array.from(mean),
+    sharedPrecision: Float64Array.from(precision),
+    loose: Uint8Array.from(loose),
   };
 }
 

@@ -85,6 +85,7 @@ interface Hypothesis {
   text: string;
 }
 
+/** The simplest mistake that mends a film: every hypothesis with its cost, one after another, and therefore long. */
 function explain(
   compiled: Compiled,
   estimate: Estimate,

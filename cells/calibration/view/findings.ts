@@ -6,15 +6,14 @@ import { settledWords } from "../../../src/calibration/settled.ts";
 import { seenFromMeasured } from "../../../src/coating/eye.ts";
 import { wavelengths, workingGrid } from "../../../src/colour/grid.ts";
 import { LabToXYZ } from "../../../src/colour/Lab.ts";
-import type { ChartDraw } from "../../../src/controls/boleChart.ts";
-import type { ChartTable } from "../../../src/controls/chartFile.ts";
 import { emit } from "../../../src/controls/emit.ts";
 import { differenceText } from "../../../src/controls/numbers.ts";
 import { panel } from "../../../src/controls/panelColour.ts";
 import { viewStyles } from "../../../src/controls/viewStyles.ts";
+import { coefficientTable } from "../../../src/drawdowns/coefficientTable.ts";
 import { weightsFor } from "../../../src/tables/weights.ts";
 import type { Calibration } from "../define.ts";
-import { drawCurves, drawFit, drawResiduals, drawSettled } from "./drawings.ts";
+import { drawAll } from "./drawings.ts";
 import { comparisonWords } from "./words.ts";
 
 const grid = wavelengths(workingGrid);
@@ -32,15 +31,7 @@ export class CalibrationFindings extends LitElement {
   @property({ attribute: false }) read!: { illuminant: string; observer: "1964-10" | "1931-2" };
   @property({ type: Boolean }) refitting = false;
   @state() private chosen = "";
-  #drawn:
-    | {
-        key: readonly unknown[];
-        curves: ChartDraw;
-        settled: ChartDraw | undefined;
-        residuals: { draw: ChartDraw; most: number } | undefined;
-        fit: ChartDraw | undefined;
-      }
-    | undefined;
+  #drawn: { key: readonly unknown[]; charts: ReturnType<typeof drawAll> } | undefined;
 
   protected override render() {
     const { value } = this;
@@ -55,7 +46,7 @@ export class CalibrationFindings extends LitElement {
         label=${refused ? "K and S as far as they came out (not to be used)" : "K and S with their 90 % bands"}
         .summary=${`Absorption and scattering ${value.thicknessUnit === "µm" ? "per µm of dry film" : "per unit of the laid amount"}; ${bands ? `the grey bands are from ${bands.from}` : "what is not settled has no bands"}.`}
         .draw=${drawn.curves}
-        .table=${() => curvesTable(value)}
+        .table=${() => coefficientTable(value)}
         .height=${360}
       ></bole-chart>
       ${curves.status ? html`<p>${settledWords(curves.status, grid)}</p>` : nothing}
@@ -124,63 +115,45 @@ export class CalibrationFindings extends LitElement {
       }`;
   }
 
-  #panels({ viewing }: Calibration, report: DrawdownReport) {
+  #panels({ viewing }: Calibration, { label, readings }: DrawdownReport) {
     const see = (values: Float64Array, specular: "included" | "excluded") =>
-      seenFromMeasured(values, specular, viewing);
-    return html`<div class="panels">
-      ${report.readings.map((reading) =>
-        panel(
-          {
-            label: `${report.label} over ${reading.ground}`,
-            subLabel:
-              reading.deltaE === undefined
-                ? ""
-                : `predicted from the others: ΔE00\u00a0${differenceText(reading.deltaE)}`,
-            targetLabel: "measured",
-            sampleLabel: reading.predicted ? "predicted" : "fitted",
-          },
-          see(reading.predicted ?? reading.fitted, reading.specular).XYZ,
-          viewing,
-          see(reading.measured, reading.specular).XYZ,
-        ),
-      )}
-    </div>`;
+      seenFromMeasured(values, specular, viewing).XYZ;
+    const pairs = readings.map(({ ground, specular, measured, fitted, predicted, deltaE }) =>
+      panel(
+        {
+          label: `${label} over ${ground}`,
+          subLabel: deltaE === undefined ? "" : `predicted from the others: ${deltaE00(deltaE)}`,
+          targetLabel: "measured",
+          sampleLabel: predicted ? "predicted" : "fitted",
+        },
+        see(predicted ?? fitted, specular),
+        viewing,
+        see(measured, specular),
+      ),
+    );
+    return html`<div class="panels">${pairs}</div>`;
   }
 
-  #colourPanels({ viewing }: Calibration, report: QuickReport) {
+  #colourPanels({ viewing }: Calibration, { label, readings, leaveOneOut }: QuickReport) {
     const { white } = weightsFor(this.read.observer, this.read.illuminant);
     const seen = { weights: { white }, gamut: viewing.gamut };
     const XYZ = (Lab: Float64Array) => LabToXYZ(Lab, white, new Float64Array(3));
-    return html`<div class="panels">
-        ${report.readings.map(({ ground, measured, fitted, deltaE }) =>
-          panel(
-            {
-              label: `${report.label} over ${ground}`,
-              subLabel: `off by ΔE00\u00a0${differenceText(deltaE)}`,
-              targetLabel: "measured",
-              sampleLabel: "fitted",
-            },
-            XYZ(fitted),
-            seen,
-            XYZ(measured),
-          ),
-        )}
-      </div>
-      ${report.leaveOneOut === undefined ? nothing : html`<p>Predicted from the other drawdowns it is off by ΔE00\u00a0${differenceText(report.leaveOneOut)}.</p>`}`;
+    const pairs = readings.map(({ ground, measured, fitted, deltaE }) => {
+      const subLabel = `off by ${deltaE00(deltaE)}`;
+      const words = { label: `${label} over ${ground}`, subLabel };
+      const sides = { targetLabel: "measured", sampleLabel: "fitted" };
+      return panel({ ...words, ...sides }, XYZ(fitted), seen, XYZ(measured));
+    });
+    return html`<div class="panels">${pairs}</div>
+      ${leaveOneOut === undefined ? nothing : html`<p>Predicted from the other drawdowns it is off by ${deltaE00(leaveOneOut)}.</p>`}`;
   }
 
   #draw(value: Calibration, report: DrawdownReport | QuickReport | undefined) {
     const key = [value, report, this.compareWith];
-    if (this.#drawn?.key.every((part, k) => part === key[k])) return this.#drawn;
-    const { spectral } = value;
-    this.#drawn = {
-      key,
-      curves: drawCurves(value, this.compareWith),
-      settled: drawSettled(value),
-      residuals: spectral && spectral.drawdowns.length > 0 ? drawResiduals(spectral.drawdowns) : undefined,
-      fit: report && "rms" in report ? drawFit(report) : undefined,
-    };
-    return this.#drawn;
+    if (!this.#drawn?.key.every((part, k) => part === key[k])) {
+      this.#drawn = { key, charts: drawAll(value, report, this.compareWith) };
+    }
+    return this.#drawn.charts;
   }
 
   static override styles = [
@@ -209,22 +182,6 @@ function worst<Report extends { readonly leaveOneOut?: number }>(
   );
 }
 
-function curvesTable({ curves, bands, thicknessUnit }: Calibration): ChartTable {
-  const unit = thicknessUnit === "µm" ? "1/µm" : "1/amount";
-  const columns = ["K", "K sigma", "K low", "K high", "S", "S sigma", "S low", "S high"];
-  return {
-    columns: ["wavelength_nm", ...columns.map((name) => `${name} (${unit})`), "settled"],
-    rows: Array.from(grid, (nm, i) => [
-      nm,
-      curves?.absorption[i],
-      curves?.absorptionSigma[i],
-      bands?.absorption.low[i],
-      bands?.absorption.high[i],
-      curves?.scattering[i],
-      curves?.scatteringSigma[i],
-      bands?.scattering.low[i],
-      bands?.scattering.high[i],
-      curves?.status?.[i],
-    ]),
-  };
+function deltaE00(value: number): string {
+  return `ΔE00\u00a0${differenceText(value)}`;
 }

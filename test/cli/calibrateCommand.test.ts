@@ -3,7 +3,7 @@ import { calibrateCommand } from "../../src/cli/calibrateCommand.ts";
 import { InputError } from "../../src/cli/surroundings.ts";
 import { componentToSave } from "../../src/ports/pigmentSet.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
-import { roseFile, roseTruth, unmeasuredFile } from "./exampleDrawdowns.ts";
+import { roseFile, roseTruth, unmeasuredFile } from "../calibration/exampleDrawdowns.ts";
 
 const files: Record<string, string> = {
   "rose.csv": roseFile(),
