@@ -117,7 +117,7 @@ export class GroundRankingView extends CellView<
         }
       </div>
       <div>
-        <ul class="members">
+        <ul class="inline">
           ${ground.members.map(
             ({ component, share }) =>
               html`<li><strong>${percentText(share, share < 0.1 ? 1 : 0)}</strong> ${this.#name(component)}</li>`,
@@ -204,23 +204,6 @@ export class GroundRankingView extends CellView<
       }
       .cards p {
         margin: 4px 0;
-      }
-      .cards.stale {
-        border-left: 6px double var(--bole-line);
-        padding-left: 12px;
-      }
-      .members {
-        padding: 0;
-        margin: 0;
-        list-style: none;
-        display: flex;
-        flex-wrap: wrap;
-        gap: 2px 18px;
-      }
-      .stale-note {
-        background: var(--bole-press);
-        border-radius: 6px;
-        padding: 8px 12px;
       }
       @media (max-width: 700px) {
         .cards > li {

@@ -348,15 +348,6 @@ export class HowSureView extends CellView<
         max-width: 26rem;
         margin-block: 12px;
       }
-      .kept.stale {
-        border-left: 6px double var(--bole-line);
-        padding-left: 12px;
-      }
-      .stale-note {
-        background: var(--bole-press);
-        border-radius: 6px;
-        padding: 8px 12px;
-      }
       h3 {
         margin: 22px 0 6px;
       }

@@ -162,7 +162,7 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
         ${Math.round(plan.basecoatVolume)} mL. Colour: ${Math.round(plan.colourVolume)} mL. Dry film ${plan.dryBuild.toFixed(1)} µm.
         Per 100 mL of colour:
       </p>
-      <ul class="amounts">
+      <ul class="inline">
         ${plan.amounts.filter(({ volume }) => volume > 0.005).map(({ component, volume }) => html`<li><strong>${volume.toFixed(2)} mL</strong> ${name(component)}</li>`)}
       </ul>
       ${preview ? this.#panels(coverage, preview) : html`<p class="soft">A component of this plan is no longer at hand.</p>`}
@@ -226,28 +226,11 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
       .kept {
         margin-block-start: 16px;
       }
-      .kept.stale {
-        border-left: 6px double var(--bole-line);
-        padding-left: 12px;
-      }
-      .stale-note {
-        background: var(--bole-press);
-        border-radius: 6px;
-        padding: 8px 12px;
-      }
       th[scope="row"] {
         white-space: nowrap;
       }
       tr.chosen {
         background: var(--bole-press);
-      }
-      .amounts {
-        padding: 0;
-        margin: 0;
-        list-style: none;
-        display: flex;
-        flex-wrap: wrap;
-        gap: 2px 18px;
       }
       h3 {
         margin: 18px 0 4px;

@@ -36,22 +36,10 @@ export function resampleToGrid(
   each("wavelengths", wavelengths, finite, "nm");
   each("values", values, finite);
   increasing("wavelengths", wavelengths, "nm");
+  const gap = checkReach(wavelengths, grid);
   const count = wavelengths.length;
   const first = wavelengths[0];
   const last = wavelengths[count - 1];
-  if (count < 4 || first > needed.from || last < needed.to) {
-    const found = count === 0 ? "there are none" : `they run from ${first} to ${last} nm (${count} readings)`;
-    throw new RangeError(
-      `the readings must cover ${needed.from} to ${needed.to} nm with at least 4 wavelengths, but ${found}`,
-    );
-  }
-  const gap = widestSpacing(wavelengths, Math.max(first, grid.start), Math.min(last, grid.end));
-  if (gap > widestGap) {
-    throw new RangeError(
-      `the readings are up to ${gap} nm apart; at most ${widestGap} nm can be interpolated`,
-    );
-  }
-
   const result = new Float64Array(grid.length);
   let picked = 0;
   let interpolated = 0;
@@ -107,6 +95,26 @@ export function resampleToGrid(
     );
   }
   return { values: result, notes };
+}
+
+/** The widest step, nm, between the readings that the grid is made from. @throws RangeError where they do not suffice */
+function checkReach(wavelengths: ArrayLike<number>, grid: SpectralGrid): number {
+  const count = wavelengths.length;
+  const first = wavelengths[0];
+  const last = wavelengths[count - 1];
+  if (count < 4 || first > needed.from || last < needed.to) {
+    const found = count === 0 ? "there are none" : `they run from ${first} to ${last} nm (${count} readings)`;
+    throw new RangeError(
+      `the readings must cover ${needed.from} to ${needed.to} nm with at least 4 wavelengths, but ${found}`,
+    );
+  }
+  const gap = widestSpacing(wavelengths, Math.max(first, grid.start), Math.min(last, grid.end));
+  if (gap > widestGap) {
+    throw new RangeError(
+      `the readings are up to ${gap} nm apart; at most ${widestGap} nm can be interpolated`,
+    );
+  }
+  return gap;
 }
 
 /** Largest distance between neighbours that bound a piece of from…to. */

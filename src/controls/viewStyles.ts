@@ -109,6 +109,25 @@ export const viewStyles = [
     .soft {
       color: var(--bole-ink-soft);
     }
+    /* An answer to a question that has changed since. */
+    .stale {
+      border-left: 6px double var(--bole-line);
+      padding-left: 12px;
+    }
+    .stale-note {
+      background: var(--bole-press);
+      border-radius: 6px;
+      padding: 8px 12px;
+    }
+    /* Several short entries in one line. */
+    .inline {
+      padding: 0;
+      margin: 0;
+      list-style: none;
+      display: flex;
+      flex-wrap: wrap;
+      gap: 2px 18px;
+    }
     p {
       max-width: 75ch;
     }

@@ -10,6 +10,7 @@
  * is lost to rounding (equations that say the same twice) is 0.
  *
  * @param width entries from one row of A to the next   @param lost pivots up to this share of the largest entry are lost
+ * @param columns right-hand sides, side by side: row i of y from i·columns
  * @returns false when a pivot was lost
  */
 export function solveInPlace(
@@ -18,6 +19,7 @@ export function solveInPlace(
   size = y.length,
   width = size,
   lost = 1e-14,
+  columns = 1,
 ): boolean {
   let scale = 0;
   if (lost > 0) {
@@ -34,7 +36,7 @@ export function solveInPlace(
     }
     if (pivot !== c) {
       for (let j = c; j < size; j++) exchange(A, c * width + j, pivot * width + j);
-      exchange(y, c, pivot);
+      for (let q = 0; q < columns; q++) exchange(y, c * columns + q, pivot * columns + q);
     }
     const head = A[c * width + c];
     if (Math.abs(head) <= tiny) {
@@ -45,14 +47,16 @@ export function solveInPlace(
       const factor = A[r * width + c] / head;
       if (factor === 0) continue;
       for (let j = c + 1; j < size; j++) A[r * width + j] -= factor * A[c * width + j];
-      y[r] -= factor * y[c];
+      for (let q = 0; q < columns; q++) y[r * columns + q] -= factor * y[c * columns + q];
     }
   }
   for (let c = size - 1; c >= 0; c--) {
     const head = A[c * width + c];
-    let sum = y[c];
-    for (let j = c + 1; j < size; j++) sum -= A[c * width + j] * y[j];
-    y[c] = Math.abs(head) <= tiny ? 0 : sum / head;
+    for (let q = 0; q < columns; q++) {
+      let sum = y[c * columns + q];
+      for (let j = c + 1; j < size; j++) sum -= A[c * width + j] * y[j * columns + q];
+      y[c * columns + q] = Math.abs(head) <= tiny ? 0 : sum / head;
+    }
   }
   return whole;
 }
@@ -125,4 +129,38 @@ export function product3(a: ArrayLike<number>, b: ArrayLike<number>): Float64Arr
     const [row, column] = [3 * Math.floor(i / 3), i % 3];
     return a[row] * b[column] + a[row + 1] * b[column + 3] + a[row + 2] * b[column + 6];
   });
+}
+
+/** out = a·b for n × n matrices; out must be neither of them. */
+export function multiplyInto(a: Float64Array, b: Float64Array, n: number, out: Float64Array): void {
+  out.fill(0, 0, n * n);
+  addProductInto(a, b, 1, n, out);
+}
+
+/** out += scale·a·b for n × n matrices; out must be neither of them. */
+export function addProductInto(
+  a: Float64Array,
+  b: Float64Array,
+  scale: number,
+  n: number,
+  out: Float64Array,
+): void {
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    for (let k = 0; k < n; k++) {
+      const factor = scale * a[row + k];
+      if (factor === 0) continue;
+      const from = k * n;
+      for (let j = 0; j < n; j++) out[row + j] += factor * b[from + j];
+    }
+  }
+}
+
+/** out = a·v for an n × n matrix. */
+export function applyInto(a: Float64Array, v: Float64Array, n: number, out: Float64Array): void {
+  for (let i = 0; i < n; i++) {
+    let sum = 0;
+    for (let j = 0; j < n; j++) sum += a[i * n + j] * v[j];
+    out[i] = sum;
+  }
 }

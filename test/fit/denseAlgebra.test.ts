@@ -4,6 +4,7 @@ import {
   factorInPlace,
   inverse3,
   inverseOfFactored,
+  multiplyInto,
   product3,
   solveFactored,
   solveInPlace,
@@ -32,6 +33,14 @@ describe("solveInPlace", () => {
     expect(solveInPlace(A, y)).toBe(true);
     same(y, x); // identity: A⁻¹·A·x = x
     same(y, other);
+  });
+
+  test.each(sizes)("several right-hand sides side by side, and products of whole matrices, n = %d", (n) => {
+    const [A, X, Y] = [square(n), square(n), new Float64Array(n * n)];
+    multiplyInto(A, X, n, Y);
+    same(Y, matrixOf(A, n).mmul(matrixOf(X, n)).to1DArray()); // independent
+    expect(solveInPlace(A.slice(), Y, n, n, 0, n)).toBe(true);
+    same(Y, X); // identity: A⁻¹·A·X = X
   });
 
   test("a part of a wider matrix, with a zero on the diagonal", () => {

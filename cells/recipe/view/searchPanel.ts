@@ -64,7 +64,7 @@ export class RecipeSearchPanel extends LitElement {
           : html`<p>${index + 1}. A component of it is not on the shelf.</p>`
       }
       <div>
-        <ul class="pastes">
+        <ul class="inline">
           ${pastes.map(({ component, volume }) => html`<li><strong>${volume.toFixed(2)} mL</strong> ${name(component)}</li>`)}
         </ul>
         <p>${recipe.reason}</p>
@@ -154,23 +154,6 @@ export class RecipeSearchPanel extends LitElement {
       }
       .cards p {
         margin: 4px 0;
-      }
-      .cards.stale {
-        border-left: 6px double var(--bole-line);
-        padding-left: 12px;
-      }
-      .pastes {
-        padding: 0;
-        margin: 0;
-        list-style: none;
-        display: flex;
-        flex-wrap: wrap;
-        gap: 2px 18px;
-      }
-      .stale-note {
-        background: var(--bole-press);
-        border-radius: 6px;
-        padding: 8px 12px;
       }
       @media (max-width: 560px) {
         .cards > li {

@@ -1,5 +1,5 @@
 import { atLeastZero, within } from "../../colour/checks.ts";
-import { addProductInto, applyInto, multiplyInto, solveInPlace } from "./matrix.ts";
+import { addProductInto, applyInto, multiplyInto, solveInPlace } from "../../fit/denseAlgebra.ts";
 import { type Exchange, exchangeInto, mediumFor } from "./scattering.ts";
 import { type Streams, streamsOf } from "./streams.ts";
 
@@ -135,7 +135,7 @@ export class SlabSolver {
     for (let m = 0; m < n * n; m++) system[m] = -system[m];
     for (let i = 0; i < n; i++) system[i * n + i] += 1;
     Y.set(T);
-    solveInPlace(system, Y, n, n);
+    solveInPlace(system, Y, n, n, 0, n);
     multiplyInto(R, Y, n, Z);
     addProductInto(T, Z, 1, n, R);
     multiplyInto(T, Y, n, Z);

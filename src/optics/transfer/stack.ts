@@ -1,5 +1,5 @@
 import { atLeastZero, each, fraction, ofLength, within } from "../../colour/checks.ts";
-import { addProductInto, applyInto, multiplyInto, solveInPlace } from "./matrix.ts";
+import { addProductInto, applyInto, multiplyInto, solveInPlace } from "../../fit/denseAlgebra.ts";
 import { type Slab, SlabSolver } from "./slab.ts";
 import { type Streams, streamsOf } from "./streams.ts";
 
@@ -96,7 +96,7 @@ export class StackSolver {
     const { reflection, transmission } = slabs[0];
     this.#betweenInto(reflection, below);
     applyInto(transmission, this.#ones, n, v);
-    solveInPlace(this.#system, v, n, 1);
+    solveInPlace(this.#system, v, n, n, 0);
     applyInto(below, v, n, w);
     applyInto(transmission, w, n, v);
     applyInto(reflection, this.#ones, n, w);
@@ -118,7 +118,7 @@ export class StackSolver {
     const n = this.#streams.length;
     const caught = Float64Array.from(transmission);
     this.#betweenInto(reflection, below);
-    solveInPlace(this.#system, caught, n, n);
+    solveInPlace(this.#system, caught, n, n, 0, n);
     multiplyInto(below, caught, n, this.#product);
     const sum = Float64Array.from(reflection);
     addProductInto(transmission, this.#product, 1, n, sum);
