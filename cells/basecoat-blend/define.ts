@@ -1,14 +1,14 @@
 import * as v from "valibot";
 import { blendOf, blendShares } from "../../src/coating/blend.ts";
 import type { Component } from "../../src/coating/component.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Basecoat } from "../../src/ports/basecoat.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { amount, share } from "../../src/ports/quantities.ts";
 
 /** The components of a set that may serve as base paints, base paints proper first. */
-export function basePaintsOf(set: PigmentSet): Component[] {
+function basePaintsOf(set: PigmentSet): Component[] {
   const proper = set.components.filter((component) => component.role === "base paint");
   return proper.length > 0 ? proper : set.components.filter((component) => component.role !== "binder");
 }
@@ -22,13 +22,12 @@ export function groundPaintsOf(set: PigmentSet, tints: PigmentSet | undefined): 
   return [...paints, ...pastes];
 }
 
-export const basecoatBlend = defineCell<{ paints: PigmentSet; tints: PigmentSet | undefined }>()({
+export const basecoatBlend = defineCell({
   kind: "basecoat-blend",
   label: "Basecoat blend",
   about:
     "Two or three opaque base paints mixed by wet volume, laid under the colour. " +
     "Reds let light through: what lies under them makes or breaks the colour.",
-  source: "Mixing by dry volume: Duncan 1940 (from memory); film on a ground: Kubelka 1948",
   inputs: {
     paints: { type: "pigment-set", label: "Base paints" },
     tints: { type: "pigment-set", label: "Tinting pastes", optional: true },
@@ -126,3 +125,5 @@ export const basecoatBlend = defineCell<{ paints: PigmentSet; tints: PigmentSet 
     share("volume-solids", "volume solids of the blend", mix.volumeSolids),
   ],
 });
+
+export default basecoatBlend;

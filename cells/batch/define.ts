@@ -1,18 +1,15 @@
-import { defineCell } from "../../src/graph/defineCell.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import { batchOf, planOf } from "../../src/job/batchOf.ts";
+import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { batchQuantities } from "../../src/job/jobQuantities.ts";
-import type { Coverage } from "../../src/ports/coverage.ts";
 import { parameters, settingsFrom } from "./model/settings.ts";
 
-export const batch = defineCell<{ coverage: Coverage }>()({
+export const batch = defineJobCell({
   kind: "batch",
   label: "Batch",
   about:
     "How much of every layer the job takes, in mL and g: what stays on the parts, what the spray loses, what stays in the cup. " +
     "The recipe is scaled to it, with running weights.",
-  source:
-    "Volume solids: ISO 3233; transfer efficiency: South Coast AQMD, Products Finishing; VOC: 40 CFR 59.104; texture, losses and reserve: common practice",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
   output: "batch",
   parameters,
@@ -53,3 +50,5 @@ export const batch = defineCell<{ coverage: Coverage }>()({
     cautions: value.cautions.map(({ id }) => id),
   }),
 });
+
+export default batch;

@@ -1,17 +1,16 @@
 import { type CoefficientBands, fingerprint } from "../../src/calibration/bands.ts";
 import { idFromName } from "../../src/calibration/calibratedComponent.ts";
-import type { RefitArgs } from "../../src/calibration/calibrationTasks.ts";
 import { type Comparison, compareWith } from "../../src/calibration/compare.ts";
-import type { QuickResult } from "../../src/calibration/quickProblem.ts";
-import type { CalibrationResult } from "../../src/calibration/result.ts";
+import { calibrationTask, quickTask, refitTask } from "../../src/calibration/longTasks.ts";
 import {
   calibrateColours,
   calibrateSpectra,
   type TableCalibration,
 } from "../../src/drawdowns/calibrateTable.ts";
-import { type ComputeContext, defineCell } from "../../src/graph/defineCell.ts";
+import type { ComputeContext } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
@@ -25,19 +24,16 @@ export interface Calibration extends TableCalibration {
   readonly pigments: PigmentSet;
 }
 
-export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing | undefined }>()({
+export const calibration = defineCell({
   kind: "calibration",
   label: "Calibration",
   about:
     "K and S of a new paste, per µm of dry film, from drawdowns over a black and white card, with error bars and a verdict on " +
     "whether the data suffice. Colours alone (Lab) give a coarse one. A good one becomes a component of your pigment set.",
-  source:
-    "Start: Walowit, McCarthy, Berns 1987; films: Kubelka 1948; bounded weighted least squares; refits: Efron 1979",
   inputs: {
     pigments: { type: "pigment-set", label: "Known components" },
     viewing: { type: "viewing", label: "Viewing", optional: true },
   },
-  output: "calibration",
   parameters,
   compute: async ({ pigments, viewing }, p, context): Promise<Calibration> => {
     const weights = weightsOf(viewing);
@@ -68,8 +64,7 @@ export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing |
             field: "drawdowns",
           });
         }
-        const args: RefitArgs = { fit: spectral.fit, seed: 1, refits: 200, level: 0.9 };
-        const bands = await context.run<CoefficientBands>("calibration-refits", args);
+        const bands = await context.run(refitTask, { fit: spectral.fit, seed: 1, refits: 200, level: 0.9 });
         const kept = ({ low, high }: CoefficientBands["absorption"]) => ({ low: [...low], high: [...high] });
         return {
           refits: {
@@ -117,6 +112,8 @@ export const calibration = defineCell<{ pigments: PigmentSet; viewing: Viewing |
   ],
 });
 
+export default calibration;
+
 type Settings = ParameterValues<typeof parameters>;
 
 /** Light and observer that differences are told for. */
@@ -139,7 +136,7 @@ async function fromSpectra(
   return calibrateSpectra(
     p.drawdowns,
     { ...assumed(p), known: components, weights, noise: p.noise / 100, options, refits: p.refits },
-    (args) => context.run<CalibrationResult>("calibrate", args),
+    (args) => context.run(calibrationTask, args),
   );
 }
 
@@ -153,7 +150,7 @@ async function fromColours(
   return calibrateColours(
     p.colours,
     { ...assumed(p), known: components, weights, labSigma: p.colourError },
-    (args) => context.run<QuickResult>("quick-calibration", args),
+    (args) => context.run(quickTask, args),
   );
 }
 

@@ -1,15 +1,14 @@
 import { coatsOf } from "../../src/coating/thickness.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ColourCoats } from "../../src/ports/coatPlan.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 
-export const coatPlan = defineCell<Record<never, never>>()({
+export const coatPlan = defineCell({
   kind: "coat-plan",
   label: "Coat plan",
   about:
     "How the colour is laid: thin first passes that grip, then fuller ones, each in µm of wet film. " +
     "Everything that needs the film thickness follows from here.",
-  source: "Light 15 µm and heavy 30 µm wet: common practice, editable",
   inputs: {},
   output: "coat-plan",
   parameters: {
@@ -55,3 +54,5 @@ export const coatPlan = defineCell<Record<never, never>>()({
   },
   summarise: ({ coats }) => ({ coats: coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm wet`) }),
 });
+
+export default coatPlan;

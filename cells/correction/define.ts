@@ -1,7 +1,7 @@
 import * as v from "valibot";
 import type { Component } from "../../src/coating/component.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
+import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import type { JobRecord } from "../../src/job/jobRecord.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
@@ -10,6 +10,7 @@ import { seeTarget } from "../../src/ports/seenTarget.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import { specularParameter } from "../../src/ports/specularParameter.ts";
 import type { Additions, Correction, CorrectionRequest } from "../../src/recipes/correction.ts";
+import { correctionTask } from "../../src/recipes/longTasks.ts";
 
 /** A mixed pot, its test panel, and what to add. */
 export interface CorrectedPot {
@@ -42,19 +43,16 @@ const potSchema = v.pipe(
 );
 export type Pot = v.InferOutput<typeof potSchema>;
 
-export const correction = defineCell<{ coverage: Coverage; record: JobRecord | undefined }>()({
+export const correction = defineJobCell({
   kind: "correction",
   label: "Correct the mix",
   about:
     "What is in the pot, in mL, and what a test panel of it reads: the smallest additions, of one to three pastes, that bring " +
     "it on target. Nothing can be taken out of a pot, so when no addition helps, it says so.",
-  source:
-    "Discrepancy as smooth factors on K/S and doses, likeliest values; additions by constrained optimisation on ΔE00",
   inputs: {
     coverage: { type: "coverage", label: "Coverage" },
     record: { type: "job-record", label: "Job record", optional: true },
   },
-  output: "correction",
   parameters: {
     pot: {
       type: "value",
@@ -181,7 +179,7 @@ export const correction = defineCell<{ coverage: Coverage; record: JobRecord | u
       maxPastes: p.maxPastes,
       maxGrowth: p.maxGrowth / 100,
     };
-    const result = await context.run<Correction>("correct-batch", request);
+    const result = await context.run(correctionTask, request);
     return {
       correction: result,
       newMix: result.additions !== undefined && worstOf(result.additions.differences) > 2 * viewing.tolerance,
@@ -212,6 +210,8 @@ export const correction = defineCell<{ coverage: Coverage; record: JobRecord | u
     amount("growth", "growth of the batch", result.additions && 100 * result.additions.growth, "%"),
   ],
 });
+
+export default correction;
 
 /** What a linked job record says of pot and panel, in the place of what is typed here. */
 function startOf(record: JobRecord | undefined) {

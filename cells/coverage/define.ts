@@ -2,38 +2,21 @@ import { Eye } from "../../src/coating/eye.ts";
 import { buildUp, coatsWithin, groundReflectance, type PaintedStep } from "../../src/coating/paintedPart.ts";
 import { buildWarning } from "../../src/coating/thickness.ts";
 import { deltaE2000, differenceOf } from "../../src/colour/difference.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { reflectivityInto } from "../../src/optics/film.ts";
 import { modelDoubt } from "../../src/optics/modelError.ts";
-import type { Basecoat } from "../../src/ports/basecoat.ts";
-import type { ColourCoats } from "../../src/ports/coatPlan.ts";
 import type { ComparedStep, Coverage, CoveragePart } from "../../src/ports/coverage.ts";
-import type { Recipe } from "../../src/ports/recipe.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
-import type { Substrate } from "../../src/ports/substrate.ts";
-import type { Target } from "../../src/ports/target.ts";
-import type { Viewing } from "../../src/ports/viewing.ts";
 import { hidingOf } from "./model/hiding.ts";
 import { coverageQuantities } from "./model/quantities.ts";
 
-export interface CoverageInputs {
-  recipe: Recipe;
-  plan: ColourCoats;
-  parts: Substrate[];
-  viewing: Viewing;
-  basecoat: Basecoat | undefined;
-  target: Target | undefined;
-}
-
-export const coverage = defineCell<CoverageInputs>()({
+export const coverage = defineCell({
   kind: "coverage",
   label: "Coverage",
   about:
     "Every part as it will look, coat by coat, with the basecoat and without it, as ΔE to the target. " +
     "Tells how many coats each part needs and how thick the film gets, in µm.",
-  source:
-    "Film on a ground: Kubelka 1948; contrast ratio 0.98 as in ISO 6504-1; film build limit: common practice",
   inputs: {
     recipe: { type: "recipe", label: "Recipe" },
     plan: { type: "coat-plan", label: "Coat plan" },
@@ -140,3 +123,5 @@ export const coverage = defineCell<CoverageInputs>()({
   }),
   quantities: coverageQuantities,
 });
+
+export default coverage;

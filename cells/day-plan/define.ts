@@ -1,8 +1,8 @@
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import { type DayPlan, dayPlanOf, type PaceSettings } from "../../src/job/dayPlan.ts";
+import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { dayQuantities } from "../../src/job/jobQuantities.ts";
 import { clockText, readClock, usualStroke } from "../../src/job/workPlan.ts";
 
@@ -101,14 +101,12 @@ const parameters = {
   },
 } as const;
 
-export const dayPlan = defineCell<{ batch: JobBatch }>()({
+export const dayPlan = defineJobCell({
   kind: "day-plan",
   label: "Day plan",
   about:
     "How long the job takes in minutes of work and of waiting, coat by coat. " +
     "While one kind of part flashes off another is sprayed.",
-  source:
-    "Geometry of overlapping strokes; gun speed, flash-off and handling times: common practice, editable",
   inputs: { batch: { type: "batch", label: "Batch" } },
   output: "day-plan",
   parameters,
@@ -132,6 +130,8 @@ export const dayPlan = defineCell<{ batch: JobBatch }>()({
     minutes: Object.fromEntries(minutes),
   }),
 });
+
+export default dayPlan;
 
 function paceFrom(p: ParameterValues<typeof parameters>): PaceSettings {
   return {

@@ -1,12 +1,11 @@
 import { fadingReport } from "../../src/exchange/fadingReport.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
-import type { SeenTarget } from "../../src/ports/coverage.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import { type Reading, readingsSchema } from "../../src/ports/reading.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
 import { onWorkingGrid } from "../../src/ports/spectrum.ts";
-import type { Target } from "../../src/ports/target.ts";
+import type { SeenTarget, Target } from "../../src/ports/target.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
 
 /** How far a part has faded from its reference, and both of them. */
@@ -24,19 +23,17 @@ export interface Fading {
 
 const none = [] as Reading[];
 
-export const fading = defineCell<{ reference: Target; faded: Target; viewing: Viewing }>()({
+export const fading = defineCell({
   kind: "fading",
   label: "Fading",
   about:
     "How far a part has faded from its unfaded reference: ΔE, the grey-scale grade from 5 (none) down to 1, and words. " +
     "Readings of the reference where it was covered and where it saw the light tell whether it has faded itself.",
-  source: "Grade: ISO 105-A05; ΔE00: ISO/CIE 11664-6; hidden against exposed spots: common practice",
   inputs: {
     reference: { type: "target", label: "Unfaded reference" },
     faded: { type: "target", label: "Faded part" },
     viewing: { type: "viewing", label: "Viewing" },
   },
-  output: "fading",
   parameters: {
     hidden: {
       type: "value",
@@ -102,6 +99,8 @@ export const fading = defineCell<{ reference: Target; faded: Target; viewing: Vi
     amount("rating", "grey-scale rating (5 = none)", report.rating, ""),
   ],
 });
+
+export default fading;
 
 /** A reading as a target: what it does not say is taken as for the reference, which the same instrument has read. */
 function targetOf(

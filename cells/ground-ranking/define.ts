@@ -1,21 +1,18 @@
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { loadedLater } from "../../src/graph/loadedLater.ts";
-import type { Coverage } from "../../src/ports/coverage.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { difference } from "../../src/ports/quantities.ts";
 import type { RankedGrounds } from "./model/compute.ts";
 import { parameters } from "./model/parameters.ts";
 
 export type { RankedGrounds } from "./model/compute.ts";
 
-export const groundRanking = defineCell<{ coverage: Coverage }>()({
+export const groundRanking = defineCell({
   kind: "ground-ranking",
   label: "Which paints for the ground?",
   about:
     "Every pair and triple of the base paints at hand, plain and tinted with a paste, each at its own best blend. " +
     "Ranks them by ΔE of the worst part, coats needed, how well they hide the darkest part, and cost per m².",
-  source: "Blends by Newton steps on exact derivatives of ΔE00; films: Kubelka 1948",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
-  output: "ground-ranking",
   parameters,
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
   compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
@@ -52,3 +49,5 @@ export const groundRanking = defineCell<{ coverage: Coverage }>()({
     },
   ],
 });
+
+export default groundRanking;

@@ -1,23 +1,18 @@
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { loadedLater } from "../../src/graph/loadedLater.ts";
-import type { Coverage } from "../../src/ports/coverage.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
 import type { HowSure } from "./model/compute.ts";
 import { parameters } from "./model/parameters.ts";
 
 export type { HowSure } from "./model/compute.ts";
 
-export const howSure = defineCell<{ coverage: Coverage }>()({
+export const howSure = defineCell({
   kind: "how-sure",
   label: "How sure are we?",
   about:
     "Nobody sprays every µm as planned: the best basecoat ratio beside the safest one, as ΔE on average under an uneven hand. " +
     "Plays out many jobs with small errors and tells which error matters most, and what a spot without basecoat looks like.",
-  source:
-    "Expected ΔE by Gauss's rule over the film build; Monte Carlo with first-order Sobol indices; adding-doubling for the " +
-    "second opinion (van de Hulst 1980)",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
-  output: "how-sure",
   parameters,
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
   compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
@@ -75,3 +70,5 @@ export const howSure = defineCell<{ coverage: Coverage }>()({
     ];
   },
 });
+
+export default howSure;

@@ -1,8 +1,8 @@
 import * as v from "valibot";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
+import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import {
   type AsBuilt,
   type CoatsLaid,
@@ -23,7 +23,7 @@ const name = v.pipe(v.string(), v.maxLength(200));
 const difference = v.nullable(number(0, 1000));
 
 /** Entries as kept in the notebook. */
-export const historySchema = v.pipe(
+const historySchema = v.pipe(
   v.array(
     v.strictObject({
       job: name,
@@ -106,13 +106,12 @@ const parameters = {
 
 type RecordParameters = ParameterValues<typeof parameters>;
 
-export const jobRecord = defineCell<{ batch: JobBatch }>()({
+export const jobRecord = defineJobCell({
   kind: "job-record",
   label: "Job record",
   about:
     "What was really weighed and laid, and how the parts measured, beside the plan. " +
     "Shows what the bench changed and what the model got wrong (ΔE00), job after job.",
-  source: "CIEDE2000: ISO/CIE 11664-6; film on a ground: Kubelka 1948",
   inputs: { batch: { type: "batch", label: "Batch" } },
   output: "job-record",
   parameters,
@@ -160,6 +159,8 @@ export const jobRecord = defineCell<{ batch: JobBatch }>()({
     entries,
   }),
 });
+
+export default jobRecord;
 
 function recordFrom(batch: JobBatch, p: RecordParameters): JobRecord {
   const asBuilt: AsBuilt = { weighed: p.weighed, coats: p.coats, measured: p.measured, specular: p.specular };

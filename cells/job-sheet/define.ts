@@ -1,28 +1,17 @@
-import { defineCell } from "../../src/graph/defineCell.ts";
-import type { JobBatch } from "../../src/job/batch.ts";
-import type { DayPlan } from "../../src/job/dayPlan.ts";
-import type { Quote } from "../../src/job/quote.ts";
+import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { type JobSheet, jobSheetOf } from "../../src/paper/jobSheet.ts";
 
-export interface JobSheetInputs {
-  batch: JobBatch;
-  day: DayPlan | undefined;
-  quote: Quote | undefined;
-}
-
-export const jobSheet = defineCell<JobSheetInputs>()({
+export const jobSheet = defineJobCell({
   kind: "job-sheet",
   label: "Job sheet",
   about:
     "One page to work by and to keep: panels, recipe with running weights, ground in parts, coats, cautions, room for readings. " +
-    "Prints on A4 and on US Letter.",
-  source: "Everything on it is computed by the linked cells",
+    "Prints on A4 and on US Letter. Everything on it is computed by the linked cells.",
   inputs: {
     batch: { type: "batch", label: "Batch" },
     day: { type: "day-plan", label: "Day plan", optional: true },
     quote: { type: "quote", label: "Quote", optional: true },
   },
-  output: "job-sheet",
   parameters: {
     customer: { type: "text", label: "Customer and job", initial: "", maxLength: 120 },
     date: { type: "text", label: "Date", initial: "", maxLength: 40 },
@@ -41,3 +30,5 @@ export const jobSheet = defineCell<JobSheetInputs>()({
     cautions,
   }),
 });
+
+export default jobSheet;

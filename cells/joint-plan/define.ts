@@ -1,22 +1,18 @@
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { loadedLater } from "../../src/graph/loadedLater.ts";
-import type { Coverage } from "../../src/ports/coverage.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import type { JointPlans } from "./model/compute.ts";
 import { parameters } from "./model/parameters.ts";
 
 export type { JointPlans, PlanPreview } from "./model/compute.ts";
 
-export const jointPlanCell = defineCell<{ coverage: Coverage }>()({
+export const jointPlanCell = defineCell({
   kind: "joint-plan",
   label: "Plan it all together",
   about:
     "Basecoat ratio, recipe and coats found together: the least wet volume in mL, or the least cost, that keeps ΔE00 of every part " +
     "within the tolerance in every light. Shows what each further litre buys, and sets the three cells for you.",
-  source:
-    "Every number of coats; blend and amounts by Newton steps on exact derivatives of the greatest ΔE00",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
-  output: "joint-plan",
   parameters,
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
   compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
@@ -45,3 +41,5 @@ export const jointPlanCell = defineCell<{ coverage: Coverage }>()({
     difference("difference", "ΔE00 of the worst part as planned now", current.difference),
   ],
 });
+
+export default jointPlanCell;

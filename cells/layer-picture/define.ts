@@ -1,9 +1,9 @@
 import { workingGrid } from "../../src/colour/grid.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { BudgetLayer } from "../../src/optics/budget.ts";
 import { type LayerPath, lightPaths } from "../../src/optics/lightPaths.ts";
 import type { Coverage, CoveragePart } from "../../src/ports/coverage.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { amount, share } from "../../src/ports/quantities.ts";
 
 /** One layer of the section with what light of the chosen wavelength does in it. */
@@ -37,16 +37,13 @@ export interface LayerPicture {
   readonly bare: Section;
 }
 
-export const layerPicture = defineCell<{ coverage: Coverage }>()({
+export const layerPicture = defineCell({
   kind: "layer-picture",
   label: "Layer picture",
   about:
     "A cut through the painted part, to the scale of dry µm, with light of one wavelength as rays. " +
     "A ray is as wide as its share of the light that has entered: some is swallowed, some turns back.",
-  source:
-    "Light budget: Kubelka 1954; turned back by depth: the same over black below each layer; surface: Saunderson 1942",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
-  output: "layer-picture",
   parameters: {
     part: {
       type: "number",
@@ -123,6 +120,8 @@ export const layerPicture = defineCell<{ coverage: Coverage }>()({
     ...sectionQuantities(bare, "bare-", ", no basecoat"),
   ],
 });
+
+export default layerPicture;
 
 function plain({ layers, back }: Section) {
   return {

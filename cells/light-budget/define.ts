@@ -1,6 +1,6 @@
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { type LightBudget, lightBudget } from "../../src/optics/budget.ts";
-import type { Coverage, CoveragePart } from "../../src/ports/coverage.ts";
+import type { CoveragePart } from "../../src/ports/coverage.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { partNumbered, partParameter } from "../../src/ports/partParameter.ts";
 import { amount, share } from "../../src/ports/quantities.ts";
 
@@ -13,15 +13,13 @@ export interface BudgetOfPart {
   readonly wavelength: number;
 }
 
-export const budget = defineCell<{ coverage: Coverage }>()({
+export const budget = defineCell({
   kind: "light-budget",
   label: "Light budget",
   about:
     "Where the light goes that has entered the film: what each layer and the part swallow, and what comes back, as shares of 1. " +
     "This is why a red over black looks dead.",
-  source: "Composition of layers with both-side reflectances: Kubelka 1954; surface: Saunderson 1942",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
-  output: "light-budget",
   parameters: {
     part: partParameter,
     wavelength: { type: "number", label: "Look at", unit: "nm", min: 380, max: 730, step: 10, initial: 630 },
@@ -73,3 +71,5 @@ export const budget = defineCell<{ coverage: Coverage }>()({
     ];
   },
 });
+
+export default budget;

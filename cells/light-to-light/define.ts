@@ -2,14 +2,14 @@ import { type EyeConditions, type Seen, seenFromMeasured } from "../../src/coati
 import { deltaE2000, differenceOf } from "../../src/colour/difference.ts";
 import { metamerismIndexOfReflectance } from "../../src/colour/metamerism.ts";
 import type { TristimulusWeights } from "../../src/colour/weights.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { partNumbered, partParameter } from "../../src/ports/partParameter.ts";
 import { difference } from "../../src/ports/quantities.ts";
 import { labelOfIlluminant } from "../../src/tables/illuminants.ts";
 
-export interface UnderLight {
+interface UnderLight {
   readonly label: string;
   readonly weights: TristimulusWeights;
   readonly target: Seen;
@@ -26,15 +26,13 @@ export interface FromLightToLight {
   readonly lights: readonly UnderLight[];
 }
 
-export const lightToLight = defineCell<{ coverage: Coverage }>()({
+export const lightToLight = defineCell({
   kind: "light-to-light",
   label: "From light to light",
   about:
     "The painted part beside the target in the main light and in every other light of the viewing cell. " +
     "The index (ΔE00) tells how far two colours that match in the main light part in another.",
-  source: "Special metamerism index, change of illuminant: CIE 15 (multiplicative correction)",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
-  output: "light-to-light",
   parameters: {
     part: partParameter,
   },
@@ -113,6 +111,8 @@ export const lightToLight = defineCell<{ coverage: Coverage }>()({
           ]),
     ]),
 });
+
+export default lightToLight;
 
 /** A seen reflectance under another light: it already carries its sheen. */
 function seenUnder(reflectance: Float64Array, conditions: EyeConditions): Seen {

@@ -1,7 +1,7 @@
 import type { Component } from "../../src/coating/component.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/drops.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { partNumbered, partParameter } from "../../src/ports/partParameter.ts";
@@ -16,15 +16,13 @@ export interface OneDrop extends DropEffects {
   readonly pot: number;
 }
 
-export const oneDrop = defineCell<{ coverage: Coverage }>()({
+export const oneDrop = defineCell({
   kind: "one-drop",
   label: "One drop",
   about:
     "Where one drop of every paste moves the colour of the mix: L*, C* and hue, in figures, in words and as arrows on the " +
     "a*b* plane. A red has two ways out, yellower and bluer; every other move costs it strength.",
-  source: "Each mix predicted anew with the drop in it, over the planned coats and ground",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
-  output: "one-drop",
   parameters: {
     pot: {
       type: "number",
@@ -101,3 +99,5 @@ export const oneDrop = defineCell<{ coverage: Coverage }>()({
     }),
   ],
 });
+
+export default oneDrop;

@@ -1,21 +1,17 @@
 import * as v from "valibot";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { circlesSchema, type KeptCircle, type KeptPhoto, pictureSchema } from "../../src/photo/keptPhoto.ts";
-import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { colourQuantities, difference } from "../../src/ports/quantities.ts";
 import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
 import { photoTarget } from "./model/reading.ts";
 
 const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
-export const photo = defineCell<{ pigments: PigmentSet | undefined }>()({
+export const photo = defineCell({
   kind: "photo",
   label: "Colour from a photograph",
   about:
     "A target read from a photograph of the part beside a grey card, or beside patches of known colour. " +
     "The picture stays on this machine; the answer is a Lab with an honest ΔE00 within which the true colour lies.",
-  source:
-    "Linear light regression: white balance, 3×3 matrix, root polynomial (Finlayson, Mackiewicz, Hurlbert 2015); light " +
-    "fall-off from the card; errors from patches left out and from simulated cameras",
   inputs: { pigments: { type: "pigment-set", label: "Pastes for a curve from Lab", optional: true } },
   output: "target",
   parameters: {
@@ -108,3 +104,5 @@ export const photo = defineCell<{ pigments: PigmentSet | undefined }>()({
     difference("doubt", "ΔE00 within which the true colour lies (nine of ten)", value.doubt),
   ],
 });
+
+export default photo;

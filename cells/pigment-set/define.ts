@@ -1,19 +1,17 @@
 import * as v from "valibot";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { componentFrom, componentSchema, type PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { componentSets } from "../../src/tables/lanternRoom.ts";
 
 const sets = Object.keys(componentSets);
 
-export const pigmentSet = defineCell<Record<never, never>>()({
+export const pigmentSet = defineCell({
   kind: "pigment-set",
   label: "Pigment set",
   about:
     "The pastes, binder and base paints on your shelf, each with its absorption K and scattering S per µm of dry film. " +
     "Recipes and basecoats choose from here.",
-  source:
-    "Two-constant Kubelka-Munk colorants: Kubelka and Munk 1931; mixing by dry volume: Duncan 1940 (from memory)",
   inputs: {},
   output: "pigment-set",
   parameters: {
@@ -65,3 +63,5 @@ export const pigmentSet = defineCell<Record<never, never>>()({
   },
   summarise: ({ components }) => ({ components: components.map((component) => component.name) }),
 });
+
+export default pigmentSet;

@@ -1,7 +1,4 @@
 import * as v from "valibot";
-import { defineCell } from "../../src/graph/defineCell.ts";
-import type { Offered, Setting } from "../../src/graph/offered.ts";
-import { InputError } from "../../src/graph/outcome.ts";
 import {
   askable,
   fillText,
@@ -9,7 +6,10 @@ import {
   quantityChange,
   quantityNamed,
   quantityText,
-} from "../../src/ports/askedQuantity.ts";
+} from "../../src/graph/askedQuantity.ts";
+import { InputError } from "../../src/graph/outcome.ts";
+import type { Offered, Setting } from "../../src/graph/quantity.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 
 const optional = (text: string) => v.optional(v.pipe(v.number(), v.finite(text)));
 
@@ -28,7 +28,7 @@ const answerSchema = v.strictObject({
 export type OfferedAnswer = v.InferOutput<typeof answerSchema>;
 
 /** One answer to choose, with the computed number behind it where each has its own. */
-export interface Choice {
+interface Choice {
   readonly label: string;
   readonly shown: string | undefined;
 }
@@ -53,7 +53,7 @@ export interface AskedQuestion {
   readonly askable: readonly NamedQuantity[];
 }
 
-export const question = defineCell<{ about: Offered[]; moves: Offered | undefined }>()({
+export const question = defineCell({
   kind: "question",
   label: "Question",
   about:
@@ -63,7 +63,6 @@ export const question = defineCell<{ about: Offered[]; moves: Offered | undefine
     about: { type: "any", label: "Asks about", many: true },
     moves: { type: "any", label: "Then moves", optional: true },
   },
-  output: "question",
   parameters: {
     text: {
       type: "text",
@@ -248,6 +247,8 @@ export const question = defineCell<{ about: Offered[]; moves: Offered | undefine
     ...(choices.length > 0 ? { right: right === undefined ? null : choices[right].label } : {}),
   }),
 });
+
+export default question;
 
 /** Index of the least or greatest of some numbers; those there are none of do not count. */
 function extreme(values: readonly (number | undefined)[], greatest: boolean): number | undefined {

@@ -1,8 +1,8 @@
-import { defineCell } from "../../src/graph/defineCell.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import { mostCoats, wellHidingGrey } from "../../src/job/counterpart.ts";
 import type { DayPlan } from "../../src/job/dayPlan.ts";
+import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { quoteQuantities } from "../../src/job/jobQuantities.ts";
 import { type Quote, type QuoteRates, quoteOf } from "../../src/job/quote.ts";
 import type { Recipe } from "../../src/ports/recipe.ts";
@@ -72,13 +72,12 @@ export interface QuoteValue extends Quote {
   readonly customer: string;
 }
 
-export const quote = defineCell<QuoteInputs>()({
+export const quote = defineJobCell({
   kind: "quote",
   label: "Quote",
   about:
     "The price from your own rates, line by line, in any currency. " +
     "Beside it the same job in a colour that hides well, so that you can say why this one costs more.",
-  source: "Arithmetic; all rates are examples to edit (common practice)",
   inputs: {
     day: { type: "day-plan", label: "Day plan" },
     compared: { type: "recipe", label: "A colour that hides well", optional: true },
@@ -122,6 +121,8 @@ export const quote = defineCell<QuoteInputs>()({
     },
   }),
 });
+
+export default quote;
 
 function ratesFrom(p: ParameterValues<typeof parameters>): QuoteRates {
   return {

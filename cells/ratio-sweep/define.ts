@@ -1,12 +1,12 @@
 import { range90 } from "../../src/fit/quantiles.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { GroundChain } from "../../src/ground/chain.ts";
 import type { GroundJob, GroundPoint } from "../../src/ground/job.ts";
 import { bestNear, flatRegion } from "../../src/ground/ratio.ts";
-import { doubtfulComponents, isDoubtful } from "../../src/ports/coefficientDoubt.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { groundJobOf, groundPointOf, withGround } from "../../src/ports/groundJob.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
+import { doubtfulComponents, isDoubtful } from "../../src/recipes/coefficientDoubt.ts";
 
 /** Difference to the target over the whole range of the basecoat ratio. */
 export interface SweptRatio {
@@ -29,15 +29,13 @@ export interface SweptRatio {
 const draws = 32;
 const bandPoints = 26;
 
-export const ratioSweep = defineCell<{ coverage: Coverage }>()({
+export const ratioSweep = defineCell({
   kind: "ratio-sweep",
   label: "Ratio sweep",
   about:
     "The colour difference of the worst part against the basecoat ratio, with the colours it gives. " +
     "Shows the best ratio and how far it may drift before the eye can tell.",
-  source: "Kubelka 1948 and 1954 over every ratio; best by golden section",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
-  output: "ratio-sweep",
   parameters: {
     points: { type: "number", label: "Points", whole: true, min: 11, max: 401, step: 10, initial: 101 },
     margin: {
@@ -97,6 +95,8 @@ export const ratioSweep = defineCell<{ coverage: Coverage }>()({
     ];
   },
 });
+
+export default ratioSweep;
 
 /** The 90 % band from draws of the recipe's K and S, found at fewer ratios and joined by straight lines. */
 function bandOf(job: GroundJob, point: GroundPoint, ratios: Float64Array): SweptRatio["band"] {

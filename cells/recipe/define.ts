@@ -5,14 +5,14 @@ import { Eye } from "../../src/coating/eye.ts";
 import { groundReflectance } from "../../src/coating/paintedPart.ts";
 import { differenceOf } from "../../src/colour/difference.ts";
 import { range90 } from "../../src/fit/quantiles.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts";
-import { doubtfulComponents, isDoubtful } from "../../src/ports/coefficientDoubt.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
-import type { FitResult } from "../../src/recipes/fitAmounts.ts";
+import { doubtfulComponents, isDoubtful } from "../../src/recipes/coefficientDoubt.ts";
+import { fitTask } from "../../src/recipes/longTasks.ts";
 import { filmOf, matchSetting, type RecipeInputs, type Rule, ruleSchema } from "./model/match.ts";
 import { recipeQuantities } from "./model/quantities.ts";
 import { type Found, foundSchema, search, searchRequest, searchSignature } from "./model/search.ts";
@@ -34,13 +34,20 @@ const amounts = v.pipe(
   v.maxLength(40, "at most 40 components"),
 );
 
-export const recipe = defineCell<RecipeInputs>()({
+/** A recipe with what its own view shows of the last search. */
+export interface RecipeValue extends Recipe {
+  /** True when the kept search no longer answers the question that the notebook asks now. */
+  readonly foundIsStale: boolean;
+  /** What the recipes of the kept search look like now, in their order. */
+  readonly foundPreviews: readonly (RecipePreview | undefined)[];
+}
+
+export const recipe = defineCell({
   kind: "recipe",
   label: "Recipe",
   about:
     "Pastes and binder in mL, set by hand or fitted to the target over the real ground and coats. " +
     "The colour follows every change.",
-  source: "Mixing by dry volume: Duncan 1940 (from memory); fit: constrained least squares",
   inputs: {
     pigments: { type: "pigment-set", label: "Pigment set" },
     target: { type: "target", label: "Target", optional: true },
@@ -102,7 +109,7 @@ export const recipe = defineCell<RecipeInputs>()({
       initial: null as Found | null,
     },
   },
-  compute: (inputs, parameters, { note, id }): Recipe => {
+  compute: (inputs, parameters, { note, id }): RecipeValue => {
     const { amounts, maxLoading, found } = parameters;
     const { pigments } = inputs;
     const components = amounts.map(({ component: id }) => componentOf(pigments, id));
@@ -148,7 +155,7 @@ export const recipe = defineCell<RecipeInputs>()({
         if (!pigments) throw new InputError("Link a pigment set first", { field: "pigments" });
         const components = amounts.map(({ component }) => componentOf(pigments, component));
         const total = amounts.reduce((sum, { volume }) => sum + volume, 0) || 100;
-        const { status, volumes, notes } = await context.run<FitResult>("fit-amounts", {
+        const { status, volumes, notes } = await context.run(fitTask, {
           ...matchSetting(inputs, components, maxLoading, rules),
           startVolumes: Float64Array.from(amounts, ({ volume }) => volume),
         });
@@ -181,6 +188,8 @@ export const recipe = defineCell<RecipeInputs>()({
   }),
   quantities: recipeQuantities,
 });
+
+export default recipe;
 
 function componentOf(pigments: PigmentSet, id: string) {
   const component = pigments.components.find((candidate) => candidate.id === id);

@@ -8,9 +8,9 @@ import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
+import type { RecipePreview } from "../../src/ports/recipe.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
-import { type RecipeInputs, recipe } from "./define.ts";
+import { type RecipeInputs, type RecipeValue, recipe } from "./define.ts";
 import type { Rule } from "./model/match.ts";
 import type { FoundRecipe } from "./model/search.ts";
 import "./view/searchPanel.ts";
@@ -19,7 +19,11 @@ const tag = "bole-view-recipe";
 export default tag;
 
 @customElement(tag)
-export class RecipeView extends CellView<Recipe, ParameterValues<typeof recipe.parameters>, RecipeInputs> {
+export class RecipeView extends CellView<
+  RecipeValue,
+  ParameterValues<typeof recipe.parameters>,
+  RecipeInputs
+> {
   protected override render() {
     const { amounts } = this.parameters;
     const total = amounts.reduce((sum, { volume }) => sum + volume, 0);

@@ -1,8 +1,8 @@
 import * as v from "valibot";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { shapeArea } from "../../src/job/shapes.ts";
 import { internalFromMeasured, toMeasured } from "../../src/optics/interface.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import { specularParameter } from "../../src/ports/specularParameter.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
@@ -10,13 +10,12 @@ import type { Substrate } from "../../src/ports/substrate.ts";
 const lengthField = (label: string, initial: number) =>
   ({ type: "number", label, unit: "cm", min: 0.1, max: 100_000, step: 1, digits: 1, initial }) as const;
 
-export const substrate = defineCell<Record<never, never>>()({
+export const substrate = defineCell({
   kind: "substrate",
   label: "Part",
   about:
     "A kind of part to be coated: what colour it is now, its area in m² (or its measures) and how many there are. " +
     "A coat wets the surface, so the part's own surface reflection is taken off first.",
-  source: "Inverse interface correction: Saunderson 1942",
   inputs: {},
   output: "substrate",
   parameters: {
@@ -150,3 +149,5 @@ export const substrate = defineCell<Record<never, never>>()({
     material,
   }),
 });
+
+export default substrate;

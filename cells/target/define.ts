@@ -3,11 +3,10 @@ import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { LabToXYZ, reflectanceToLab, XYZToLab } from "../../src/colour/Lab.ts";
 import type { ObserverName } from "../../src/colour/observer.ts";
 import { convertSpecularMode, specularHint } from "../../src/exchange/specularMode.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { SpecularMode } from "../../src/optics/interface.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { mixtureFor, type StatedLab, smoothestFor } from "../../src/ports/labCurve.ts";
-import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { colourQuantities } from "../../src/ports/quantities.ts";
 import { type Reading, readingsSchema } from "../../src/ports/reading.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
@@ -27,22 +26,19 @@ const grid = wavelengths(workingGrid);
 const usual = { observer: "1964-10", illuminant: "D65" } as const;
 
 /** What a file may leave unsaid, and the words for it. */
-export const unsaidWords = {
+const unsaidWords = {
   specular: "whether the surface reflection is included",
   illuminant: "for which light the Lab is stated",
   observer: "for which observer the Lab is stated",
 } as const;
 export type Unsaid = keyof typeof unsaidWords;
 
-export const target = defineCell<{ pigments: PigmentSet | undefined }>()({
+export const target = defineCell({
   kind: "target",
   label: "Target",
   about:
     "The colour to reach: best measured on a spot that never saw the sun, such as the underside of a seat pad. " +
     "A spectrum (0 to 1) says most; a Lab reading works as well, and several readings are averaged.",
-  source:
-    "CIE 15:2018; specular included or excluded as in Saunderson 1942; smoothest curve after Burns 2020; mean colour " +
-    "difference from the mean (MCDM) in ΔE00",
   inputs: { pigments: { type: "pigment-set", label: "Pastes for a curve from Lab", optional: true } },
   output: "target",
   parameters: {
@@ -151,7 +147,7 @@ export const target = defineCell<{ pigments: PigmentSet | undefined }>()({
       initial: "none",
     },
   },
-  compute: ({ pigments }, p, { note, title, run, signal }): TargetValue | Promise<TargetValue> => {
+  compute: ({ pigments }, p, { note, title, run }): TargetValue | Promise<TargetValue> => {
     for (const what of p.unsaid) {
       note(`The file does not say ${unsaidWords[what]}: ${sayAssumed(what, p)} is taken`);
     }
@@ -169,9 +165,7 @@ export const target = defineCell<{ pigments: PigmentSet | undefined }>()({
     const withCurve = (curve: AssumedCurve): TargetValue => ({ ...value, curve });
     if (p.curve === "none") return value;
     if (p.curve === "mixture" && pigments) {
-      return mixtureFor(stated, pigments, (args) => run("fit-amounts", args, { signal }), note).then(
-        withCurve,
-      );
+      return mixtureFor(stated, pigments, run, note).then(withCurve);
     }
     if (p.curve === "mixture") note("No pigment set is linked: the smoothest curve is taken instead");
     return withCurve(smoothestFor(stated, note));
@@ -201,6 +195,8 @@ export const target = defineCell<{ pigments: PigmentSet | undefined }>()({
           ),
     ),
 });
+
+export default target;
 
 interface Given {
   readonly spectrum: SpectrumParameter | null;

@@ -1,22 +1,18 @@
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { loadedLater } from "../../src/graph/loadedLater.ts";
-import type { Coverage } from "../../src/ports/coverage.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
 import type { RatedBlend, ThreePaints } from "./model/compute.ts";
 import { parameters } from "./model/parameters.ts";
 
 export type { RatedBlend, ThreePaints } from "./model/compute.ts";
 
-export const threePaints = defineCell<{ coverage: Coverage }>()({
+export const threePaints = defineCell({
   kind: "three-paints",
   label: "Three base paints",
   about:
     "All blends of three base paints as a triangle map of ΔE of the worst part, in shares of the wet volume. " +
     "Press a place to pour that blend; a corner is one paint alone, an edge two of them.",
-  source:
-    "Film on a ground: Kubelka 1948, over all blends; the best one by a pattern search from the map's best",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
-  output: "three-paints",
   parameters,
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
   compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
@@ -36,5 +32,7 @@ export const threePaints = defineCell<{ coverage: Coverage }>()({
     ];
   },
 });
+
+export default threePaints;
 
 const plain = ({ shares, difference }: RatedBlend) => ({ shares, difference });

@@ -1,7 +1,7 @@
 import * as v from "valibot";
 import type { DifferenceFormula } from "../../src/colour/difference.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
 import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
@@ -15,14 +15,12 @@ const formulas: { value: DifferenceFormula; label: string }[] = [
   { value: "CMC(1:1)", label: "CMC (1:1)" },
 ];
 
-export const viewing = defineCell<Record<never, never>>()({
+export const viewing = defineCell({
   kind: "viewing",
   label: "Viewing",
   about:
     "The light, the observer and the sheen under which colours are compared, and the largest difference that passes. " +
     "Judge a match in the shop's light and outside: both lights can be named here.",
-  source:
-    "CIE 15:2018; weights by the ASTM E2022 method; CIEDE2000: ISO/CIE 11664-6; surface: Saunderson 1942",
   inputs: {},
   output: "viewing",
   parameters: {
@@ -134,3 +132,5 @@ export const viewing = defineCell<Record<never, never>>()({
     tolerance,
   }),
 });
+
+export default viewing;

@@ -1,6 +1,6 @@
-import { defineCell } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/drops.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { type Dispensing, dispense } from "../../src/recipes/dispense.ts";
@@ -11,16 +11,13 @@ export interface WeighedOut extends Dispensing {
   readonly unit: "grams" | "drops";
 }
 
-export const weighOut = defineCell<{ coverage: Coverage }>()({
+export const weighOut = defineCell({
   kind: "weigh-out",
   label: "Weigh out",
   about:
     "The recipe for a batch of any size, in grams on your balance or in drops from your bottles, rounded so that the colour " +
     "suffers least. Shows what the rounding costs in ΔE00, and the weights to pour up to on one balance.",
-  source:
-    "Neighbouring roundings, each predicted anew; 20 drops to the mL: pharmacopoeial dropper (USP <1101>)",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
-  output: "weigh-out",
   parameters: {
     batch: {
       type: "number",
@@ -96,3 +93,5 @@ export const weighOut = defineCell<{ coverage: Coverage }>()({
     })),
   }),
 });
+
+export default weighOut;

@@ -1,8 +1,8 @@
 import * as v from "valibot";
-import { defineCell } from "../../src/graph/defineCell.ts";
-import type { Offered, Setting } from "../../src/graph/offered.ts";
+import { askable, type NamedQuantity, quantityNamed } from "../../src/graph/askedQuantity.ts";
 import { InputError } from "../../src/graph/outcome.ts";
-import { askable, type NamedQuantity, quantityNamed } from "../../src/ports/askedQuantity.ts";
+import type { Offered, Setting } from "../../src/graph/quantity.ts";
+import { defineCell } from "../../src/ports/defineCell.ts";
 
 /** One axis: a numeric parameter of some cell, and the range it is moved over. */
 export interface Axis extends Setting {
@@ -30,23 +30,21 @@ const pinned = v.strictObject({
   x: v.pipe(v.array(v.number()), v.maxLength(401)),
   y: v.pipe(v.array(v.nullable(v.number())), v.maxLength(401)),
 });
-export type Pinned = v.InferOutput<typeof pinned>;
+type Pinned = v.InferOutput<typeof pinned>;
 
 /** Work is cut into slices this long, so that the page stays alive between them. */
 const sliceMs = 8;
 
-export const whatIf = defineCell<{ results: Offered[]; settings: Offered[] }>()({
+export const whatIf = defineCell({
   kind: "what-if",
   label: "What if",
   about:
     "Any result against any setting of the notebook, as a curve, or against two settings as a map. " +
     "Nothing is changed until you press a point.",
-  source: "The cells between are computed anew for every point",
   inputs: {
     results: { type: "any", label: "Result of", many: true },
     settings: { type: "any", label: "Settings of", many: true },
   },
-  output: "what-if",
   parameters: {
     result: { type: "text", label: "Result", initial: "", maxLength: 140 },
     x: { type: "text", label: "Against", initial: "", maxLength: 140 },
@@ -137,6 +135,8 @@ export const whatIf = defineCell<{ results: Offered[]; settings: Offered[] }>()(
     values: [...values].map((value) => (Number.isFinite(value) ? value : null)),
   }),
 });
+
+export default whatIf;
 
 const clock = () => globalThis.performance.now();
 

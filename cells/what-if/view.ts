@@ -7,8 +7,8 @@ import { CellView } from "../../src/controls/cellView.ts";
 import type { ChartTable } from "../../src/controls/chartFile.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
+import { quantityText } from "../../src/graph/askedQuantity.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import { quantityText } from "../../src/ports/askedQuantity.ts";
 import { type Axis, type WhatIf, whatIf } from "./define.ts";
 
 const tag = "bole-view-what-if";

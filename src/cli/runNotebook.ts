@@ -20,7 +20,7 @@ export interface CellReport {
   readonly result?: unknown;
 }
 
-export interface NotebookReport {
+interface NotebookReport {
   readonly title: string;
   readonly ok: boolean;
   readonly cells: readonly CellReport[];

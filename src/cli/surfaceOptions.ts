@@ -3,7 +3,7 @@ import { choiceOption, numberOption } from "./options.ts";
 import { InputError } from "./surroundings.ts";
 
 /** The surface between air and film as given on the command line. */
-export interface SurfaceChoice {
+interface SurfaceChoice {
   k1: number;
   k2: number;
   specular: SpecularMode;

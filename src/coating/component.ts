@@ -2,7 +2,7 @@ import { atLeastZero, each, fraction, ofLength, within } from "../colour/checks.
 import { workingGrid } from "../colour/grid.ts";
 
 /** Where the numbers of a component come from. */
-export interface Provenance {
+interface Provenance {
   kind: "invented" | "calibrated" | "measured" | "imported";
   by?: string;
   /** date as written by the person, ISO 8601 preferred */

@@ -7,22 +7,22 @@ import { scatteringPowerFromReflectances } from "../optics/inversion.ts";
 import { spreadRate } from "./spread.ts";
 
 /** Coefficients of a dry film, 1/µm, on one grid. */
-export interface FilmCoefficients {
+interface FilmCoefficients {
   readonly absorption: ArrayLike<number>;
   readonly scattering: ArrayLike<number>;
 }
 
 /** Reflectances of the two grounds of a hiding test, 0…1. */
-export interface HidingGrounds {
+interface HidingGrounds {
   readonly black: number;
   readonly white: number;
 }
 
 /** Black 0 and white 0.80, for which the graphs and tables of ISO 6504-1 are made. */
-export const hidingGrounds: Readonly<HidingGrounds> = Object.freeze({ black: 0, white: 0.8 });
+const hidingGrounds: Readonly<HidingGrounds> = Object.freeze({ black: 0, white: 0.8 });
 
 /** The contrast ratio at which a film counts as hiding (ISO 6504-1, ASTM D2805). */
-export const hidingContrastRatio = 0.98;
+const hidingContrastRatio = 0.98;
 
 /** Dry films thicker than this are not searched, µm. */
 const thickestFilm = 10000;

@@ -1,7 +1,7 @@
 import { aboveZero, atLeastZero } from "../colour/checks.ts";
 
 /** A dry ingredient by weight. */
-export interface DryIngredient {
+interface DryIngredient {
   /** g */
   mass: number;
   /** g/mL */
@@ -9,7 +9,7 @@ export interface DryIngredient {
 }
 
 /** A dry film by volume. */
-export interface DryComposition {
+interface DryComposition {
   /** share of pigment in the dry film, by volume, 0…1 */
   pigmentVolumeConcentration: number;
   /** g/mL of the dry film */

@@ -18,7 +18,7 @@ export function relativeTintingStrength(reference: number, sample: number): numb
 }
 
 /** Relative tinting strength and where in the spectrum it was read. */
-export interface TintingStrength {
+interface TintingStrength {
   strength: number;
   /** index of the wavelength of greatest absorption of the reference */
   index: number;

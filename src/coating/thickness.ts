@@ -8,7 +8,7 @@ export interface Coat {
 }
 
 /** Thin passes first, so that the film grips; fuller ones after, so that it builds. */
-export interface CoatPlan {
+interface CoatPlan {
   lightCoats: number;
   heavyCoats: number;
   /** wet thickness of a light coat, µm */

@@ -25,17 +25,17 @@ export type Quantity =
   | "moneyPerVolume"; // money/L
 
 /** A unit as shown: its name, how much of the project's own unit it is, and the decimals that make sense. */
-export interface ShownUnit {
+interface ShownUnit {
   readonly unit: string;
   readonly per: number;
   readonly digits: number;
 }
 
 // Exact by definition: the avoirdupois pound (1/16 of it is the ounce) and the international inch and foot.
-export const gramPerPound = 453.59237;
+const gramPerPound = 453.59237;
 export const gramPerOunce = gramPerPound / 16;
-export const metrePerInch = 0.0254;
-export const metrePerFoot = 0.3048;
+const metrePerInch = 0.0254;
+const metrePerFoot = 0.3048;
 export const millilitrePerUsQuart = (1000 * litrePerUsGallon) / 4;
 
 const metric: Readonly<Record<Quantity, ShownUnit>> = {

@@ -7,7 +7,7 @@ export type DifferenceFormula = "ΔE00" | "ΔE*ab" | "ΔE94" | "CMC(2:1)" | "CMC
 export type Difference = (reference: ArrayLike<number>, sample: ArrayLike<number>) => number;
 
 /** Parametric factor and constants of ΔE94. */
-export interface Weighting94 {
+interface Weighting94 {
   readonly kL: number;
   readonly K1: number;
   readonly K2: number;
@@ -30,7 +30,7 @@ export function deltaEab(reference: ArrayLike<number>, sample: ArrayLike<number>
 }
 
 /** Signed differences ΔL*, ΔC*, ΔH* (sample minus reference; ΔH* > 0 for a rising hue angle). */
-export interface LChDifference {
+interface LChDifference {
   readonly lightness: number;
   readonly chroma: number;
   readonly hue: number;

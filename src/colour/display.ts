@@ -21,7 +21,7 @@ for (const mode of [modeRgb, modeLrgb, modeXyz65, modeP3, modeOklab, modeOklch])
 export type ScreenGamut = "srgb" | "p3";
 
 /** A colour as a screen can show it. */
-export interface DisplayColour {
+interface DisplayColour {
   /** for style sheets: `#rrggbb` in sRGB, `color(display-p3 …)` in P3 */
   readonly css: string;
   /** false when the colour had to be moved into the gamut of the screen: say so beside it */

@@ -5,13 +5,13 @@ import type { TristimulusWeights } from "./weights.ts";
 import { reflectanceToXYZ } from "./XYZ.ts";
 
 /** A pair seen under one light: XYZ of standard and sample, Y = 100 scale. */
-export interface PairUnderLight {
+interface PairUnderLight {
   readonly standard: ArrayLike<number>;
   readonly sample: ArrayLike<number>;
 }
 
 /** Result of a metamerism index: the number and the colours it was taken between. */
-export interface MetamerismIndex {
+interface MetamerismIndex {
   readonly index: number;
   /** XYZ of the sample under the test light after the correction */
   readonly corrected: Float64Array;

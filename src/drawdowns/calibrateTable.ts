@@ -11,9 +11,9 @@ import {
   coarseCurves,
   withFiniteSigma,
 } from "../calibration/calibratedComponent.ts";
-import type { CalibrateArgs, QuickArgs } from "../calibration/calibrationTasks.ts";
 import { type Finding, gathering, listOf, mostSevereFirst } from "../calibration/finding.ts";
 import type { WavelengthStatus } from "../calibration/identifiability.ts";
+import type { CalibrationRequest, QuickRequest } from "../calibration/longTasks.ts";
 import type { Outlier } from "../calibration/outliers.ts";
 import type { QuickResult } from "../calibration/quickProblem.ts";
 import {
@@ -97,7 +97,7 @@ const grid = wavelengths(workingGrid);
 export async function calibrateSpectra(
   kept: KeptDrawdowns,
   { label, weights, noise, options, refits, ...rest }: SpectralSettings,
-  solve: (args: CalibrateArgs) => Promise<CalibrationResult>,
+  solve: (args: CalibrationRequest) => Promise<CalibrationResult>,
 ): Promise<TableCalibration> {
   const solved = (without: readonly string[], outliers: CalibrationOptions["outliers"]) =>
     solve({
@@ -151,7 +151,7 @@ export async function calibrateSpectra(
 export async function calibrateColours(
   kept: KeptColours,
   { label, weights, labSigma, ...rest }: QuickSettings,
-  solve: (args: QuickArgs) => Promise<QuickResult>,
+  solve: (args: QuickRequest) => Promise<QuickResult>,
 ): Promise<TableCalibration> {
   const problem = mendable(() => quickProblem(kept, { paste: label, ...rest }, labSigma, weights));
   const result = await solve({ problem, weights, wavelengths: grid });

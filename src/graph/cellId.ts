@@ -15,7 +15,7 @@ export function isCellId(text: unknown): text is CellId {
  * Check a text and brand it as a cell id.
  * @throws RangeError when it is not lower-case letters, digits and hyphens (1 to 64, starting with a letter), or reserved
  */
-export function cellId(text: string): CellId {
+function cellId(text: string): CellId {
   if (!isCellId(text)) {
     throw new RangeError(
       `cell id "${String(text).slice(0, 80)}": use 1 to 64 lower-case letters, digits and hyphens, starting with a letter`,

@@ -1,12 +1,13 @@
-import type { Offered, Quantity } from "./offered.ts";
+import type { Progress, RunTask } from "../tasks/longTask.ts";
 import type { ParameterSpecs, ParameterValues } from "./parameters.ts";
+import type { Offered, Quantity } from "./quantity.ts";
 
-/** One kind of thing that flows along a link, e.g. "target". Cells with the same output type are interchangeable. */
-export type PortType = string;
+/** A port of this type takes every cell, and receives it as `Offered`. */
+export const anyPort = "any";
 
-/** An input of a cell kind. */
-export interface Port {
-  readonly type: PortType;
+/** An input of a cell kind; cells that give its type are interchangeable. */
+export interface Port<Type extends string = string> {
+  readonly type: Type;
   readonly label: string;
   /** Several cells may be linked; compute then receives an array in link order. */
   readonly many?: boolean;
@@ -14,18 +15,28 @@ export interface Port {
   readonly optional?: boolean;
 }
 
-export type Ports = Readonly<Record<string, Port>>;
+type Ports<Type extends string = string> = Readonly<Record<string, Port<Type>>>;
+
+/** What compute receives behind some ports, where `Values` tells the value of each type of port. */
+type InputValues<Inputs extends Ports, Values> = {
+  [Name in keyof Inputs]: InputValue<Inputs[Name], Values[Inputs[Name]["type"] & keyof Values]>;
+};
+type InputValue<Of extends Port, Value> = Of extends { many: true }
+  ? Value[]
+  : Of extends { optional: true }
+    ? Value | undefined
+    : Value;
 
 /** What the host hands to a computing cell. */
 export interface ComputeContext {
   /** Aborted when the result is no longer wanted; long work must settle then. */
   readonly signal: AbortSignal;
-  /** Run a named long task: a worker pool in the page, a direct call in Node. */
-  run<Result>(task: string, args: unknown, options?: RunOptions): Promise<Result>;
+  /** Run a long task: a worker pool in the page, a direct call in Node. */
+  readonly run: RunTask;
   /** Something that a person should know about the result. */
   note(text: string): void;
   /** Tell how far long work is, 0…1. */
-  progress(share: number, text?: string): void;
+  readonly progress: Progress;
   /** What another cell would offer if some parameters were different; the notebook itself stays as it is. */
   evaluate(changes: Readonly<Record<string, Readonly<Record<string, unknown>>>>, wanted: string): Offered;
   /** Id and title of this cell. */
@@ -33,13 +44,8 @@ export interface ComputeContext {
   readonly title: string;
 }
 
-export interface RunOptions {
-  readonly signal?: AbortSignal;
-  readonly onProgress?: (share: number, text?: string) => void;
-}
-
 /** Something a person can ask a cell to do; it answers with new parameters. */
-export interface CellAction {
+interface CellAction {
   readonly label: string;
   run(
     inputs: Record<string, unknown>,
@@ -55,10 +61,9 @@ export interface CellKind {
   readonly label: string;
   /** Two sentences: what the cell does, in which units. */
   readonly about: string;
-  /** Formula and source in one line, for the reader who asks why. */
-  readonly source?: string;
   readonly inputs: Ports;
-  readonly output: PortType;
+  /** Type of the value, where other cells take it. */
+  readonly output?: string;
   readonly parameters: ParameterSpecs;
   compute(
     inputs: Record<string, unknown>,
@@ -72,16 +77,15 @@ export interface CellKind {
   quantities?(value: unknown): readonly Quantity[];
 }
 
-interface TypedCellKind<Inputs, Specs extends ParameterSpecs, Value> {
+interface TypedCellKind<Inputs, Values, Specs extends ParameterSpecs, Value, Output> {
   readonly kind: string;
   readonly label: string;
   readonly about: string;
-  readonly source?: string;
-  readonly inputs: { readonly [Name in keyof Inputs]: Port };
-  readonly output: PortType;
+  readonly inputs: Inputs;
+  readonly output?: Output;
   readonly parameters: Specs;
   compute(
-    inputs: Inputs,
+    inputs: Values,
     parameters: ParameterValues<Specs>,
     context: ComputeContext,
   ): Value | Promise<Value>;
@@ -89,7 +93,7 @@ interface TypedCellKind<Inputs, Specs extends ParameterSpecs, Value> {
     readonly [name: string]: {
       readonly label: string;
       run(
-        inputs: Partial<Inputs>,
+        inputs: Partial<Values>,
         parameters: ParameterValues<Specs>,
         context: ComputeContext,
       ): Promise<Partial<ParameterValues<Specs>>> | Partial<ParameterValues<Specs>>;
@@ -99,18 +103,20 @@ interface TypedCellKind<Inputs, Specs extends ParameterSpecs, Value> {
   quantities?(value: Value): readonly Quantity[];
 }
 
-/** A cell kind with typed inputs, parameters and value, plus the erased face the graph uses. */
-export type DefinedCell<Inputs, Specs extends ParameterSpecs, Value> = TypedCellKind<Inputs, Specs, Value> &
-  CellKind;
-
 /**
- * Declare a cell kind. `Inputs` names the value type behind each port (an array for `many`, `| undefined` for `optional`);
- * compute stays a plain function, so a test can call it with no graph at all.
+ * The way to declare cell kinds where `Values` tells which types of port there are and what flows through each.
+ * A type of port that is not among them does not compile, nor does a value of another type. Compute stays a plain function,
+ * so a test can call it with no graph at all.
  */
-export function defineCell<Inputs>() {
-  return <const Specs extends ParameterSpecs, Value>(
-    definition: TypedCellKind<Inputs, Specs, Value>,
-  ): DefinedCell<Inputs, Specs, Value> => definition as DefinedCell<Inputs, Specs, Value>;
+export function cellDefiner<Values extends { [anyPort]: Offered }>() {
+  return <
+    const Inputs extends Ports<keyof Values & string>,
+    const Specs extends ParameterSpecs,
+    Value extends Output extends keyof Values ? Values[Output] : unknown,
+    Output extends Exclude<keyof Values & string, typeof anyPort> | undefined = undefined,
+  >(
+    definition: TypedCellKind<Inputs, InputValues<Inputs, Values>, Specs, Value, Output>,
+  ) => definition as typeof definition & CellKind;
 }
 
 /** The list of kinds a notebook may use. */

@@ -1,9 +1,10 @@
 import type { ComputeContext, Registry } from "./defineCell.ts";
 import { gatherInputs } from "./gatherInputs.ts";
 import { type GraphCell, linkedIds } from "./graphCell.ts";
-import { type Offered, offeredBy } from "./offered.ts";
+import { offeredBy } from "./offered.ts";
 import { InputError, type SettledOutcome } from "./outcome.ts";
 import { checkParameters } from "./parameters.ts";
+import type { Offered } from "./quantity.ts";
 
 /** Parameters to change in thought, cell by cell. */
 export type Changes = Readonly<Record<string, Readonly<Record<string, unknown>>>>;

@@ -1,6 +1,6 @@
-import type { CellKind, Port, Registry } from "./defineCell.ts";
+import { anyPort, type CellKind, type Port, type Registry } from "./defineCell.ts";
 import type { GraphCell } from "./graphCell.ts";
-import { anyPort, fitsPort, offeredBy } from "./offered.ts";
+import { fitsPort, offeredBy } from "./offered.ts";
 import { InputError, type SettledOutcome } from "./outcome.ts";
 
 /**
@@ -54,9 +54,10 @@ export function gatherInputs(
 }
 
 function checkPortType(name: string, port: Port, giver: GraphCell, registry: Registry): void {
-  const output = registry.get(giver.kind)?.output;
-  if (output !== undefined && !fitsPort(port, output)) {
-    throw new InputError(`${port.label} cannot come from "${giver.title}", which gives a ${output}`, {
+  const kind = registry.get(giver.kind);
+  if (kind && !fitsPort(port, kind.output)) {
+    const given = kind.output ?? kind.kind;
+    throw new InputError(`${port.label} cannot come from "${giver.title}", which gives a ${given}`, {
       field: name,
       wayOut: `Link a cell that gives a ${port.type}`,
     });

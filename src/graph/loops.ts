@@ -1,5 +1,5 @@
 /** For each node the nodes it takes from. */
-export type Upstream = ReadonlyMap<string, readonly string[]>;
+type Upstream = ReadonlyMap<string, readonly string[]>;
 
 /**
  * Path that a new link would close into a loop: from `taker` along its dependents round to `taker` again.

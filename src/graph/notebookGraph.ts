@@ -1,17 +1,13 @@
 import { Runtime } from "@observablehq/runtime";
+import type { Progress, RunTask } from "../tasks/longTask.ts";
 import type { CellId } from "./cellId.ts";
-import type { ComputeContext, Registry, RunOptions } from "./defineCell.ts";
+import type { ComputeContext, Registry } from "./defineCell.ts";
 import { type Changes, evaluate } from "./evaluate.ts";
 import { gatherInputs } from "./gatherInputs.ts";
 import { type GraphCell, linkedIds } from "./graphCell.ts";
 import { loopMembers } from "./loops.ts";
 import { errorOutcome, InputError, type Outcome, type SettledOutcome } from "./outcome.ts";
 import { checkParameters } from "./parameters.ts";
-
-export { type GraphCell, linkedIds } from "./graphCell.ts";
-
-/** Runs a named long task. */
-export type TaskRunner = <Result>(task: string, args: unknown, options?: RunOptions) => Promise<Result>;
 
 interface RuntimeVariable {
   define(name: string, inputs: string[], definition: (...inputs: never[]) => unknown): RuntimeVariable;
@@ -29,7 +25,7 @@ interface Node {
 }
 
 const running: Outcome = { status: "running" };
-const noRunner: TaskRunner = async () => {
+const noRunner: RunTask = async () => {
   throw new Error("no task runner was given");
 };
 
@@ -39,7 +35,7 @@ const noRunner: TaskRunner = async () => {
  */
 export class NotebookGraph {
   readonly #registry: Registry;
-  readonly #run: TaskRunner;
+  readonly #run: RunTask;
   readonly #runtime = new Runtime({}, (name: string) => {
     // Never let an unknown name reach the page's globals.
     return { status: "error", message: `There is no cell "${name}"`, bug: false } satisfies Outcome;
@@ -50,7 +46,7 @@ export class NotebookGraph {
   readonly #busy = new Set<string>();
   readonly #waiting: (() => void)[] = [];
 
-  constructor(registry: Registry, run: TaskRunner = noRunner) {
+  constructor(registry: Registry, run: RunTask = noRunner) {
     this.#registry = registry;
     this.#run = run;
   }
@@ -189,7 +185,7 @@ export class NotebookGraph {
     const controller = new AbortController();
     invalidation.then(() => controller.abort(new DOMException("no longer wanted", "AbortError")));
     const run = this.#run;
-    const publish = (share: number, text?: string) => {
+    const publish: Progress = (share, text) => {
       if (!controller.signal.aborted) this.#publish(cell.id, { status: "running", share, text });
     };
     return {
@@ -268,7 +264,7 @@ export class NotebookGraph {
    * @returns the parameters to change
    * @throws InputError when an input of the cell is not ready
    */
-  async act(id: string, name: string, signal: AbortSignal, onProgress?: RunOptions["onProgress"]) {
+  async act(id: string, name: string, signal: AbortSignal, onProgress?: Progress) {
     await this.settled();
     const node = this.#nodes.get(id);
     const kind = node && this.#registry.get(node.cell.kind);

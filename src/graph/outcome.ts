@@ -2,14 +2,14 @@ import type { CellId } from "./cellId.ts";
 import { messageOf } from "./messageOf.ts";
 
 /** Finished: the value, and what a person should know about how it came about (interpolated, extended, doubtful). */
-export interface OkOutcome<Value = unknown> {
+interface OkOutcome<Value = unknown> {
   readonly status: "ok";
   readonly value: Value;
   readonly notes: readonly string[];
 }
 
 /** The cell's own fault: the message says what, where, and what is allowed. */
-export interface ErrorOutcome {
+interface ErrorOutcome {
   readonly status: "error";
   readonly message: string;
   /** Name of the parameter or input at fault, when it is known. */
@@ -24,7 +24,7 @@ export interface ErrorOutcome {
 }
 
 /** Not computed because a cell further up is in error; names the root, not just the neighbour. */
-export interface BlockedOutcome {
+interface BlockedOutcome {
   readonly status: "blocked";
   readonly root: CellId;
   readonly rootTitle: string;
@@ -32,7 +32,7 @@ export interface BlockedOutcome {
 }
 
 /** Being computed now; `share` is 0…1 when the work can tell. */
-export interface RunningOutcome {
+interface RunningOutcome {
   readonly status: "running";
   readonly share?: number;
   readonly text?: string;

@@ -24,20 +24,20 @@ export interface ChoiceSpec<Value extends string = string> extends Described {
   readonly initial: Value;
 }
 
-export interface TextSpec extends Described {
+interface TextSpec extends Described {
   readonly type: "text";
   readonly initial: string;
   readonly maxLength: number;
   readonly long?: boolean;
 }
 
-export interface ToggleSpec extends Described {
+interface ToggleSpec extends Described {
   readonly type: "toggle";
   readonly initial: boolean;
 }
 
 /** Anything with structure; checked by its own schema. */
-export interface ValueSpec<Value = unknown> extends Described {
+interface ValueSpec<Value = unknown> extends Described {
   readonly type: "value";
   readonly schema: v.GenericSchema<unknown, Value>;
   readonly initial: Value;
@@ -46,7 +46,7 @@ export interface ValueSpec<Value = unknown> extends Described {
 export type ParameterSpec = NumberSpec | ChoiceSpec | TextSpec | ToggleSpec | ValueSpec;
 export type ParameterSpecs = Readonly<Record<string, ParameterSpec>>;
 
-export type ParameterValue<Spec> = Spec extends NumberSpec
+type ParameterValue<Spec> = Spec extends NumberSpec
   ? number
   : Spec extends { type: "choice"; options: readonly { readonly value: infer Value }[] }
     ? Value
@@ -111,7 +111,7 @@ function show(value: unknown): string {
 }
 
 /** The allowed values in words. */
-export function allowed(spec: ParameterSpec): string {
+function allowed(spec: ParameterSpec): string {
   switch (spec.type) {
     case "number":
       return `${spec.whole ? "a whole number" : "a number"} from ${spec.min} to ${spec.max}${spec.unit ? ` ${spec.unit}` : ""} is allowed`;

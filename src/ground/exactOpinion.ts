@@ -109,16 +109,6 @@ export function exactCurve(
   return { ratios: Float64Array.from(ratios), twoFlux, exact };
 }
 
-/** `exactCurve` with its arguments in one. */
-export function exactCurveTask(request: {
-  readonly job: GroundJob;
-  readonly point: GroundPoint;
-  readonly ratios: ArrayLike<number>;
-  readonly options?: ExactOptions;
-}): ExactCurve {
-  return exactCurve(request.job, request.point, request.ratios, request.options);
-}
-
 /** Internal reflectance of all parts by both theories at a ratio; the colour's slabs are made once. */
 class BothTheories {
   readonly #chain: GroundChain;

@@ -1,8 +1,8 @@
 import { dryBuildLimit } from "../coating/thickness.ts";
 import { aboveZero, atLeastZero, fraction, ofLength, triple } from "../colour/checks.ts";
-import type { TaskContext } from "../fit/taskTypes.ts";
 import { checkSurface } from "../optics/interface.ts";
 import { checkBinder, checkSpectra } from "../recipes/checkComponents.ts";
+import type { SplitContext } from "../tasks/longTask.ts";
 import type { JointPlan, JointPlanRequest } from "./plan.ts";
 import { PlanSolver } from "./planSolver.ts";
 import { checkCoatChoices, coatsOf, planSteps } from "./planSteps.ts";
@@ -80,14 +80,14 @@ export function planPart({ request, basecoats }: JointPlanPart): JointPlanPartRe
  */
 export async function jointPlan(
   request: JointPlanRequest,
-  context: Pick<TaskContext, "each" | "onProgress">,
+  context: SplitContext<typeof planPart>,
 ): Promise<JointPlanResult> {
   checkPlan(request);
   const [least, most] = request.coats.basecoats;
   const parts: JointPlanPart[] = [];
   for (let basecoats = least; basecoats <= most; basecoats++) parts.push({ request, basecoats });
   let done = 0;
-  const found = await context.each<JointPlanPartResult>("joint-plan-part", parts, () => {
+  const found = await context.each(planPart, parts, () => {
     done++;
     context.onProgress(done / parts.length, `${done} of ${parts.length} numbers of basecoats`);
   });

@@ -1,5 +1,5 @@
 import { aboveZero, atLeastZero, fraction, wholeNumber } from "../colour/checks.ts";
-import type { TaskContext } from "../fit/taskTypes.ts";
+import type { SplitContext } from "../tasks/longTask.ts";
 import {
   type GroundCandidate,
   type GroundChoiceRequest,
@@ -96,7 +96,7 @@ export function rankGroundsPart({ request, sets }: GroundRankingPart): GroundCan
  */
 export async function rankGrounds(
   request: GroundRankingRequest,
-  context: Pick<TaskContext, "each" | "onProgress">,
+  context: SplitContext<typeof rankGroundsPart>,
 ): Promise<GroundRanking> {
   checkRanking(request);
   const sets = groundSets(request);
@@ -105,7 +105,7 @@ export async function rankGrounds(
     parts.push({ request, sets: sets.slice(from, from + partSize) });
   }
   let done = 0;
-  const found = await context.each<GroundCandidate[]>("ground-ranking-part", parts, () => {
+  const found = await context.each(rankGroundsPart, parts, () => {
     done++;
     context.onProgress(
       done / parts.length,

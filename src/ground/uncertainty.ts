@@ -1,7 +1,7 @@
 import { wholeNumber } from "../colour/checks.ts";
 import { type Range90, range90 } from "../fit/quantiles.ts";
 import { seededRandom } from "../fit/seededRandom.ts";
-import type { TaskContext } from "../fit/taskTypes.ts";
+import type { SplitContext } from "../tasks/longTask.ts";
 import { GroundChain } from "./chain.ts";
 import { checkJob, type GroundJob, type GroundPoint } from "./job.ts";
 import { JobDraws } from "./jobDraws.ts";
@@ -207,13 +207,13 @@ const chunks = 10;
  */
 export async function groundUncertainty(
   request: UncertaintyRequest,
-  context: Pick<TaskContext, "each" | "onProgress">,
+  context: SplitContext<typeof drawUncertainty>,
 ): Promise<Uncertainty> {
   checkJob(request.job);
   checkSpread(request.spread);
   const parts = uncertaintyChunks(request, chunks);
   let done = 0;
-  const draws = await context.each<UncertaintyDraws>("ground-uncertainty-part", parts, () => {
+  const draws = await context.each(drawUncertainty, parts, () => {
     done++;
     context.onProgress(done / parts.length, `${Math.round((done / parts.length) * request.samples)} cases`);
   });

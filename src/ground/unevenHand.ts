@@ -1,4 +1,3 @@
-import { exactOpinion } from "./exactOpinion.ts";
 import type { GroundJob, GroundPoint } from "./job.ts";
 import { groundCurve } from "./map.ts";
 import type { FilmBuildSpread } from "./spread.ts";
@@ -36,9 +35,4 @@ export function unevenHand({ job, point, spread, setting, values }: UnevenHandRe
     ),
   );
   return { choice, nominal, expected };
-}
-
-/** `exactOpinion` with its arguments in one. */
-export function exactOpinionTask({ job, point }: { readonly job: GroundJob; readonly point: GroundPoint }) {
-  return exactOpinion(job, point);
 }

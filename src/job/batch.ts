@@ -91,7 +91,7 @@ export interface BatchLayer {
   readonly voc: { readonly material: number; readonly lessWater: number | undefined } | undefined;
 }
 
-export interface LayerRecipe {
+interface LayerRecipe {
   readonly components: readonly Component[];
   readonly poured: PouredBatch;
   /** Cost of the mix, money/mL; components without a cost count as nothing and are named. */

@@ -26,7 +26,7 @@ export type ComparedMix = Pick<Recipe, "components" | "volumes" | "mix" | "absor
 export const mostCoats = 12;
 
 /** Loading of the grey that is made up for comparison: common practice for a colour that hides. */
-export const greyLoading = 0.18;
+const greyLoading = 0.18;
 
 /**
  * The same parts, coat plan, losses and settings, but in another colour without basecoat, with as many coats as it

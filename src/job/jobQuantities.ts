@@ -1,4 +1,4 @@
-import type { Quantity } from "../graph/offered.ts";
+import type { Quantity } from "../graph/quantity.ts";
 import { amount } from "../ports/quantities.ts";
 import { type JobBatch, layerOf } from "./batch.ts";
 import type { DayPlan } from "./dayPlan.ts";

@@ -41,7 +41,7 @@ export interface AsBuilt {
   readonly specular: "included" | "excluded";
 }
 
-export interface RecordedAmount {
+interface RecordedAmount {
   readonly layer: "basecoat" | "colour";
   readonly component: Component;
   /** g */
@@ -49,7 +49,7 @@ export interface RecordedAmount {
   readonly weighed: number | undefined;
 }
 
-export interface RecordedCoats {
+interface RecordedCoats {
   readonly layer: BatchLayer;
   readonly planned: number;
   readonly laid: number;
@@ -74,7 +74,7 @@ export interface RecordedPart {
 }
 
 /** The colour as it is in the pot, and a reading of what it painted. */
-export interface CorrectionStart {
+interface CorrectionStart {
   /** mL really poured of each component of the recipe. */
   readonly pot: readonly { readonly component: string; readonly volume: number }[];
   /** The measured part that misses the target most: its number among the coverage's parts from 1, and its reading. */

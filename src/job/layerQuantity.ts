@@ -83,7 +83,7 @@ export function filmQuantity(need: FilmNeed): LayerQuantity {
   };
 }
 
-export interface WipeNeed extends Allowances {
+interface WipeNeed extends Allowances {
   /** m² */
   area: number;
   /** mL/m² each time */
@@ -155,7 +155,7 @@ export function trueSurface(area: number, count: number, textureFactor: number):
 }
 
 /** A way of laying a film. Shares are defaults to edit. */
-export interface ApplicationMethod {
+interface ApplicationMethod {
   readonly id: string;
   readonly label: string;
   /** share of the coating solids that ends up on the part, 0…1 */

@@ -17,7 +17,7 @@ export interface Pouring {
 }
 
 /** What is needed of a component to pourOut it. */
-export interface Pourable {
+interface Pourable {
   name: string;
   /** g/mL */
   density: number;
@@ -25,7 +25,7 @@ export interface Pourable {
   role?: string;
 }
 
-export interface PouredAmount {
+interface PouredAmount {
   /** mL and g that are really poured */
   volume: number;
   mass: number;
@@ -165,7 +165,7 @@ export function unitText(unit: PouringUnit): string {
 }
 
 /** Decimals needed to write multiples of a step. */
-export function stepDigits(unit: PouringUnit, step: number): number {
+function stepDigits(unit: PouringUnit, step: number): number {
   if (unit === "drops") return 0;
   for (let digits = 0; digits < 4; digits++) {
     if (Math.abs(step * 10 ** digits - Math.round(step * 10 ** digits)) < 1e-9) return digits;

@@ -21,7 +21,7 @@ export interface CostLine {
   readonly minutes: number;
 }
 
-export interface PricedLine extends CostLine {
+interface PricedLine extends CostLine {
   readonly labour: number;
   /** materials with mark-up, and labour */
   readonly price: number;
@@ -41,7 +41,7 @@ export interface Price {
 }
 
 /** @throws RangeError for a negative or not finite rate */
-export function checkRates({ labourPerHour, markup, tax }: Rates): void {
+function checkRates({ labourPerHour, markup, tax }: Rates): void {
   atLeastZero("labour", labourPerHour, "per hour");
   atLeastZero("mark-up on materials", markup);
   atLeastZero("tax", tax);
@@ -79,7 +79,7 @@ export function priceOf(lines: readonly CostLine[], rates: Rates): Price {
 }
 
 /** The colour mix of a job: its materials line is volume times cost. */
-export interface ColourCost {
+interface ColourCost {
   /** mL */
   readonly volume: number;
   readonly costPerMl: number;

@@ -1,7 +1,7 @@
 import { aboveZero, atLeastZero, fraction } from "../colour/checks.ts";
 
 /** A way of spraying and the range of transfer efficiency met with it. */
-export interface SprayMethod {
+interface SprayMethod {
   readonly name: string;
   /** shares of the coating solids that end up on the part */
   readonly transferEfficiency: readonly [from: number, to: number];
@@ -24,7 +24,7 @@ export const sprayMethods: readonly SprayMethod[] = Object.freeze([
 export const usualTransferEfficiency = 0.55;
 
 /** A job to be covered with one mix. */
-export interface QuantityNeeded {
+interface QuantityNeeded {
   /** m² */
   area: number;
   /** dry thickness of all coats together, µm */
@@ -38,7 +38,7 @@ export interface QuantityNeeded {
 }
 
 /** Volumes in mL. */
-export interface Quantity {
+interface Quantity {
   /** dry film on the parts */
   dryVolume: number;
   /** unthinned mix on the parts */

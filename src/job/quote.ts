@@ -29,7 +29,7 @@ export interface QuoteRates extends Rates {
   readonly comparing: number;
 }
 
-export interface QuotedJob {
+interface QuotedJob {
   readonly batch: Batch;
   readonly day: DayPlan;
   readonly price: Price;

@@ -2,10 +2,10 @@ import { fraction } from "../colour/checks.ts";
 import { type VolatileContent, vocLessWater, vocOfMaterial } from "./voc.ts";
 
 /** Density of water at room temperature, g/mL. */
-export const waterDensity = 0.998;
+const waterDensity = 0.998;
 
 /** What is known of a ready mix. */
-export interface ReadyMix {
+interface ReadyMix {
   /** mL of unthinned mix and of thinner */
   mixVolume: number;
   thinnerVolume: number;

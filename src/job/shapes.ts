@@ -1,9 +1,9 @@
 import { aboveZero } from "../colour/checks.ts";
 
 /** Shapes whose painted area is easily measured with a tape; lengths in m. */
-export type PartShape = "rectangle" | "disc" | "cushion" | "roll";
+type PartShape = "rectangle" | "disc" | "cushion" | "roll";
 
-export interface ShapeSides {
+interface ShapeSides {
   /** m; for a disc and a roll: the diameter */
   width: number;
   /** m */

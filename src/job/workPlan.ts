@@ -66,12 +66,12 @@ export interface LayerStep {
 }
 
 /** Hours of a working day. */
-export interface WorkingDay {
+interface WorkingDay {
   /** minutes of work in a day, above 0, up to 1440 */
   readonly length: number;
 }
 
-export type BarKind = "bench" | "coat" | "flash-off" | "cure";
+type BarKind = "bench" | "coat" | "flash-off" | "cure";
 
 /** A stretch of time on the chart of the day; minutes of the clock since the first day began. */
 export interface Bar {

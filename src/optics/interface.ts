@@ -135,7 +135,7 @@ function seenThroughSurfaceInto(
 }
 
 /** Internal reflectance and what there is to say about the reading it came from. */
-export interface InternalReading {
+interface InternalReading {
   values: Float64Array;
   notes: string[];
 }

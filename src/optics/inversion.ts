@@ -7,10 +7,10 @@ import { aboveZero, each, finite, fraction, sameLength, within } from "../colour
  *   those of a film whose readings differ by just the noise, hence lower bounds of thickness-times-coefficient.
  * - "negative absorption", "negative scattering": no film gives such readings; the values tell by how much.
  */
-export type InversionStatus = "determined" | "undetermined" | "negative absorption" | "negative scattering";
+type InversionStatus = "determined" | "undetermined" | "negative absorption" | "negative scattering";
 
 /** Internal reflectances of one film over two grounds, one value per wavelength. */
-export interface TwoGroundReadings {
+interface TwoGroundReadings {
   readonly overBlack: ArrayLike<number>;
   readonly overWhite: ArrayLike<number>;
   /** the bare grounds */
@@ -20,7 +20,7 @@ export interface TwoGroundReadings {
   readonly noise: number;
 }
 
-export interface TwoGroundInversion {
+interface TwoGroundInversion {
   /** KX: absorption times thickness */
   absorptionPower: Float64Array;
   /** SX: scattering times thickness */
@@ -117,7 +117,7 @@ function areaOverSine(C2: number, D: number, T: number): number {
 }
 
 /** Scattering and absorption coefficient of a sheet per mass per area, m²/kg. */
-export interface SheetCoefficients {
+interface SheetCoefficients {
   scattering: number;
   absorption: number;
 }

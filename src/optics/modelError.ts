@@ -50,7 +50,7 @@ export function diffuseTransmittanceTwoFlux(tau: number): number {
 }
 
 /** Exact reflectances of an infinitely thick medium with isotropic scattering. */
-export interface SemiInfinite {
+interface SemiInfinite {
   /** H-function at normal incidence */
   H1: number;
   /** moments of H: ∫H dμ and ∫μH dμ over 0…1 */

@@ -12,7 +12,7 @@ import { eyeConditions } from "../ports/seenTarget.ts";
 import { shortened } from "./paper.ts";
 
 /** What a person writes on the sheet. */
-export interface SheetWords {
+interface SheetWords {
   readonly title: string;
   readonly customer: string;
   readonly date: string;
@@ -20,14 +20,14 @@ export interface SheetWords {
   readonly remarks: string;
 }
 
-export interface SheetPanel {
+interface SheetPanel {
   readonly name: string;
   readonly figure: string;
   /** CSS colours side by side. */
   readonly colours: readonly string[];
 }
 
-export interface SheetLayer {
+interface SheetLayer {
   readonly name: string;
   readonly coats: string;
   readonly dry: string;
@@ -46,7 +46,7 @@ export interface SheetRecipe {
   readonly total: string;
 }
 
-export interface SheetPart {
+interface SheetPart {
   readonly name: string;
   readonly size: string;
   readonly predicted: string;

@@ -121,7 +121,7 @@ function results({ parts, furtherParts }: JobSheet): string {
  * Height of the page's content in ems, counted on the safe side.
  * @param perLine characters that go into the width of the page
  */
-export function heightOf(sheet: JobSheet, perLine: number): number {
+function heightOf(sheet: JobSheet, perLine: number): number {
   const { words } = sheet;
   /** Lines of a text in a share of the page's width. */
   const lines = (text: string, share: number) =>

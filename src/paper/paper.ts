@@ -47,8 +47,8 @@ export function linkHtml({ text, href }: NotebookLink): string {
 }
 
 /** Printed width and height that both papers hold with margins of 12 mm: A4 is 210 × 297 mm, Letter 215.9 × 279.4 mm. */
-export const printedWidth = 186;
-export const printedHeight = 254;
+const printedWidth = 186;
+const printedHeight = 254;
 const pointsPerMillimetre = 72 / 25.4;
 
 /**

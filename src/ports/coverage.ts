@@ -4,7 +4,7 @@ import type { Basecoat } from "./basecoat.ts";
 import type { ColourCoats } from "./coatPlan.ts";
 import type { Recipe } from "./recipe.ts";
 import type { Substrate } from "./substrate.ts";
-import type { Target } from "./target.ts";
+import type { SeenTarget, Target } from "./target.ts";
 import type { Viewing } from "./viewing.ts";
 
 /** A painted part beside the target and beside the colour's own opaque film. */
@@ -69,12 +69,4 @@ export interface Coverage {
   readonly colourDryThickness: number;
   /** Dry build of basecoat and colour, µm. */
   readonly dryBuild: number;
-}
-
-/** The target as seen in the viewing conditions; a Lab target has no curve. */
-export interface SeenTarget {
-  readonly label: string;
-  readonly reflectance: Float64Array | undefined;
-  readonly XYZ: Float64Array;
-  readonly Lab: Float64Array;
 }

@@ -1,8 +1,9 @@
 import { InputError } from "../graph/outcome.ts";
 import { type GroundJob, type GroundPoint, plannedPoint } from "../ground/job.ts";
 import type { Basecoat } from "./basecoat.ts";
-import type { Coverage, SeenTarget } from "./coverage.ts";
+import type { Coverage } from "./coverage.ts";
 import { eyeConditions } from "./seenTarget.ts";
+import type { SeenTarget } from "./target.ts";
 
 /** A coverage that has what every question about the ground needs. */
 export type GroundCoverage = Coverage & { readonly basecoat: Basecoat; readonly targetSeen: SeenTarget };

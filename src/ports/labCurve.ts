@@ -7,8 +7,9 @@ import { curvesWithLab, spreadAbout } from "../curves/curveSpread.ts";
 import { type CurveFromLab, curveNearest, smoothestCurve } from "../curves/smoothestCurve.ts";
 import { reflectivityInto } from "../optics/film.ts";
 import { type SpecularMode, usualSurface } from "../optics/interface.ts";
-import type { FitRequest, FitResult } from "../recipes/fitAmounts.ts";
+import { fitTask } from "../recipes/longTasks.ts";
 import { weightsFor } from "../tables/weights.ts";
+import type { RunTask } from "../tasks/longTask.ts";
 import type { PigmentSet } from "./pigmentSet.ts";
 import type { AssumedCurve } from "./target.ts";
 
@@ -37,12 +38,12 @@ export function smoothestFor(stated: StatedLab, note: (text: string) => void): A
 /**
  * The reflectance with a Lab that is nearest in shape to the nearest mixture of a pigment set in a film that hides.
  *
- * @param run runs the task "fit-amounts"   @param note told what to be careful about
+ * @param note told what to be careful about
  */
 export async function mixtureFor(
   stated: StatedLab,
   { components, name }: PigmentSet,
-  run: (args: FitRequest) => Promise<FitResult>,
+  run: RunTask,
   note: (text: string) => void,
 ): Promise<AssumedCurve> {
   if (components.length < 2) {
@@ -53,7 +54,7 @@ export async function mixtureFor(
   const { weights } = below;
   const sheen = stated.specular === "included" ? 1 : 0;
   const binder = components.findIndex(({ role }) => role === "binder");
-  const fit = await run({
+  const fit = await run(fitTask, {
     components,
     binderIndex: Math.max(binder, 0),
     limits: { maxLoading },

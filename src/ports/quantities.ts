@@ -1,4 +1,4 @@
-import type { Quantity } from "../graph/offered.ts";
+import type { Quantity } from "../graph/quantity.ts";
 
 /** A share 0…1, told in per cent. */
 export function share(name: string, label: string, value: number | undefined, digits = 1): Quantity {

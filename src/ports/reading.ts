@@ -10,7 +10,7 @@ const axis = v.pipe(
 );
 
 /** A colour as read by an instrument and kept inside a notebook; what is left out, the file did not say. */
-export const readingSchema = v.variant("kind", [
+const readingSchema = v.variant("kind", [
   v.strictObject({
     kind: v.literal("spectrum"),
     label,

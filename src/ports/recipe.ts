@@ -1,16 +1,12 @@
 import type { Component } from "../coating/component.ts";
 import type { Seen } from "../coating/eye.ts";
 import type { Mix } from "../coating/mix.ts";
-import type { SeenTarget } from "./coverage.ts";
+import type { SeenTarget } from "./target.ts";
 
 /** A mix of pastes in a binder. */
 export interface Recipe {
   /** Id of the cell that holds the amounts, so that others can set them. */
   readonly cell: string;
-  /** True when a kept search no longer answers the question that the notebook asks now. */
-  readonly foundIsStale: boolean;
-  /** What the recipes of a kept search look like now, in their order. */
-  readonly foundPreviews: readonly (RecipePreview | undefined)[];
   readonly components: readonly Component[];
   /** Wet amount of each component, mL. */
   readonly volumes: Float64Array;

@@ -3,8 +3,7 @@ import { LabToXYZ, XYZToLab } from "../colour/Lab.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import { InputError } from "../graph/outcome.ts";
 import { labelOfIlluminant } from "../tables/illuminants.ts";
-import type { SeenTarget } from "./coverage.ts";
-import type { Target } from "./target.ts";
+import type { SeenTarget, Target } from "./target.ts";
 import type { Viewing } from "./viewing.ts";
 
 /** What the eye is given, in the main light or in another one. */

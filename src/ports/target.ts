@@ -9,7 +9,7 @@ interface AnyTarget {
   readonly specular: SpecularMode;
 }
 
-export interface SpectralTarget extends AnyTarget {
+interface SpectralTarget extends AnyTarget {
   readonly kind: "spectrum";
   /** Measured reflectance on the working grid, 0…1, in the stated specular mode. */
   readonly reflectance: Float64Array;
@@ -38,4 +38,12 @@ export interface AssumedCurve {
   };
   /** In other lights: its Lab there, and how far other curves with the same Lab may lie from it. */
   readonly lights: readonly LightSpread[];
+}
+
+/** The target as seen in the viewing conditions; a Lab target has no curve. */
+export interface SeenTarget {
+  readonly label: string;
+  readonly reflectance: Float64Array | undefined;
+  readonly XYZ: Float64Array;
+  readonly Lab: Float64Array;
 }

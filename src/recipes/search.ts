@@ -1,7 +1,7 @@
 import { each, wholeNumber, within } from "../colour/checks.ts";
-import type { TaskContext } from "../fit/taskTypes.ts";
+import type { SplitContext } from "../tasks/longTask.ts";
 import { type MatchSetting, prepareMatch, type SolveStatus } from "./fitAmounts.ts";
-import type { Pruned, PruneRequest } from "./pruning.ts";
+import { type PruneRequest, prunePart } from "./pruning.ts";
 import {
   type RankChoices,
   type RankWeights,
@@ -11,7 +11,7 @@ import {
   usualRankWeights,
 } from "./ranking.ts";
 import { recipeLimits } from "./recipeLimits.ts";
-import type { SearchEffort, SearchPartRequest, SearchPartResult } from "./searchPart.ts";
+import { type SearchEffort, type SearchPartRequest, searchPart } from "./searchPart.ts";
 import { countSubsets, subsetKey, subsetsOfSize } from "./subsets.ts";
 
 /** A search for the best recipes over every admissible choice of pastes. */
@@ -62,7 +62,10 @@ const worthAPaste = 0.005;
  *
  * @throws TypeError, RangeError for requests that make no sense (no paste, a paste both required and excluded, …)
  */
-export async function searchRecipes(request: SearchRequest, context: TaskContext): Promise<SearchResult> {
+export async function searchRecipes(
+  request: SearchRequest,
+  context: SplitContext<typeof searchPart | typeof prunePart>,
+): Promise<SearchResult> {
   const { maxPastes = 4, seed = 1 } = request;
   const { match, setting, minShares, candidates, must, reason } = layOut(request);
   const { notes } = match;
@@ -75,7 +78,7 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
   let done = 0;
   const solve = async (lists: SolvedSubset[][], effort: SearchEffort, text: string): Promise<void> => {
     const parts = lists.map((list) => partOf(setting, minShares, list, effort));
-    await context.each<SearchPartResult>("recipe-search-part", parts, ({ values, shares }, index) => {
+    await context.each(searchPart, parts, ({ values, shares }, index) => {
       const list = lists[index];
       const size = parts[index].size;
       list.forEach((entry, s) => {
@@ -105,7 +108,7 @@ export async function searchRecipes(request: SearchRequest, context: TaskContext
         loading: greatestShare(setting),
         limit,
       };
-      const [answer] = await context.each<Pruned>("recipe-search-prune", [proof]);
+      const [answer] = await context.each(prunePart, [proof]);
       packed = answer.left;
       pruned += answer.pruned;
       done += answer.pruned;

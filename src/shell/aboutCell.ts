@@ -20,12 +20,14 @@ export class AboutCell extends LitElement {
     const used = formulas.filter(({ cells }) => cells.includes(kind.kind));
     return html`
       <p>${explainedText(kind.about)}</p>
-      ${kind.source ? html`<p class="soft">Computed by: ${kind.source}.</p>` : nothing}
       ${
         used.length > 0
           ? html`<p class="soft links">
               Formulas and their sources:
-              ${used.map(({ id, name }) => html`<button @click=${() => ask(this, "bole-formula", { id })}>${name}</button>`)}
+              ${used.map(
+                ({ id, name, source }) =>
+                  html`<span><button @click=${() => ask(this, "bole-formula", { id })}>${name}</button> (${source})</span>`,
+              )}
             </p>`
           : nothing
       }

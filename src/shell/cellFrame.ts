@@ -20,7 +20,7 @@ const longestFillingMs = 1000;
 
 /** Whether a cell of a kind can be kept in the library: it stands for itself and takes nothing from other cells. */
 function canBeKept(kind: CellKind): boolean {
-  return Object.keys(kind.inputs).length === 0 && kind.output !== "note";
+  return Object.keys(kind.inputs).length === 0 && kind.output !== undefined;
 }
 
 /**

@@ -1,10 +1,11 @@
 import type { NotebookCell, NotebookDocument } from "../document/notebook.ts";
 import * as operations from "../document/operations.ts";
-import type { CellKind, Registry } from "../graph/defineCell.ts";
+import { anyPort, type CellKind, type Registry } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
-import { NotebookGraph, type TaskRunner } from "../graph/notebookGraph.ts";
-import { anyPort, hasNumbers } from "../graph/offered.ts";
+import { NotebookGraph } from "../graph/notebookGraph.ts";
+import { hasNumbers } from "../graph/offered.ts";
 import { initialParameters } from "../graph/parameters.ts";
+import type { RunTask } from "../tasks/longTask.ts";
 
 /** A change of the document, so that the saver can group a gesture. */
 export interface DocumentChange {
@@ -30,7 +31,7 @@ export class NotebookStore extends EventTarget {
   #document: NotebookDocument;
   readonly actions = new Map<string, RunningAction>();
 
-  constructor(registry: Registry, document: NotebookDocument, run: TaskRunner) {
+  constructor(registry: Registry, document: NotebookDocument, run: RunTask) {
     super();
     this.registry = registry;
     this.graph = new NotebookGraph(registry, run);

@@ -3,7 +3,7 @@ import type { MergeChoices } from "../document/merge.ts";
 import { type NotebookDocument, parseNotebook } from "../document/notebook.ts";
 import type { NotebookChange } from "../document/served.ts";
 import type { Registry } from "../graph/defineCell.ts";
-import type { TaskRunner } from "../graph/notebookGraph.ts";
+import type { RunTask } from "../tasks/longTask.ts";
 import { HistoryKeeper } from "./historyKeeper.ts";
 import { leftBeside, recall } from "./leftEdits.ts";
 import { Meeting } from "./meeting.ts";
@@ -18,7 +18,7 @@ export interface OpenOptions {
   readonly registry: Registry;
   /** Loads the kinds of cell that a notebook uses, before it is computed. */
   readonly need?: (kinds: readonly string[]) => Promise<void>;
-  readonly run: TaskRunner;
+  readonly run: RunTask;
   readonly service: Service;
   readonly journals: JournalStorage;
   readonly tabs: Tabs;

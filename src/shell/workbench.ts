@@ -5,8 +5,8 @@ import { growingRegistry } from "../../cells/registry.ts";
 import type { SetRequest } from "../controls/cellView.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
-import type { TaskRunner } from "../graph/notebookGraph.ts";
 import type { Coverage } from "../ports/coverage.ts";
+import type { RunTask } from "../tasks/longTask.ts";
 import type { CellFrame } from "./cellFrame.ts";
 import "./cellFrame.ts";
 import { library } from "./libraryIndex.ts";
@@ -25,7 +25,7 @@ import { UndoKeys } from "./undoKeys.ts";
 import { inOrder, workbenchStyles } from "./workbenchStyles.ts";
 
 const kinds = growingRegistry();
-const runTask: TaskRunner = async (task, args, options) =>
+const runTask: RunTask = async (task, args, options) =>
   (await import("../workers/pool.ts")).runTask(task, args, options);
 const longestOpeningMs = 1500;
 

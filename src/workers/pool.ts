@@ -1,6 +1,4 @@
-import type { TaskContext } from "../fit/taskTypes.ts";
-import { taskNamed } from "./taskNamed.ts";
-import type { RunOptions, RunTask } from "./taskRunner.ts";
+import type { RunTask } from "../tasks/longTask.ts";
 import { WorkerPool } from "./workerPool.ts";
 
 /** More workers than this only cost memory. */
@@ -22,33 +20,34 @@ export function sharedPool(): WorkerPool {
  * whole.
  */
 export function runTaskOn(pool: () => WorkerPool): RunTask {
-  return async <Result>(name: string, args: unknown, { signal, onProgress }: RunOptions = {}) => {
+  return async (task, args, { signal, onProgress } = {}) => {
     signal?.throwIfAborted();
     // Loaded when first needed, so that the page starts without it.
-    const { tasks } = await import("./tasks.ts");
-    const task = taskNamed(tasks, name);
-    if (!task.splits) return (await pool().run(name, args, signal, onProgress)) as Result;
+    const { codeOf, partOf } = await import("./tasks.ts");
+    const code = codeOf(task);
+    if (typeof code === "function") return pool().run(task, args, signal);
     const inner = new AbortController();
     const stop = () => inner.abort(signal?.reason);
     signal?.addEventListener("abort", stop);
     if (signal?.aborted) stop();
-    const context: TaskContext = {
-      signal: inner.signal,
-      onProgress: (share, text) => {
-        if (!inner.signal.aborted) onProgress?.(share, text);
-      },
-      each: (part, list, onResult) =>
-        Promise.all(
-          list.map(async (one, index) => {
-            const result = (await pool().run(part, one, inner.signal)) as never;
-            onResult?.(result, index);
-            return result;
-          }),
-        ),
-    };
     try {
       inner.signal.throwIfAborted();
-      const result = (await task(args as never, context)) as Result;
+      const result = await code.split(args, {
+        signal: inner.signal,
+        onProgress: (share, text) => {
+          if (!inner.signal.aborted) onProgress?.(share, text);
+        },
+        each: (part, list, onResult) => {
+          const own = partOf(task.name, code, part);
+          return Promise.all(
+            list.map(async (one, index) => {
+              const result = await pool().run(own, one, inner.signal);
+              onResult?.(result, index);
+              return result;
+            }),
+          );
+        },
+      });
       inner.signal.throwIfAborted();
       return result;
     } finally {

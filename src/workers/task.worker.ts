@@ -1,26 +1,18 @@
 import { expose } from "comlink";
-import { inTurn } from "./inTurn.ts";
-import { taskNamed } from "./taskNamed.ts";
-import { tasks } from "./tasks.ts";
+import { longTask } from "../tasks/longTask.ts";
+import { codeOf } from "./tasks.ts";
 
-/** What the page calls in a worker. */
-export interface TaskWorker {
-  run(name: string, args: unknown, report?: (share: number, text?: string) => void): Promise<unknown>;
-}
-
-// Nothing aborts a task in here: the page drops the result, or ends the whole worker.
-const never = new AbortController().signal;
-
-const api: TaskWorker = {
-  async run(name, args, report) {
-    const context = inTurn(
-      tasks,
-      never,
-      (share, text) => void report?.(share, text),
-      async () => {},
-    );
-    return taskNamed(tasks, name)(args as never, context);
+const api = {
+  /** Run a task that does not split. Nothing stops it in here: the page drops the result, or ends the whole worker. */
+  run(name: string, args: unknown): unknown {
+    const code = codeOf(longTask<unknown, unknown>(name));
+    if (typeof code !== "function")
+      throw new TypeError(`task "${name}" hands out parts and runs beside the page`);
+    return code(args);
   },
 };
+
+/** What the page calls in a worker. */
+export type TaskWorker = typeof api;
 
 expose(api);

@@ -1,10 +1,10 @@
-import { proxy, type Remote, releaseProxy, wrap } from "comlink";
+import { type Remote, releaseProxy, wrap } from "comlink";
+import type { LongTask } from "../tasks/longTask.ts";
 import type { TaskWorker } from "./task.worker.ts";
 
 interface Job {
   readonly task: string;
   readonly args: unknown;
-  readonly onProgress?: (share: number, text?: string) => void;
   resolve(result: unknown): void;
   reject(reason: unknown): void;
 }
@@ -40,12 +40,11 @@ export class WorkerPool {
   }
 
   /** Run one task in a worker; settles always: with its result, its error, or the signal's reason. */
-  run(
-    task: string,
-    args: unknown,
+  run<Args, Result>(
+    { name }: LongTask<Args, Result>,
+    args: NoInfer<Args>,
     signal?: AbortSignal,
-    onProgress?: (share: number, text?: string) => void,
-  ): Promise<unknown> {
+  ): Promise<Result> {
     return new Promise((resolve, reject) => {
       if (signal?.aborted) {
         reject(signal.reason);
@@ -57,12 +56,11 @@ export class WorkerPool {
       };
       const settle = () => signal?.removeEventListener("abort", stop);
       const job: Job = {
-        task,
+        task: name,
         args,
-        onProgress,
         resolve: (result) => {
           settle();
-          resolve(result);
+          resolve(result as Result);
         },
         reject: (reason) => {
           settle();
@@ -116,9 +114,7 @@ export class WorkerPool {
   async #work(seat: Seat, job: Job): Promise<void> {
     seat.job = job;
     try {
-      const report = job.onProgress ? proxy(job.onProgress) : undefined;
-      const result = await seat.remote.run(job.task, job.args, report);
-      job.resolve(result);
+      job.resolve(await seat.remote.run(job.task, job.args));
     } catch (error) {
       job.reject(error);
     }

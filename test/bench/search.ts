@@ -2,7 +2,8 @@ import { availableParallelism } from "node:os";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { recipeDepths, tellingDoses } from "../../src/recipes/depths.ts";
-import type { SearchRequest, SearchResult } from "../../src/recipes/search.ts";
+import { searchTask } from "../../src/recipes/longTasks.ts";
+import type { SearchRequest } from "../../src/recipes/search.ts";
 import { searchPart } from "../../src/recipes/searchPart.ts";
 import { subsetsOfSize } from "../../src/recipes/subsets.ts";
 import { runDirect } from "../../src/workers/direct.ts";
@@ -67,12 +68,12 @@ function plainSolve(subset: readonly number[]): number {
 /** Times the recipe search of the demo rack (1092 choices, 3 lights, 3 grounds) beside the plain baseline. */
 export async function benchSearch(): Promise<void> {
   const one = await medianMs(3, async () => {
-    await runDirect<SearchResult>("recipe-search", request);
+    await runDirect(searchTask, request);
   });
   const threads = availableParallelism();
   const pool = await startThreads(threads);
   const pooled = await medianMs(5, async () => {
-    await pool.run<SearchResult>("recipe-search", request);
+    await pool.run(searchTask, request);
   });
   await pool.close();
 

@@ -1,13 +1,12 @@
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { Worker } from "node:worker_threads";
-import type { TaskContext } from "../../src/fit/taskTypes.ts";
-import { taskNamed } from "../../src/workers/taskNamed.ts";
-import { tasks } from "../../src/workers/tasks.ts";
+import type { RunTask } from "../../src/tasks/longTask.ts";
+import { codeOf, partOf } from "../../src/workers/tasks.ts";
 
 /** Worker threads of Node that take the parts of a splitting task, as the page's workers do. */
 export interface Threads {
-  run<Result>(name: string, args: unknown): Promise<Result>;
+  readonly run: RunTask;
   close(): Promise<void>;
 }
 
@@ -42,24 +41,28 @@ export async function startThreads(count: number): Promise<Threads> {
       answers.delete(id);
     });
   }
-  const context: TaskContext = {
-    signal: new AbortController().signal,
-    onProgress: () => {},
-    each: <Result>(name: string, list: readonly unknown[], onResult?: (r: Result, i: number) => void) =>
-      Promise.all(
-        list.map(async (args, index) => {
-          const answer = await new Promise<unknown>((resolve) => {
-            waiting.push({ name, args, resolve });
-            fill();
-          });
-          const result = answer as Result;
-          onResult?.(result, index);
-          return result;
-        }),
-      ),
-  };
+  const send = <Result>(name: string, args: unknown) =>
+    new Promise<Result>((resolve) => {
+      waiting.push({ name, args, resolve: (result) => resolve(result as Result) });
+      fill();
+    });
   return {
-    run: async (name, args) => (await taskNamed(tasks, name)(args as never, context)) as never,
+    run: async (task, args) => {
+      const code = codeOf(task);
+      if (typeof code === "function") return send(task.name, args);
+      return code.split(args, {
+        signal: new AbortController().signal,
+        onProgress: () => {},
+        each: (part, list, onResult) =>
+          Promise.all(
+            list.map(async (one, index) => {
+              const result = await send<ReturnType<typeof part>>(partOf(task.name, code, part).name, one);
+              onResult?.(result, index);
+              return result;
+            }),
+          ),
+      });
+    },
     close: async () => {
       await Promise.all(workers.map((worker) => worker.terminate()));
     },

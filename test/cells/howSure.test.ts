@@ -84,7 +84,7 @@ describe("the best ground and the safest", () => {
   test("moving the ratio asks nothing anew; moving the recipe does", async () => {
     const asked: string[] = [];
     const counting = new NotebookGraph(registry, (task, args, options) => {
-      asked.push(task);
+      asked.push(task.name);
       return runDirect(task, args, options);
     });
     const id = "counted";

@@ -3,9 +3,10 @@ import { registry } from "../../cells/allKinds.ts";
 import { type CellReport, runDocument } from "../../src/cli/runNotebook.ts";
 import { type NotebookDocument, parseNotebook } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";
+import { quantityNamed } from "../../src/graph/askedQuantity.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
-import { type Offered, offeredBy } from "../../src/graph/offered.ts";
-import { quantityNamed } from "../../src/ports/askedQuantity.ts";
+import { offeredBy } from "../../src/graph/offered.ts";
+import type { Offered } from "../../src/graph/quantity.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 
 const files = import.meta.glob<string>("../../data/examples/lesson-*.json", {

@@ -1,11 +1,11 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { type AskedQuestion, judge, question } from "../../cells/question/define.ts";
+import { fillText, quantityChange, quantityNamed, quantityText } from "../../src/graph/askedQuantity.ts";
 import type { ComputeContext } from "../../src/graph/defineCell.ts";
-import type { Offered, Quantity } from "../../src/graph/offered.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { initialParameters, type ParameterValues } from "../../src/graph/parameters.ts";
-import { fillText, quantityChange, quantityNamed, quantityText } from "../../src/ports/askedQuantity.ts";
+import type { Offered, Quantity } from "../../src/graph/quantity.ts";
 
 const number = (name: string, value: number | undefined, unit = "", digits = 1): Quantity => ({
   name,

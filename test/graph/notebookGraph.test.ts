@@ -1,11 +1,15 @@
 import { describe, expect, test } from "vitest";
-import { type CellKind, defineCell, type Registry } from "../../src/graph/defineCell.ts";
-import { type GraphCell, NotebookGraph } from "../../src/graph/notebookGraph.ts";
+import { type CellKind, cellDefiner, type Registry } from "../../src/graph/defineCell.ts";
+import type { GraphCell } from "../../src/graph/graphCell.ts";
+import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import { InputError } from "../../src/graph/outcome.ts";
+import type { Offered } from "../../src/graph/quantity.ts";
+
+const defineCell = cellDefiner<{ any: Offered; number: number; text: string }>();
 
 let computed: string[] = [];
 
-const source = defineCell<Record<never, never>>()({
+const source = defineCell({
   kind: "source",
   label: "Source",
   about: "",
@@ -18,7 +22,7 @@ const source = defineCell<Record<never, never>>()({
   },
 });
 
-const sum = defineCell<{ terms: number[]; offset: number | undefined }>()({
+const sum = defineCell({
   kind: "sum",
   label: "Sum",
   about: "",
@@ -48,7 +52,7 @@ const sum = defineCell<{ terms: number[]; offset: number | undefined }>()({
   },
 });
 
-const slow = defineCell<{ from: number }>()({
+const slow = defineCell({
   kind: "slow",
   label: "Slow",
   about: "",

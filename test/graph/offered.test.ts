@@ -1,9 +1,13 @@
 import { describe, expect, test } from "vitest";
-import { type CellKind, defineCell, type Registry } from "../../src/graph/defineCell.ts";
-import { type GraphCell, NotebookGraph } from "../../src/graph/notebookGraph.ts";
-import { hasNumbers, type Offered } from "../../src/graph/offered.ts";
+import { type CellKind, cellDefiner, type Registry } from "../../src/graph/defineCell.ts";
+import type { GraphCell } from "../../src/graph/graphCell.ts";
+import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
+import { hasNumbers } from "../../src/graph/offered.ts";
+import type { Offered } from "../../src/graph/quantity.ts";
 
-const source = defineCell<Record<never, never>>()({
+const defineCell = cellDefiner<{ any: Offered; number: number; text: string }>();
+
+const source = defineCell({
   kind: "source",
   label: "Source",
   about: "",
@@ -17,7 +21,7 @@ const source = defineCell<Record<never, never>>()({
   quantities: (value) => [{ name: "square", label: "square", unit: "", value: value * value, digits: 0 }],
 });
 
-const silent = defineCell<Record<never, never>>()({
+const silent = defineCell({
   kind: "silent",
   label: "Silent",
   about: "",
@@ -27,7 +31,7 @@ const silent = defineCell<Record<never, never>>()({
   compute: () => "nothing",
 });
 
-const asker = defineCell<{ about: Offered[]; number: number | undefined }>()({
+const asker = defineCell({
   kind: "asker",
   label: "Asker",
   about: "",
@@ -35,7 +39,6 @@ const asker = defineCell<{ about: Offered[]; number: number | undefined }>()({
     about: { type: "any", label: "About", many: true },
     number: { type: "number", label: "Number", optional: true },
   },
-  output: "answer",
   parameters: {},
   compute: ({ about, number }) => ({ about, number }),
 });

@@ -3,8 +3,9 @@ import { blendOf } from "../../src/coating/blend.ts";
 import { Eye } from "../../src/coating/eye.ts";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { GroundChain } from "../../src/ground/chain.ts";
-import { type ExactCurve, exactCurve, exactOpinion } from "../../src/ground/exactOpinion.ts";
+import { exactCurve, exactOpinion } from "../../src/ground/exactOpinion.ts";
 import { plannedPoint } from "../../src/ground/job.ts";
+import { exactCurveTask } from "../../src/ground/longTasks.ts";
 import { exactReflectances } from "../../src/optics/transfer/stack.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 import { eye, job, parts, wineJob } from "./lanternJob.ts";
@@ -87,7 +88,7 @@ describe("second opinion on a job", () => {
       expect(curve.twoFlux[k]).toBeCloseTo(chain.at(plannedPoint(job, ratio)), 9); // identity
       expect(curve.exact[k]).toBeCloseTo(exactOpinion(job, plannedPoint(job, ratio)).exactWorst, 9); // identity
     });
-    expect(await runDirect<ExactCurve>("exact-curve", { job, point, ratios })).toEqual(curve);
+    expect(await runDirect(exactCurveTask, { job, point, ratios })).toEqual(curve);
   });
 
   test("well under a second", () => {

@@ -3,7 +3,8 @@ import { seenFromMeasured } from "../../src/coating/eye.ts";
 import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { GroundChain } from "../../src/ground/chain.ts";
 import { plannedPoint } from "../../src/ground/job.ts";
-import { checkPlan, type JointPlanResult, planPart } from "../../src/ground/jointPlan.ts";
+import { checkPlan, planPart } from "../../src/ground/jointPlan.ts";
+import { jointPlanTask } from "../../src/ground/longTasks.ts";
 import type { JointPlan, JointPlanRequest } from "../../src/ground/plan.ts";
 import { coatsOf, planSteps } from "../../src/ground/planSteps.ts";
 import { recipeDepths } from "../../src/recipes/depths.ts";
@@ -48,8 +49,7 @@ const request: JointPlanRequest = {
   goal: "volume",
 };
 
-const solve = (change: Partial<JointPlanRequest> = {}) =>
-  runDirect<JointPlanResult>("joint-plan", { ...request, ...change });
+const solve = (change: Partial<JointPlanRequest> = {}) => runDirect(jointPlanTask, { ...request, ...change });
 
 describe("joint plan of the demo", () => {
   test("the plan passes, and its figures are those of its films", async () => {
@@ -170,7 +170,7 @@ describe("joint plan of the demo", () => {
     const shares: number[] = [];
     const stop = new AbortController();
     const reason = new Error("enough");
-    const running = runDirect("joint-plan", request, {
+    const running = runDirect(jointPlanTask, request, {
       signal: stop.signal,
       onProgress: (share) => {
         shares.push(share);
@@ -275,7 +275,7 @@ describe("never worse than a fine grid with polish", () => {
   test.each(Array.from({ length: cases(20) }, (_, k) => k + 1))("case %i", async (seed) => {
     const one = seededCase(seed);
     const parts = [0, 1, 2].map((basecoats) => planPart({ request: one, basecoats }));
-    const { plan, status } = await runDirect<JointPlanResult>("joint-plan", one);
+    const { plan, status } = await runDirect(jointPlanTask, one);
     const pastes = one.startVolumes.length - 1;
     let sum = 0;
     for (let j = 0; j < pastes; j++) sum += one.startVolumes[j];

@@ -6,10 +6,10 @@ import { deltaE2000 } from "../../src/colour/difference.ts";
 import { GroundChain } from "../../src/ground/chain.ts";
 import { GroundRater } from "../../src/ground/groundCandidate.ts";
 import { plannedPoint } from "../../src/ground/job.ts";
+import { rankingTask } from "../../src/ground/longTasks.ts";
 import { groundTriangle } from "../../src/ground/map.ts";
 import {
   checkRanking,
-  type GroundRanking,
   type GroundRankingRequest,
   groundSets,
   rankingOf,
@@ -33,7 +33,7 @@ const request: GroundRankingRequest = {
 };
 const rater = new GroundRater(request);
 const rank = (change: Partial<GroundRankingRequest> = {}) =>
-  runDirect<GroundRanking>("ground-ranking", { ...request, ...change });
+  runDirect(rankingTask, { ...request, ...change });
 
 describe("one set of base paints", () => {
   test.each([
@@ -185,13 +185,13 @@ describe("ranking", () => {
 
   test("tells how far it is and stops when told to", async () => {
     const shares: number[] = [];
-    await runDirect("ground-ranking", request, { onProgress: (share) => shares.push(share) });
+    await runDirect(rankingTask, request, { onProgress: (share) => shares.push(share) });
     expect(shares.length).toBeGreaterThan(3);
     expect(shares.at(-1)).toBe(1);
     const stop = new AbortController();
     const reason = new Error("enough");
     await expect(
-      runDirect("ground-ranking", request, { signal: stop.signal, onProgress: () => stop.abort(reason) }),
+      runDirect(rankingTask, request, { signal: stop.signal, onProgress: () => stop.abort(reason) }),
     ).rejects.toBe(reason);
   });
 

@@ -4,6 +4,7 @@ import { quantiles } from "../../src/fit/quantiles.ts";
 import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { GroundChain } from "../../src/ground/chain.ts";
 import { type GroundJob, type GroundPoint, plannedPoint } from "../../src/ground/job.ts";
+import { ribbonTask, uncertaintyTask } from "../../src/ground/longTasks.ts";
 import { type Ribbon, uncertaintyRibbon } from "../../src/ground/ribbon.ts";
 import { drawBuild, type JobSpread } from "../../src/ground/spread.ts";
 import { ExpectedDifference } from "../../src/ground/thicknessProof.ts";
@@ -251,21 +252,21 @@ describe("ribbon around a curve", () => {
 describe("as a task", () => {
   test("gives what the direct call gives, and tells how far it is", async () => {
     const shares: number[] = [];
-    const found = await runDirect<Uncertainty>("ground-uncertainty", request({ samples: 600 }), {
+    const found = await runDirect(uncertaintyTask, request({ samples: 600 }), {
       onProgress: (share) => shares.push(share),
     });
     expect(found).toEqual(uncertaintyOf(request({ samples: 600 })));
     expect(shares.at(-1)).toBe(1);
     expect(shares).toEqual([...shares].sort((a, b) => a - b));
-    expect(
-      await runDirect("ground-uncertainty-ribbon", { ...request(), setting: "coats", values: [1, 2] }),
-    ).toHaveProperty("median");
+    expect(await runDirect(ribbonTask, { ...request(), setting: "coats", values: [1, 2] })).toHaveProperty(
+      "median",
+    );
   });
 
   test("stops when it is told to", async () => {
     const stop = new AbortController();
     const reason = new Error("enough");
-    const running = runDirect("ground-uncertainty", request({ samples: 50_000 }), {
+    const running = runDirect(uncertaintyTask, request({ samples: 50_000 }), {
       signal: stop.signal,
       onProgress: () => stop.abort(reason),
     });

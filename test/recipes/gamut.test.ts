@@ -5,7 +5,7 @@ import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { recipeDepths, tellingDoses } from "../../src/recipes/depths.ts";
 import { prepareMatch } from "../../src/recipes/fitAmounts.ts";
 import type { Finish, ForwardModel } from "../../src/recipes/forward.ts";
-import type { SearchResult } from "../../src/recipes/search.ts";
+import { searchTask } from "../../src/recipes/longTasks.ts";
 import { subsetsOfSize } from "../../src/recipes/subsets.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 import { nelderMead } from "../bench/nelderMead.ts";
@@ -151,7 +151,7 @@ async function gaps(
   const found: number[] = [];
   while (found.length < count) {
     const match = matchOf(components, finish, strongTarget(random));
-    const { candidates } = await runDirect<SearchResult>("recipe-search", {
+    const { candidates } = await runDirect(searchTask, {
       ...match,
       maxPastes: size,
       show: 4,

@@ -3,7 +3,8 @@ import { deltaE2000 } from "../../src/colour/difference.ts";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { prepareMatch } from "../../src/recipes/fitAmounts.ts";
-import type { SearchRequest, SearchResult } from "../../src/recipes/search.ts";
+import { searchTask } from "../../src/recipes/longTasks.ts";
+import type { SearchRequest } from "../../src/recipes/search.ts";
 import { searchPart } from "../../src/recipes/searchPart.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { runDirect } from "../../src/workers/direct.ts";
@@ -32,8 +33,7 @@ const request: SearchRequest = {
   lightNames: ["daylight", "tungsten", "shop lamp"],
 };
 
-const search = (change: Partial<SearchRequest> = {}) =>
-  runDirect<SearchResult>("recipe-search", { ...request, ...change });
+const search = (change: Partial<SearchRequest> = {}) => runDirect(searchTask, { ...request, ...change });
 
 const [white, black, , , , , naphthol, orange] = rack.keys();
 
@@ -229,15 +229,11 @@ describe("recipe search", () => {
 
   test("progress rises to 1 and a stop is heard between parts", async () => {
     const shares: number[] = [];
-    await runDirect(
-      "recipe-search",
-      { ...request, maxPastes: 2 },
-      { onProgress: (share) => shares.push(share) },
-    );
+    await runDirect(searchTask, { ...request, maxPastes: 2 }, { onProgress: (share) => shares.push(share) });
     expect(shares.at(-1)).toBe(1);
     expect(shares).toEqual([...shares].sort((p, q) => p - q));
     const stop = new AbortController();
-    const running = runDirect("recipe-search", request, {
+    const running = runDirect(searchTask, request, {
       signal: stop.signal,
       onProgress: (share) => share > 0.1 && stop.abort(new Error("enough")),
     });

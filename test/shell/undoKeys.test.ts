@@ -1,10 +1,13 @@
 import { describe, expect, test } from "vitest";
 import { emptyNotebook } from "../../src/document/notebook.ts";
-import { defineCell } from "../../src/graph/defineCell.ts";
+import { cellDefiner } from "../../src/graph/defineCell.ts";
+import type { Offered } from "../../src/graph/quantity.ts";
 import { NotebookStore } from "../../src/shell/notebookStore.ts";
 import { undoKeyOf } from "../../src/shell/undoKeys.ts";
 
-const number = defineCell<Record<never, never>>()({
+const defineCell = cellDefiner<{ any: Offered; number: number; text: string }>();
+
+const number = defineCell({
   kind: "number",
   label: "Number",
   about: "",

@@ -1,38 +1,56 @@
 import { describe, expect, test } from "vitest";
-import { splitting, type Task } from "../../src/fit/taskTypes.ts";
-import { runDirect } from "../../src/workers/direct.ts";
-import { inTurn, nextTurn } from "../../src/workers/inTurn.ts";
-import { taskNamed } from "../../src/workers/taskNamed.ts";
-import { tasks } from "../../src/workers/tasks.ts";
+import { fitTask, searchTask } from "../../src/recipes/longTasks.ts";
+import type { prunePart } from "../../src/recipes/pruning.ts";
+import { searchRecipes } from "../../src/recipes/search.ts";
+import { searchPart } from "../../src/recipes/searchPart.ts";
+import { longTask, type RunTask, type SplitContext, splitting } from "../../src/tasks/longTask.ts";
+import { inTurn, runDirect } from "../../src/workers/direct.ts";
+import { codeOf } from "../../src/workers/tasks.ts";
 
 describe("running tasks without workers", () => {
   test("an unknown task is named, with the known ones", async () => {
-    await expect(runDirect("nonsense", {})).rejects.toThrow(
-      `task "nonsense" is unknown; known: ${Object.keys(tasks).join(", ")}`,
+    await expect(runDirect(longTask<object, unknown>("nonsense"), {})).rejects.toThrow(
+      /^task "nonsense" is unknown; known: .*\bfit-amounts\b.*\brecipe-search\b/,
     );
-    expect(() => taskNamed(tasks, "toString")).toThrow("is unknown");
+    expect(() => codeOf(longTask("toString"))).toThrow("is unknown");
   });
 
   test("a stop before the start rejects with its reason", async () => {
     const reason = new Error("not wanted");
-    await expect(runDirect("recipe-search", {}, { signal: AbortSignal.abort(reason) })).rejects.toBe(reason);
+    const request = {} as Parameters<typeof searchRecipes>[0];
+    await expect(runDirect(searchTask, request, { signal: AbortSignal.abort(reason) })).rejects.toBe(reason);
+  });
+
+  test("what does not fit a task does not compile", () => {
+    const run: RunTask = () => Promise.reject(new Error("never run"));
+    // @ts-expect-error: the arguments of another task
+    const wrongArgs = () => run(fitTask, { subset: [1] });
+    // @ts-expect-error: the result of another task
+    const wrongResult = (): Promise<string> => run(fitTask, {} as Parameters<typeof searchRecipes>[0]);
+    // @ts-expect-error: a name alone
+    const bareName = () => run("fit-amounts", {});
+    // @ts-expect-error: a part that the task hands out is missing from its list
+    const missingPart = () => splitting(searchRecipes, [searchPart]);
+    // @ts-expect-error: arguments of another part
+    const wrongPart = () => inTurn().each(searchPart, [{} as Parameters<typeof prunePart>[0]]);
+    expect([wrongArgs, wrongResult, bareName, missingPart, wrongPart]).toHaveLength(5);
   });
 
   test("parts run in order and a stop between them is heard", async () => {
-    const own: Record<string, Task> = {
-      double: (n: number) => 2 * n,
-      all: splitting(async (args: number[], { each, onProgress }) => {
+    const double = (n: number) => 2 * n;
+    const all = splitting(
+      (args: number[], { each, onProgress }: SplitContext<typeof double>) => {
         let done = 0;
-        return each<number>("double", args, () => onProgress(++done / args.length));
-      }),
-    };
-    expect(own.all.splits).toBe(true);
+        return each(double, args, () => onProgress(++done / args.length));
+      },
+      [double],
+    );
     const shares: number[] = [];
     const stop = new AbortController();
-    const context = inTurn(own, stop.signal, (share) => shares.push(share), nextTurn);
-    await expect(own.all([1, 2, 3] as never, context)).resolves.toEqual([2, 4, 6]);
+    const context = inTurn(stop.signal, (share) => shares.push(share));
+    await expect(all.split([1, 2, 3], context)).resolves.toEqual([2, 4, 6]);
     expect(shares).toEqual([1 / 3, 2 / 3, 1]);
-    const running = own.all([1, 2, 3] as never, context);
+    const running = all.split([1, 2, 3], context);
     stop.abort(new Error("enough"));
     await expect(running).rejects.toThrow("enough");
   });
@@ -41,7 +59,7 @@ describe("running tasks without workers", () => {
     const { binderIndex, coats, lights, poppySeen, rack, sheen, surface } = await import(
       "../recipes/lanternMatch.ts"
     );
-    const request = {
+    const request: Parameters<typeof searchRecipes>[0] = {
       components: rack,
       binderIndex,
       limits: { maxLoading: 0.25 },
@@ -54,7 +72,7 @@ describe("running tasks without workers", () => {
     };
     // identity: a structured clone loses nothing of it
     expect(structuredClone(request)).toEqual(request);
-    const result = await runDirect("recipe-search", structuredClone(request));
+    const result = await runDirect(searchTask, structuredClone(request));
     expect(structuredClone(result)).toEqual(result);
   });
 });

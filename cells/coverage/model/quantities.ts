@@ -2,7 +2,7 @@ import { differenceOf } from "../../../src/colour/difference.ts";
 import { XYZToLab } from "../../../src/colour/Lab.ts";
 import { metamerismIndexOfReflectance } from "../../../src/colour/metamerism.ts";
 import { reflectanceToXYZ } from "../../../src/colour/XYZ.ts";
-import type { Quantity } from "../../../src/graph/offered.ts";
+import type { Quantity } from "../../../src/graph/quantity.ts";
 import type { Coverage, CoveragePart } from "../../../src/ports/coverage.ts";
 import { amount, colourQuantities, difference, share } from "../../../src/ports/quantities.ts";
 import type { OtherLight } from "../../../src/ports/viewing.ts";

@@ -5,22 +5,18 @@ import { groundReflectance } from "../../../src/coating/paintedPart.ts";
 import { differenceOf } from "../../../src/colour/difference.ts";
 import type { ComputeContext } from "../../../src/graph/defineCell.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
-import type {
-  GroundOrder,
-  GroundRanking,
-  GroundRankingRequest,
-  RankedGround,
-} from "../../../src/ground/rankGrounds.ts";
+import { signatureOf } from "../../../src/graph/signature.ts";
+import { rankingTask } from "../../../src/ground/longTasks.ts";
+import type { GroundOrder, GroundRankingRequest, RankedGround } from "../../../src/ground/rankGrounds.ts";
 import { filmReflectanceInto, reflectivityInto } from "../../../src/optics/film.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
 import { type GroundCoverage, groundJobOf, withGround } from "../../../src/ports/groundJob.ts";
 import { eyeConditions } from "../../../src/ports/seenTarget.ts";
-import { signatureOf } from "../../../src/ports/signature.ts";
 import type { KeptGround, KeptRanking } from "./kept.ts";
 import { groundOrders, type Settings } from "./parameters.ts";
 
 /** What a ranked ground looks like with the recipe and the coats of today. */
-export interface GroundPreview {
+interface GroundPreview {
   readonly members: readonly Component[];
   /** The ground by itself, hiding everything. */
   readonly ground: Seen;
@@ -72,7 +68,7 @@ function shelf({ basecoat, recipe }: GroundCoverage): { paints: Component[]; tin
     : { paints: [...basecoat.available], tints: [] };
 }
 
-export function rankingRequest(
+function rankingRequest(
   coverage: GroundCoverage,
   { maxTint, maxCoats, transferEfficiency }: Settings,
 ): GroundRankingRequest {
@@ -115,15 +111,15 @@ export async function rank(
     [1, 2, 3].filter((size) => size >= least && size <= most && size <= request.paints.length);
   const part = (from: number, to: number) => (share: number, text?: string) =>
     context.progress(from + (to - from) * share, text);
-  const plain = await context.run<GroundRanking>(
-    "ground-ranking",
+  const plain = await context.run(
+    rankingTask,
     { ...request, tints: [], sizes: sizes(2, p.members) },
     { onProgress: part(0, 0.2) },
   );
   // Every tinted ground comes with its plain one, which is known already.
   const ofTinted = sizes(1, p.members - 1);
-  const tinted = await context.run<GroundRanking>(
-    "ground-ranking",
+  const tinted = await context.run(
+    rankingTask,
     { ...request, sizes: request.tints.length > 0 ? ofTinted : [] },
     { onProgress: part(0.2, 1) },
   );

@@ -4,7 +4,7 @@ import { GroundChain } from "../../../src/ground/chain.ts";
 import { type GroundCoverage, groundJobOf, groundPointOf } from "../../../src/ports/groundJob.ts";
 
 /** A place that the basecoat has missed, on one part. */
-export interface BareSpot {
+interface BareSpot {
   readonly name: string;
   /** ΔE00 to the rest of the part, which has its basecoat. */
   readonly besideRest: number;

@@ -1,14 +1,20 @@
 import type { ComputeContext } from "../../../src/graph/defineCell.ts";
-import type { ExactCurve, ExactOpinion } from "../../../src/ground/exactOpinion.ts";
+import { LastAnswers } from "../../../src/graph/lastAnswers.ts";
+import { signatureOf } from "../../../src/graph/signature.ts";
+import {
+  exactCurveTask,
+  exactOpinionTask,
+  ribbonTask,
+  uncertaintyTask,
+  unevenHandTask,
+} from "../../../src/ground/longTasks.ts";
 import type { Ribbon, RibbonRequest } from "../../../src/ground/ribbon.ts";
 import type { JobSpread } from "../../../src/ground/spread.ts";
 import type { RatioChoice } from "../../../src/ground/thicknessProof.ts";
-import type { Uncertainty, UncertaintyRequest } from "../../../src/ground/uncertainty.ts";
+import type { UncertaintyRequest } from "../../../src/ground/uncertainty.ts";
 import type { UnevenHand, UnevenHandRequest } from "../../../src/ground/unevenHand.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
 import { type GroundCoverage, groundJobOf, groundPointOf, withGround } from "../../../src/ports/groundJob.ts";
-import { LastAnswers } from "../../../src/ports/lastAnswers.ts";
-import { signatureOf } from "../../../src/ports/signature.ts";
 import { type BareSpots, bareSpotsOf } from "./bareSpots.ts";
 import type { Opinion, Played } from "./kept.ts";
 import type { Settings } from "./parameters.ts";
@@ -113,10 +119,7 @@ async function ask(
     await new Promise((resolve) => setTimeout(resolve, pauseMs));
     signal.throwIfAborted();
   }
-  const [first, second] = await Promise.all([
-    run<UnevenHand>("uneven-hand", hand),
-    run<Ribbon>("ground-uncertainty-ribbon", ribbon),
-  ]);
+  const [first, second] = await Promise.all([run(unevenHandTask, hand), run(ribbonTask, ribbon)]);
   return { hand: first, ribbon: second };
 }
 
@@ -140,10 +143,7 @@ export async function play(
 ): Promise<Played> {
   const coverage = withGround(given as Coverage);
   const request = playRequest(coverage, p);
-  const { worst, parts, shares, sorted, samples, notes } = await context.run<Uncertainty>(
-    "ground-uncertainty",
-    request,
-  );
+  const { worst, parts, shares, sorted, samples, notes } = await context.run(uncertaintyTask, request);
   const { tolerance } = request;
   return {
     signature: signatureOf(request),
@@ -170,8 +170,8 @@ export async function secondOpinion(given: Coverage | undefined, context: Comput
   const point = groundPointOf(coverage, job);
   const ratios = Float64Array.from({ length: opinionPlaces }, (_, k) => k / (opinionPlaces - 1));
   const [curve, opinion] = await Promise.all([
-    context.run<ExactCurve>("exact-curve", { job, point, ratios }),
-    context.run<ExactOpinion>("exact-opinion", { job, point }),
+    context.run(exactCurveTask, { job, point, ratios }),
+    context.run(exactOpinionTask, { job, point }),
   ]);
   return {
     signature: signatureOf(job),

@@ -6,15 +6,15 @@ import { XYZToLab } from "../../../src/colour/Lab.ts";
 import { reflectanceToXYZ } from "../../../src/colour/XYZ.ts";
 import type { ComputeContext } from "../../../src/graph/defineCell.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
+import { signatureOf } from "../../../src/graph/signature.ts";
 import { type GroundJob, type GroundPoint, plannedPoint } from "../../../src/ground/job.ts";
-import type { JointPlanResult } from "../../../src/ground/jointPlan.ts";
+import { jointPlanTask } from "../../../src/ground/longTasks.ts";
 import { ratioOfShares } from "../../../src/ground/map.ts";
 import type { JointPlan, JointPlanRequest, PlanLight } from "../../../src/ground/plan.ts";
 import { filmReflectanceInto } from "../../../src/optics/film.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
 import { type GroundCoverage, groundJobOf, withGround } from "../../../src/ports/groundJob.ts";
 import { eyeConditions } from "../../../src/ports/seenTarget.ts";
-import { signatureOf } from "../../../src/ports/signature.ts";
 import { labelOfIlluminant } from "../../../src/tables/illuminants.ts";
 import type { KeptPlan, KeptPlans } from "./kept.ts";
 import type { Settings } from "./parameters.ts";
@@ -80,7 +80,7 @@ function lightsOf({ viewing, targetSeen }: GroundCoverage, otherTolerance: numbe
 }
 
 /** @throws InputError when the limits contradict each other or the recipe has no binder */
-export function planRequest(coverage: GroundCoverage, p: Settings): JointPlanRequest {
+function planRequest(coverage: GroundCoverage, p: Settings): JointPlanRequest {
   const { basecoat, recipe, colourCoats, parts, viewing } = coverage;
   const ordered = (least: number, most: number, what: string, field: string) => {
     if (least <= most) return;
@@ -140,7 +140,7 @@ export async function findPlans(
 ): Promise<KeptPlans> {
   const coverage = withGround(given as Coverage);
   const request = planRequest(coverage, p);
-  const { status, plan, front, notes } = await context.run<JointPlanResult>("joint-plan", request);
+  const { status, plan, front, notes } = await context.run(jointPlanTask, request);
   // The plan that reaches the goal may cost less than the front's plan of the same coats: both are shown.
   const all = front.includes(plan) ? [...front] : [...front.filter((other) => !sameCoats(other, plan)), plan];
   all.sort((a, b) => a.volume - b.volume || b.worst - a.worst);

@@ -72,7 +72,7 @@ interface Given {
 export function photoTarget(
   p: Given,
   pigments: PigmentSet | undefined,
-  { note, title, run, signal }: ComputeContext,
+  { note, title, run }: ComputeContext,
 ): PhotoTarget | Promise<PhotoTarget> {
   const read = readPhoto(p, note);
   const stated = {
@@ -90,9 +90,7 @@ export function photoTarget(
   };
   if (p.curve === "none") return value;
   if (p.curve === "mixture" && pigments) {
-    return mixtureFor(stated, pigments, (args) => run("fit-amounts", args, { signal }), note).then(
-      (curve) => ({ ...value, curve }),
-    );
+    return mixtureFor(stated, pigments, run, note).then((curve) => ({ ...value, curve }));
   }
   if (p.curve === "mixture") note("No pigment set is linked: the smoothest curve is taken instead");
   return { ...value, curve: smoothestFor(stated, note) };

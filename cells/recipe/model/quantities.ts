@@ -1,4 +1,4 @@
-import type { Quantity } from "../../../src/graph/offered.ts";
+import type { Quantity } from "../../../src/graph/quantity.ts";
 import { amount, colourQuantities, difference, share } from "../../../src/ports/quantities.ts";
 import type { Recipe } from "../../../src/ports/recipe.ts";
 

@@ -1,8 +1,9 @@
 import * as v from "valibot";
 import type { ComputeContext } from "../../../src/graph/defineCell.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
-import { signatureOf } from "../../../src/ports/signature.ts";
-import type { SearchRequest, SearchResult } from "../../../src/recipes/search.ts";
+import { signatureOf } from "../../../src/graph/signature.ts";
+import { searchTask } from "../../../src/recipes/longTasks.ts";
+import type { SearchRequest } from "../../../src/recipes/search.ts";
 import { lightNames, matchSetting, type RecipeInputs, type Rule } from "./match.ts";
 
 const amount = v.strictObject({
@@ -39,7 +40,7 @@ export const foundSchema = v.nullable(
 );
 export type Found = NonNullable<v.InferOutput<typeof foundSchema>>;
 
-export interface SearchSettings {
+interface SearchSettings {
   readonly maxLoading: number;
   readonly maxPastes: number;
   readonly leastDose: number;
@@ -101,7 +102,7 @@ export async function search(
   context: ComputeContext,
 ): Promise<Found> {
   const request = searchRequest(inputs, settings);
-  const result = await context.run<SearchResult>("recipe-search", request);
+  const result = await context.run(searchTask, request);
   if (result.status === "infeasible" || result.candidates.length === 0) {
     throw new InputError(`No recipe keeps these limits: ${result.notes.join("; ")}`, {
       field: "rules",

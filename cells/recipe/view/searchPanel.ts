@@ -4,8 +4,8 @@ import type { Component } from "../../../src/coating/component.ts";
 import { differenceText } from "../../../src/controls/numbers.ts";
 import { panel } from "../../../src/controls/panelColour.ts";
 import { viewStyles } from "../../../src/controls/viewStyles.ts";
-import type { Recipe } from "../../../src/ports/recipe.ts";
 import type { Viewing } from "../../../src/ports/viewing.ts";
+import type { RecipeValue } from "../define.ts";
 import type { Rule } from "../model/match.ts";
 import type { Found, FoundRecipe } from "../model/search.ts";
 
@@ -16,7 +16,7 @@ import type { Found, FoundRecipe } from "../model/search.ts";
 @customElement("bole-recipe-search")
 export class RecipeSearchPanel extends LitElement {
   @property({ attribute: false }) found: Found | null = null;
-  @property({ attribute: false }) recipe: Recipe | undefined;
+  @property({ attribute: false }) recipe: RecipeValue | undefined;
   @property({ attribute: false }) viewing: Viewing | undefined;
   @property({ attribute: false }) components: readonly Component[] = [];
   @property({ attribute: false }) rules: readonly Rule[] = [];

@@ -1,13 +1,13 @@
 import type { Component } from "../../../src/coating/component.ts";
 import type { ComputeContext } from "../../../src/graph/defineCell.ts";
+import { LastAnswers } from "../../../src/graph/lastAnswers.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
+import { signatureOf } from "../../../src/graph/signature.ts";
 import { GroundChain } from "../../../src/ground/chain.ts";
 import { type GroundJob, plannedPoint } from "../../../src/ground/job.ts";
 import { type GroundTriangle, groundCurve, groundTriangle, ratioOfShares } from "../../../src/ground/map.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
 import { type GroundCoverage, groundJobOf, groundPointOf, withGround } from "../../../src/ports/groundJob.ts";
-import { LastAnswers } from "../../../src/ports/lastAnswers.ts";
-import { signatureOf } from "../../../src/ports/signature.ts";
 import type { Settings } from "./parameters.ts";
 
 /** Shares of the three paints by wet volume, and what they give. */

@@ -10,7 +10,7 @@ export interface Exchange {
 }
 
 /** Albedo and thickness of the medium that the streams see, and the expansion of its phase function. */
-export interface Medium {
+interface Medium {
   readonly albedo: number;
   readonly thickness: number;
   /** Coefficients χ of Σ (2l + 1)·χ_l·P_l, χ₀ = 1. */

@@ -4,7 +4,7 @@ import type { SurfaceConstants } from "../interface.ts";
 import { exactReflectances, type TransferLayer, usualStreams } from "./stack.ts";
 
 /** A stack of films over the grounds of several parts. */
-export interface TransferStack {
+interface TransferStack {
   /** Top to bottom. */
   readonly layers: readonly TransferLayer[];
   /** Internal reflectance of each part, 0…1. */
@@ -12,7 +12,7 @@ export interface TransferStack {
 }
 
 /** The same stack by both theories: internal reflectance for diffuse light, one spectrum for each ground. */
-export interface SecondOpinion {
+interface SecondOpinion {
   readonly exact: readonly Float64Array[];
   readonly twoFlux: readonly Float64Array[];
 }
@@ -40,7 +40,7 @@ export function secondOpinion(
 /**
  * Internal reflectance of a stack by two-flux theory. Source: Kubelka 1948, folded from the ground upward.
  */
-export function twoFluxReflectances(
+function twoFluxReflectances(
   layers: readonly TransferLayer[],
   grounds: readonly ArrayLike<number>[],
 ): Float64Array[] {

@@ -12,7 +12,7 @@ export interface Slab {
 }
 
 /** What a slab returns and lets through, 0…1. */
-export interface SlabFluxes {
+interface SlabFluxes {
   /** For diffuse light. */
   readonly reflectance: number;
   readonly transmittance: number;

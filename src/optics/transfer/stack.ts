@@ -15,7 +15,7 @@ export interface TransferLayer {
 }
 
 /** Albedo ω and optical thickness τ of a film. */
-export interface OpticalFilm {
+interface OpticalFilm {
   readonly albedo: number;
   readonly thickness: number;
 }
@@ -159,7 +159,7 @@ export function exactReflectances(
 }
 
 /** @throws RangeError, TypeError */
-export function checkStack(layers: readonly TransferLayer[], grounds: readonly ArrayLike<number>[]): void {
+function checkStack(layers: readonly TransferLayer[], grounds: readonly ArrayLike<number>[]): void {
   const { length } = grounds[0];
   for (const ground of grounds) {
     ofLength("ground reflectance", ground, length);

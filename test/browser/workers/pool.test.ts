@@ -1,5 +1,7 @@
 import { afterAll, describe, expect, test } from "vitest";
-import type { SearchRequest, SearchResult } from "../../../src/recipes/search.ts";
+import { searchTask } from "../../../src/recipes/longTasks.ts";
+import type { SearchRequest } from "../../../src/recipes/search.ts";
+import { longTask } from "../../../src/tasks/longTask.ts";
 import { runDirect } from "../../../src/workers/direct.ts";
 import { runTask, runTaskOn, sharedPool } from "../../../src/workers/pool.ts";
 import { WorkerPool } from "../../../src/workers/workerPool.ts";
@@ -22,10 +24,10 @@ describe("worker pool", () => {
   test("gives the same result as without workers, with progress", async () => {
     const small = { ...request, maxPastes: 2 };
     const shares: number[] = [];
-    const pooled = await runTask<SearchResult>("recipe-search", small, {
+    const pooled = await runTask(searchTask, small, {
       onProgress: (share) => shares.push(share),
     });
-    const direct = await runDirect<SearchResult>("recipe-search", small);
+    const direct = await runDirect(searchTask, small);
     // identity: the parts do not depend on where they run
     expect(pooled).toEqual(direct);
     expect(shares.length).toBeGreaterThan(3);
@@ -34,11 +36,11 @@ describe("worker pool", () => {
   });
 
   test("a search over four pastes is quick once warm", async () => {
-    await runTask("recipe-search", request);
+    await runTask(searchTask, request);
     const times: number[] = [];
     for (let run = 0; run < 3; run++) {
       const start = performance.now();
-      const result = await runTask<SearchResult>("recipe-search", request);
+      const result = await runTask(searchTask, request);
       times.push(performance.now() - start);
       expect(result.subsets).toBe(1092); // identity: C(13,1) + C(13,2) + C(13,3) + C(13,4)
     }
@@ -53,22 +55,24 @@ describe("worker pool", () => {
     const stop = new AbortController();
     let running: Promise<unknown> | undefined;
     await new Promise<void>((resolve) => {
-      running = runTask("recipe-search", request, { signal: stop.signal, onProgress: () => resolve() });
+      running = runTask(searchTask, request, { signal: stop.signal, onProgress: () => resolve() });
     });
     const own = new AbortController();
-    const behind = runTask("recipe-search", request, { signal: own.signal });
+    const behind = runTask(searchTask, request, { signal: own.signal });
     const start = performance.now();
     own.abort(new Error("enough"));
     stop.abort(new Error("enough"));
     await Promise.all([running, behind].map((task) => expect(task).rejects.toThrow("enough")));
     expect(performance.now() - start).toBeLessThan(100);
-    const after = await runTask<SearchResult>("recipe-search", { ...request, maxPastes: 1 });
+    const after = await runTask(searchTask, { ...request, maxPastes: 1 });
     expect(after.subsets).toBe(13);
   });
 
   test("an error comes back with its words", async () => {
-    await expect(runTask("no-such-task", {})).rejects.toThrow('task "no-such-task" is unknown');
-    await expect(runTask("recipe-search", { ...request, excluded: [...rack.keys()] })).rejects.toThrow(
+    await expect(runTask(longTask<object, unknown>("no-such-task"), {})).rejects.toThrow(
+      'task "no-such-task" is unknown',
+    );
+    await expect(runTask(searchTask, { ...request, excluded: [...rack.keys()] })).rejects.toThrow(
       "no paste is selected",
     );
   });
@@ -83,8 +87,8 @@ describe("worker pool", () => {
       return new Worker(url);
     });
     const stop = new AbortController();
-    const running = pool.run("fit-amounts", {}, stop.signal);
-    const next = pool.run("fit-amounts", {});
+    const running = pool.run(longTask<object, unknown>("fit-amounts"), {}, stop.signal);
+    const next = pool.run(longTask<object, unknown>("fit-amounts"), {});
     const start = performance.now();
     stop.abort(new Error("enough"));
     await expect(running).rejects.toThrow("enough");
@@ -101,7 +105,7 @@ describe("worker pool", () => {
 
   test("a worker that cannot start is an error, not silence", async () => {
     const broken = new WorkerPool(1, () => new Worker("/there-is-no-such-worker.js", { type: "module" }));
-    await expect(runTaskOn(() => broken)("recipe-search", request)).rejects.toThrow("worker");
+    await expect(runTaskOn(() => broken)(searchTask, request)).rejects.toThrow("worker");
     broken.close();
   });
 });

@@ -1,5 +1,5 @@
-import type { Offered, Quantity } from "../graph/offered.ts";
-import { InputError } from "../graph/outcome.ts";
+import { InputError } from "./outcome.ts";
+import type { Offered, Quantity } from "./quantity.ts";
 
 /** A quantity of one of several offering cells, with the text that names it. */
 export interface NamedQuantity extends Quantity {
