@@ -3,7 +3,8 @@ import { exportsOf, importsOf, sources, textOf, withoutComments } from "./import
 
 const program = [...sources("src"), ...sources("cells"), "vite.config.ts"];
 const offered = program
-  .filter((file) => /^(src|cells)\/.*(?<!\.d)\.ts$/.test(file))
+  // A program's own beginning is taken by nobody.
+  .filter((file) => /^(src|cells)\/.*(?<!\.d|\/(cli|server)\/main)\.ts$/.test(file))
   .flatMap((file) => exportsOf(file).map((name) => ({ file, name })));
 
 /** Whether some files take a name from another file. */

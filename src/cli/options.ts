@@ -1,4 +1,5 @@
 import { type ParseArgsConfig, parseArgs } from "node:util";
+import { messageOf } from "../graph/messageOf.ts";
 import { InputError } from "./surroundings.ts";
 
 type Options = NonNullable<ParseArgsConfig["options"]>;
@@ -12,7 +13,7 @@ export function readOptions<T extends Options>(argv: string[], options: T) {
   try {
     return parseArgs({ args: argv, options, allowPositionals: true, strict: true });
   } catch (error) {
-    throw new InputError(error instanceof Error ? error.message : String(error));
+    throw new InputError(messageOf(error));
   }
 }
 

@@ -1,3 +1,4 @@
+import { messageOf } from "../graph/messageOf.ts";
 import { readOptions } from "./options.ts";
 import { type Command, exitCode, InputError, printJson, readText } from "./surroundings.ts";
 
@@ -25,7 +26,7 @@ export const runCommand: Command = {
     try {
       parseNotebook(text);
     } catch (error) {
-      throw new InputError(`${positionals[0]}: ${error instanceof Error ? error.message : error}`);
+      throw new InputError(`${positionals[0]}: ${messageOf(error)}`);
     }
     const result = await runNotebook(text);
     printJson(surroundings, result);

@@ -1,3 +1,4 @@
+import { messageOf } from "../graph/messageOf.ts";
 import { readOptions } from "./options.ts";
 import { type Command, exitCode, InputError, readText, type Surroundings } from "./surroundings.ts";
 
@@ -53,7 +54,7 @@ async function sheetIn(
   try {
     document = parseNotebook(text);
   } catch (error) {
-    throw new InputError(`${path}: ${error instanceof Error ? error.message : error}`);
+    throw new InputError(`${path}: ${messageOf(error)}`);
   }
   const sheets = document.cells.filter((cell) => cell.kind === "job-sheet");
   const cell = wanted === undefined ? sheets[0] : sheets.find(({ id }) => id === wanted);

@@ -1,10 +1,7 @@
-import { aboveZero, atLeastZero, each, fraction, sameLength } from "../colour/checks.ts";
-import { deltaE2000 } from "../colour/difference.ts";
+import { atLeastZero, each, fraction, sameLength } from "../colour/checks.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import { filmReflectanceInto } from "../optics/film.ts";
 import { checkSurface, type SurfaceConstants, seenReflectanceInto } from "../optics/interface.ts";
-import { scatteringPowerFromReflectances } from "../optics/inversion.ts";
-import { spreadRate } from "./spread.ts";
 
 /** Coefficients of a dry film, 1/µm, on one grid. */
 interface FilmCoefficients {
@@ -26,45 +23,6 @@ const hidingContrastRatio = 0.98;
 
 /** Dry films thicker than this are not searched, µm. */
 const thickestFilm = 10000;
-
-/**
- * Contrast ratio: luminous reflectance over black ÷ over white.
- *
- * @param overBlack @param overWhite Y on one scale, over white > 0
- * @throws RangeError for a value out of range
- * Source: ISO 6504-3, ASTM D2805.
- */
-export function contrastRatio(overBlack: number, overWhite: number): number {
-  atLeastZero("luminous reflectance over black", overBlack);
-  aboveZero("luminous reflectance over white", overWhite);
-  return overBlack / overWhite;
-}
-
-/**
- * Scattering power SX that gives a contrast ratio over black 0 and a white ground, at one wavelength or for a grey.
- *
- * @param Rinf internal reflectivity, above 0, up to 1   @param ratio contrast ratio, 0 ≤ ratio < 1
- * @param white reflectance of the white ground, above 0, up to 1
- * @returns reflectance over black and SX (film thickness X = SX/S)
- * @throws RangeError for a value out of range
- * Source: Kubelka 1948, closed form: R0²/C + R0[(1 − 1/C)/Rg − (R∞ + 1/R∞)] + 1 = 0, then SX from R0 and R∞.
- */
-export function scatteringPowerForContrastRatio(
-  Rinf: number,
-  ratio = hidingContrastRatio,
-  white = hidingGrounds.white,
-): { overBlack: number; scatteringPower: number } {
-  aboveZero("reflectivity", Rinf);
-  fraction("reflectivity", Rinf);
-  checkRatio(ratio);
-  aboveZero("white ground", white);
-  fraction("white ground", white);
-  if (ratio === 0) return { overBlack: 0, scatteringPower: 0 };
-  // The smaller root, written so that nothing cancels.
-  const minusHalf = (Rinf + 1 / Rinf + (1 / ratio - 1) / white) / 2;
-  const overBlack = 1 / (minusHalf + Math.sqrt(minusHalf * minusHalf - 1 / ratio));
-  return { overBlack, scatteringPower: scatteringPowerFromReflectances(overBlack, Rinf) };
-}
 
 /**
  * Contrast ratio of a film of given thickness, by Y under the light and observer of the weights.
@@ -124,26 +82,6 @@ export function thicknessForContrastRatio(
 }
 
 /**
- * Hiding power: the spread rate at which the film just reaches a contrast ratio.
- *
- * @param volumeSolids 0…1
- * @returns m²/L; undefined when no film reaches the ratio, or any does
- * @throws as `thicknessForContrastRatio`
- * Source: ISO 6504-1, ASTM D2805. Read it with `hidingScopeNote`.
- */
-export function hidingPower(
-  film: FilmCoefficients,
-  volumeSolids: number,
-  weights: Pick<TristimulusWeights, "y">,
-  ratio = hidingContrastRatio,
-  grounds: HidingGrounds = hidingGrounds,
-  surface?: SurfaceConstants,
-): number | undefined {
-  const thickness = thicknessForContrastRatio(film, weights, ratio, grounds, surface);
-  return thickness ? spreadRate(volumeSolids, thickness) : undefined;
-}
-
-/**
  * What a hiding figure at contrast ratio 0.98 is worth for a colour, in words.
  *
  * @param Y luminous reflectance of the opaque film or of the film over white, Y = 100 scale
@@ -168,29 +106,6 @@ export function hidingScopeNote(Y: number): string {
   }
   if (Y < 70) return `${seen}: within ASTM D2805 and ISO 6504-3; ISO 6504-1 is for white and light colours.`;
   return `${seen}: within the scope of ASTM D2805, ISO 6504-3 and ISO 6504-1.`;
-}
-
-/**
- * Fewest coats from which on the colour stays within a tolerance of the opaque colour.
- *
- * @param LabByCoats CIELAB of the panel after 0, 1, 2 … coats   @param opaque CIELAB of the infinitely thick film
- * @param tolerance in ΔE00, ≥ 0; 1 is common practice for a part side by side with another
- * @returns number of coats; undefined when the last one listed is not yet within
- * @throws RangeError for a tolerance out of range
- * Source: CIEDE2000 as the criterion in place of the contrast ratio, common practice.
- */
-export function coatsUntilHidden(
-  LabByCoats: readonly ArrayLike<number>[],
-  opaque: ArrayLike<number>,
-  tolerance = 1,
-): number | undefined {
-  atLeastZero("tolerance", tolerance);
-  let coats: number | undefined;
-  for (let n = LabByCoats.length - 1; n >= 0; n--) {
-    if (deltaE2000(opaque, LabByCoats[n]) > tolerance) break;
-    coats = n;
-  }
-  return coats;
 }
 
 function checkRatio(ratio: number): void {

@@ -1,4 +1,3 @@
-import { sameLength } from "../colour/checks.ts";
 import { ratioFromReflectivity } from "../optics/film.ts";
 
 /**
@@ -15,28 +14,4 @@ export function relativeTintingStrength(reference: number, sample: number): numb
   if (below === 0)
     throw new RangeError("reflectivity of the reference = 1: must be below 1, it shows no tint at all");
   return ratioFromReflectivity(sample) / below;
-}
-
-/** Relative tinting strength and where in the spectrum it was read. */
-interface TintingStrength {
-  strength: number;
-  /** index of the wavelength of greatest absorption of the reference */
-  index: number;
-}
-
-/**
- * `relativeTintingStrength` of two spectra, read where the reference absorbs most.
- *
- * @param reference @param sample internal reflectivities, one value per wavelength
- * @throws RangeError for a value out of range, TypeError when lengths differ or are 0
- */
-export function tintingStrengthOfSpectra(
-  reference: ArrayLike<number>,
-  sample: ArrayLike<number>,
-): TintingStrength {
-  sameLength("sample", sample, "reference", reference);
-  if (reference.length === 0) throw new TypeError("reference has no values");
-  let index = 0;
-  for (let i = 1; i < reference.length; i++) if (reference[i] < reference[index]) index = i;
-  return { strength: relativeTintingStrength(reference[index], sample[index]), index };
 }

@@ -17,14 +17,6 @@ interface CoatPlan {
   heavyWet: number;
 }
 
-/** Common practice: 15 µm wet for a light coat, 30 µm wet for a heavy one; two and two to begin with. */
-export const usualCoatPlan: Readonly<CoatPlan> = Object.freeze({
-  lightCoats: 2,
-  heavyCoats: 2,
-  lightWet: 15,
-  heavyWet: 30,
-});
-
 /** Total dry film above which flexible trim is apt to crack, µm (common practice). */
 export const dryBuildLimit = 60;
 
@@ -42,19 +34,6 @@ export function dryFromWet(wetThickness: number, volumeSolids: number, thinner =
   fraction("volume solids", volumeSolids);
   atLeastZero("thinner per volume of mix", thinner);
   return (wetThickness * volumeSolids) / (1 + thinner);
-}
-
-/**
- * Wet thickness to spray for a dry thickness; the inverse of `dryFromWet`.
- *
- * @throws RangeError for a value out of range, or volume solids of 0
- */
-export function wetFromDry(dryThickness: number, volumeSolids: number, thinner = 0): number {
-  atLeastZero("dry thickness", dryThickness, "µm");
-  aboveZero("volume solids", volumeSolids);
-  fraction("volume solids", volumeSolids);
-  atLeastZero("thinner per volume of mix", thinner);
-  return (dryThickness * (1 + thinner)) / volumeSolids;
 }
 
 /** The coats of a plan in the order they are sprayed: light ones first. @throws RangeError */

@@ -1,5 +1,5 @@
 import { atLeastZero } from "./checks.ts";
-import { deltaEab, LChDifferenceOf } from "./difference.ts";
+import { LChDifferenceOf } from "./difference.ts";
 import { LabToLCh } from "./Lab.ts";
 
 /** Steps of the grey scales in words of the trade; 5 is "no change". */
@@ -56,19 +56,4 @@ export function fadingGrade(deltaEF: number): GreyScaleGrade {
   atLeastZero("ΔE_F", deltaEF);
   for (const [grade, limit] of gradeLimits) if (deltaEF < limit) return grade;
   return "1";
-}
-
-/** Staining difference ΔE_GS of a white cloth. Source: ISO 105-A04:1989 (from memory). */
-export function stainingDifference(clean: ArrayLike<number>, stained: ArrayLike<number>): number {
-  const E = deltaEab(clean, stained);
-  const L = stained[0] - clean[0];
-  return E - 0.4 * Math.sqrt(Math.max(E * E - L * L, 0));
-}
-
-/** Staining rating SSR, 5 (none) down to 1 and below. Source: ISO 105-A04:1989 (from memory). */
-export function stainingRating(deltaEGS: number): number {
-  atLeastZero("ΔE_GS", deltaEGS);
-  if (deltaEGS === 0) return 5;
-  const strong = 6.1 - 1.45 * Math.log(deltaEGS);
-  return strong <= 4 ? strong : 5 - 0.23 * deltaEGS;
 }

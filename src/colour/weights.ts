@@ -82,49 +82,8 @@ export function tristimulusWeights(
   return frozenWeights(observer.name, illuminant.name, grid, fold(whole.x), fold(whole.y), fold(whole.z));
 }
 
-/**
- * Weights by plain summation at the step of a grid: light times observer, scaled so that the y weights sum to 100.
- * For spectra measured every 5 nm or finer; at 10 nm it loses the lines of a lamp, so nothing but tests should
- * use it there.
- *
- * @throws RangeError, TypeError for tables that do not fit or a grid that does not lie within the observer's range
- * Source: CIE 15:2004, 7.1 (summation at a step Δλ).
- */
-export function summationWeights(
-  observer: ObserverTable,
-  illuminant: IlluminantTable,
-  grid: SpectralGrid,
-): TristimulusWeights {
-  const first = observer.wavelengths[0];
-  const last = observer.wavelengths[observer.wavelengths.length - 1];
-  if (
-    !Number.isInteger(grid.start) ||
-    !Number.isInteger(grid.step) ||
-    grid.start < first ||
-    grid.end > last
-  ) {
-    throw new RangeError(
-      `grid ${grid.start} to ${grid.end} nm: must be whole nm within ${first} to ${last} nm`,
-    );
-  }
-  const power = illuminantAtEachNm(illuminant, first, last);
-  const pick = (function_: Float64Array) =>
-    Float64Array.from({ length: grid.length }, (_, i) => {
-      const nm = grid.start + i * grid.step - first;
-      return power[nm] * function_[nm];
-    });
-  return scaledWeights(
-    observer.name,
-    illuminant.name,
-    grid,
-    pick(observer.x),
-    pick(observer.y),
-    pick(observer.z),
-  );
-}
-
 /** Scales so that the y weights sum to 100. */
-function scaledWeights(
+export function scaledWeights(
   observer: ObserverName,
   illuminant: string,
   grid: SpectralGrid,
@@ -156,7 +115,7 @@ function sum(values: Float64Array): number {
 }
 
 /** Power at every whole nm from `first` to `last`: on straight lines between the values. */
-function illuminantAtEachNm(illuminant: IlluminantTable, first: number, last: number): Float64Array {
+export function illuminantAtEachNm(illuminant: IlluminantTable, first: number, last: number): Float64Array {
   const { wavelengths: at, power, beyond } = illuminant;
   sameLength("wavelengths", at, "power", power);
   if (at.length < 2) throw new TypeError(`light ${illuminant.name}: at least 2 values are needed`);

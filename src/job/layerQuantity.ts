@@ -52,14 +52,6 @@ export interface LayerQuantity {
   dryVolume: number;
 }
 
-/** Nothing is kept back, lost or rounded. */
-export const noAllowances: Readonly<Allowances> = Object.freeze({
-  cupAndHose: 0,
-  panelArea: 0,
-  reserve: 0,
-  roundTo: 0,
-});
-
 /**
  * Quantity of a sprayed, brushed or wiped film.
  *

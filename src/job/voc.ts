@@ -49,22 +49,3 @@ function organicOf(content: VolatileContent): { organicMass: number; rest: numbe
   }
   return { organicMass, rest: volume - waterVolume - exemptVolume };
 }
-
-/**
- * VOC content of a coating system of basecoat, any midcoats and clear coat, the clear coat counting twice.
- *
- * @param basecoat @param clearcoat g/L   @param midcoats g/L each
- * @returns g/L, (basecoat + Σ midcoats + 2·clearcoat)/(number of midcoats + 3)
- * @throws RangeError for a negative or not finite value
- * Source: SLO County Rule 423 B.3 (two-stage system); 40 CFR 59.104(a)(2) (multi-stage system, form from memory).
- */
-export function vocOfSystem(basecoat: number, clearcoat: number, midcoats: readonly number[] = []): number {
-  atLeastZero("VOC of basecoat", basecoat, "g/L");
-  atLeastZero("VOC of clear coat", clearcoat, "g/L");
-  let sum = basecoat + 2 * clearcoat;
-  for (const midcoat of midcoats) {
-    atLeastZero("VOC of midcoat", midcoat, "g/L");
-    sum += midcoat;
-  }
-  return sum / (midcoats.length + 3);
-}

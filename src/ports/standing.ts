@@ -1,7 +1,7 @@
 import type { ComponentParameter, PigmentSet } from "./pigmentSet.ts";
 
 /** Whether the set holds a component already, and whether it is this very one. */
-export type Standing = "not in it" | "renewable" | "up to date" | "takes the place of another";
+type Standing = "not in it" | "renewable" | "up to date" | "takes the place of another";
 
 /** How a component stands to a set, by its id. */
 export function standingOf(saved: ComponentParameter, pigments: PigmentSet): Standing {

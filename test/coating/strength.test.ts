@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { relativeTintingStrength, tintingStrengthOfSpectra } from "../../src/coating/strength.ts";
+import { relativeTintingStrength } from "../../src/coating/strength.ts";
 import { ratioFromReflectivity } from "../../src/optics/film.ts";
 
 describe("relative tinting strength", () => {
@@ -14,16 +14,8 @@ describe("relative tinting strength", () => {
     expect(Math.abs(100 * relativeTintingStrength(reference, sample) - percent)).toBeLessThan(0.001);
   });
 
-  test("a spectrum is read where the reference absorbs most", () => {
-    const found = tintingStrengthOfSpectra([0.6, 0.32, 0.7], [0.2, 0.3, 0.7]);
-    expect(found.index).toBe(1);
-    expect(found.strength).toBe(relativeTintingStrength(0.32, 0.3)); // identity
-  });
-
   test("what cannot be is refused", () => {
     expect(() => relativeTintingStrength(1, 0.5)).toThrow(/reference/);
     expect(() => relativeTintingStrength(0.5, 0)).toThrow(RangeError);
-    expect(() => tintingStrengthOfSpectra([0.5], [0.5, 0.6])).toThrow(TypeError);
-    expect(() => tintingStrengthOfSpectra([], [])).toThrow(TypeError);
   });
 });

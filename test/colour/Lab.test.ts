@@ -1,7 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { LabToLCh, LabToXYZ, LChToLab, XYZToLab } from "../../src/colour/Lab.ts";
+import { LabToLCh, LabToXYZ, XYZToLab } from "../../src/colour/Lab.ts";
 import { chromaticityToXYZ } from "../../src/colour/XYZ.ts";
+import { LChToLab } from "./LChToLab.ts";
 
 const out = () => new Float64Array(3);
 const warm = chromaticityToXYZ(0.3457, 0.3585, 1);

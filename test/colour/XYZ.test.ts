@@ -4,7 +4,6 @@ import { spectralGrid } from "../../src/colour/grid.ts";
 import { reflectanceToLab, XYZToLab } from "../../src/colour/Lab.ts";
 import type { ObserverName } from "../../src/colour/observer.ts";
 import { resampleToGrid } from "../../src/colour/resample.ts";
-import { summationWeights } from "../../src/colour/weights.ts";
 import { chromaticityToXYZ, reflectanceToXYZ } from "../../src/colour/XYZ.ts";
 import { type CsvRow, parseCsvTable } from "../../src/tables/csvTable.ts";
 import { tabulatedIlluminant } from "../../src/tables/illuminants.ts";
@@ -13,6 +12,7 @@ import { weightsFor } from "../../src/tables/weights.ts";
 import published from "../reference/colorchecker24_published_colorimetry.csv?raw";
 import oracle from "../reference/oracle_spectra_to_xyz_lab.csv?raw";
 import { onGrid, spectrum } from "./referenceSpectra.ts";
+import { summationWeights } from "./summationWeights.ts";
 
 const rows = parseCsvTable(oracle, "oracle_spectra_to_xyz_lab.csv").rows;
 const pairs = [...new Set(rows.map((row) => `${row.text("illuminant")} ${row.text("observer_deg")}`))].map(

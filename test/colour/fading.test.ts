@@ -1,12 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { deltaEab } from "../../src/colour/difference.ts";
-import {
-  fadingDifference,
-  fadingGrade,
-  fadingRating,
-  stainingDifference,
-  stainingRating,
-} from "../../src/colour/fading.ts";
+import { fadingDifference, fadingGrade, fadingRating } from "../../src/colour/fading.ts";
 import greyScale from "../reference/grey_scale_iso105.json";
 
 const scale = greyScale.grey_scale_change_of_colour_ISO_105_A02_CIELAB;
@@ -98,33 +92,5 @@ describe("fading", () => {
   test("refuses a negative difference", () => {
     expect(() => fadingRating(-1)).toThrow(RangeError);
     expect(() => fadingGrade(Number.NaN)).toThrow(RangeError);
-  });
-});
-
-describe("staining", () => {
-  test.each([
-    // source: ISO 105-A04:1989 (from memory), dye rubbed off on white cloth; four and three decimals
-    [[93, -0.5, 2], [88, 4, 3], 6.8007, 4.9568, 3.779],
-    [[93, -0.5, 2], [92, 0.6, 2.3], 1.5166, 1.0605, 4.756],
-  ] as const)("%j stained to %j", (clean, stained, deltaE, deltaEGS, rating) => {
-    expect(Math.abs(deltaEab(clean, stained) - deltaE)).toBeLessThanOrEqual(0.5e-4);
-    expect(Math.abs(stainingDifference(clean, stained) - deltaEGS)).toBeLessThanOrEqual(0.5e-4);
-    expect(Math.abs(stainingRating(stainingDifference(clean, stained)) - rating)).toBeLessThanOrEqual(0.5e-3);
-  });
-
-  test.each([
-    // source: ISO 105-A03 grey scale for staining in CIELAB (from memory): its steps come out within 0.05 of a grade
-    [0, 5],
-    [2.2, 4.5],
-    [4.3, 4],
-    [6, 3.5],
-    [8.5, 3],
-    [12, 2.5],
-    [16.9, 2],
-    [24, 1.5],
-    [34.1, 1],
-  ])("a grey stain of %d is rated %d", (deltaE, rating) => {
-    const stained = [93 - deltaE, 0, 0];
-    expect(Math.abs(stainingRating(stainingDifference([93, 0, 0], stained)) - rating)).toBeLessThan(0.05);
   });
 });

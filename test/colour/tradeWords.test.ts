@@ -1,8 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { deltaE2000 } from "../../src/colour/difference.ts";
-import { LChToLab } from "../../src/colour/Lab.ts";
 import { tradeWords } from "../../src/colour/tradeWords.ts";
+import { LChToLab } from "./LChToLab.ts";
 
 const LCh = (L: number, C: number, h: number) => LChToLab([L, C, h], new Float64Array(3));
 const red = LCh(40, 50, 28);

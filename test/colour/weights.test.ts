@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import { spectralGrid, workingGrid } from "../../src/colour/grid.ts";
 import type { IlluminantTable } from "../../src/colour/illuminant.ts";
 import type { ObserverName } from "../../src/colour/observer.ts";
-import { summationWeights, tristimulusWeights, unfoldedWeights } from "../../src/colour/weights.ts";
+import { tristimulusWeights, unfoldedWeights } from "../../src/colour/weights.ts";
 import { reflectanceToXYZ } from "../../src/colour/XYZ.ts";
 import { numberColumn, parseCsvTable } from "../../src/tables/csvTable.ts";
 import { illuminantNames, illuminantTable } from "../../src/tables/illuminants.ts";
@@ -11,6 +11,7 @@ import astmD65 from "../reference/weights_astm_e2022_D65_1931_20nm.csv?raw";
 import astmA10 from "../reference/weights_astm_e2022_illA_1964_10nm.csv?raw";
 import astmA20 from "../reference/weights_astm_e2022_illA_1964_20nm.csv?raw";
 import computed from "../reference/weights_computed_e2022_method_10nm.csv?raw";
+import { summationWeights } from "./summationWeights.ts";
 
 const axes = ["x", "y", "z"] as const;
 

@@ -1,10 +1,5 @@
 import { describe, expect, test } from "vitest";
-import {
-  quantityFor,
-  sprayMethods,
-  usualTransferEfficiency,
-  volumeSolidsFromMass,
-} from "../../src/job/quantity.ts";
+import { quantityFor } from "../../src/job/quantity.ts";
 
 describe("how much to mix", () => {
   const job = { area: 4.2, dryThickness: 3 * 12, volumeSolids: 0.28, transferEfficiency: 0.65 };
@@ -40,31 +35,5 @@ describe("how much to mix", () => {
     expect(() => quantityFor({ ...job, transferEfficiency: 0 })).toThrow(/transfer efficiency/);
     expect(() => quantityFor({ ...job, transferEfficiency: 1.1 })).toThrow(/transfer efficiency/);
     expect(() => quantityFor({ ...job, thinner: -0.1 })).toThrow(/thinner/);
-  });
-});
-
-test("the usual transfer efficiency lies in the range met with high volume, low pressure guns", () => {
-  // source: Products Finishing, "A Primer on Transfer Efficiency and Tip Sizes": 50 to 60 % in real shops
-  const [from, to] = sprayMethods[0].transferEfficiency;
-  expect([from, to]).toEqual([0.5, 0.6]);
-  expect(usualTransferEfficiency).toBeGreaterThanOrEqual(from);
-  expect(usualTransferEfficiency).toBeLessThanOrEqual(to);
-});
-
-describe("volume solids from weights", () => {
-  test("30 % solids by mass", () => {
-    // source: definition (compare ISO 3233, ASTM D2697): 1 − 0.70·1.05/1.00 = 26.50 %
-    expect(volumeSolidsFromMass(1.05, 0.3, 1)).toBeCloseTo(0.265, 14);
-  });
-
-  test("ends", () => {
-    expect(volumeSolidsFromMass(1.2, 1, 0.9)).toBe(1); // identity: nothing evaporates
-    expect(volumeSolidsFromMass(1, 0, 1)).toBe(0); // identity: everything does
-  });
-
-  test("numbers that contradict each other are refused", () => {
-    expect(() => volumeSolidsFromMass(1.5, 0.1, 0.9)).toThrow(/contradict/);
-    expect(() => volumeSolidsFromMass(1.05, 1.3, 1)).toThrow(/mass solids/);
-    expect(() => volumeSolidsFromMass(1.05, 0.3, 0)).toThrow(/volatiles/);
   });
 });

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { vocLessWater, vocOfMaterial, vocOfSystem } from "../../src/job/voc.ts";
+import { vocLessWater, vocOfMaterial } from "../../src/job/voc.ts";
 
 const waterborne = { volume: 1, volatileMass: 735, waterMass: 650, waterVolume: 650 / 998 };
 
@@ -16,15 +16,8 @@ test("without water both figures agree, and exempt compounds do not count", () =
   expect(vocLessWater({ ...solvent, exemptMass: 200, exemptVolume: 0.4 })).toBe(800 / 1.6); // source: 40 CFR 59.104(a)(1)
 });
 
-test("basecoat and clear coat as a system", () => {
-  // source: SLO County Rule 423 B.3; 40 CFR 59.104(a)(2) for midcoats (form from memory); tolerance: printed digits
-  expect(Math.abs(vocOfSystem(500, 420) - 446.67)).toBeLessThan(0.005);
-  expect(vocOfSystem(500, 420, [600])).toBe((500 + 600 + 840) / 4);
-});
-
 test("what cannot be is refused", () => {
   expect(() => vocLessWater({ ...waterborne, waterMass: 800 })).toThrow(/volatiles/);
   expect(() => vocLessWater({ ...waterborne, waterVolume: 1 })).toThrow(/less than/);
   expect(() => vocLessWater({ ...waterborne, volume: 0 })).toThrow(/volume.*L/);
-  expect(() => vocOfSystem(-1, 420)).toThrow(/basecoat/);
 });

@@ -1,11 +1,12 @@
 import { describe, expect, test } from "vitest";
 import { XYZToLab } from "../../src/colour/Lab.ts";
 import { filmReflectanceInto } from "../../src/optics/film.ts";
-import { seenReflectanceInto, toInternalInto, toMeasuredInto } from "../../src/optics/interface.ts";
+import { seenReflectanceInto, toMeasuredInto } from "../../src/optics/interface.ts";
 import { numberColumn } from "../../src/tables/csvTable.ts";
 import { illuminantTable } from "../../src/tables/illuminants.ts";
 import { observerTable } from "../../src/tables/observers.ts";
 import { filmOf, groundOf, index, nm, oracle } from "./filmReference.ts";
+import { toInternalInto } from "./toInternalInto.ts";
 
 /** CIELAB by plain summation every 10 nm, 380 to 730 nm, D65 and 10° observer, as the reference states. */
 function plainLab(reflectance: Float64Array): Float64Array {

@@ -5,7 +5,7 @@ import {
   diffuseInternalReflectance,
   normalReflectance,
   rayReflectance,
-} from "../../src/optics/fresnel.ts";
+} from "./fresnel.ts";
 
 // source: Judd 1942 (Fresnel reflection of diffusely incident light), RP 1504; computed, tolerance 1e-6: printed digits
 const surfaces = [

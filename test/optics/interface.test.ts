@@ -5,11 +5,11 @@ import {
   internalFromMeasured,
   seenReflectanceInto,
   toInternal,
-  toInternalInto,
   toMeasured,
   toMeasuredInto,
   usualSurface,
 } from "../../src/optics/interface.ts";
+import { toInternalInto } from "./toInternalInto.ts";
 
 const seed = 19420727;
 

@@ -1,12 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { filmReflectance } from "../../src/optics/film.ts";
-import {
-  invertTwoGrounds,
-  opacity,
-  scatteringPowerFromReflectances,
-  sheetCoefficients,
-} from "../../src/optics/inversion.ts";
+import { invertTwoGrounds } from "../../src/optics/inversion.ts";
+import { opacity, scatteringPowerFromReflectances, sheetCoefficients } from "./sheet.ts";
 
 const seed = 19310593;
 

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { filmLayer, filmReflectanceInto } from "../../src/optics/film.ts";
-import { composeInto, createLayer, type Layer, overGroundInto } from "../../src/optics/layers.ts";
+import { composeInto, createLayer, type Layer, overGroundInto } from "./layers.ts";
 
 const seed = 19540330;
 

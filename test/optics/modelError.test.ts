@@ -2,12 +2,11 @@ import { describe, expect, test } from "vitest";
 import { filmReflectance, filmRT, reflectivity } from "../../src/optics/film.ts";
 import {
   diffuseTransmittanceExact,
-  diffuseTransmittanceTwoFlux,
   exponentialIntegral3,
   modelDoubt,
-  semiInfinite,
   twoFluxShortfall,
 } from "../../src/optics/modelError.ts";
+import { diffuseTransmittanceTwoFlux, semiInfinite } from "./halfSpace.ts";
 
 /** Two-flux reflectance of a slab of albedo ω and optical thickness τ with K = 2k, S = ¾s (Mudgett, Richards 1971). */
 const twoFlux = (albedo: number, tau: number, Rg: number): number =>

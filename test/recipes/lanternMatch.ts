@@ -4,11 +4,12 @@ import { coatsOf } from "../../src/coating/thickness.ts";
 import { workingGrid } from "../../src/colour/grid.ts";
 import { resampleToGrid } from "../../src/colour/resample.ts";
 import { filmReflectanceInto } from "../../src/optics/film.ts";
-import { toInternalInto, usualSurface } from "../../src/optics/interface.ts";
+import { usualSurface } from "../../src/optics/interface.ts";
 import { recipeDepths } from "../../src/recipes/depths.ts";
 import { type Finish, ForwardModel, type WeightedLight } from "../../src/recipes/forward.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { toInternalInto } from "../optics/toInternalInto.ts";
 
 /** The invented demo job as a match: its rack, lights, grounds and coats. */
 export const surface = usualSurface;

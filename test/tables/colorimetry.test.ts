@@ -3,7 +3,6 @@ import { spectralGrid, workingGrid } from "../../src/colour/grid.ts";
 import { illuminantAPower } from "../../src/colour/illuminant.ts";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import type { ObserverName } from "../../src/colour/observer.ts";
-import { summationWeights } from "../../src/colour/weights.ts";
 import { parseCsvTable } from "../../src/tables/csvTable.ts";
 import {
   illuminantName,
@@ -14,6 +13,7 @@ import {
 } from "../../src/tables/illuminants.ts";
 import { observerNames, observerTable } from "../../src/tables/observers.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { summationWeights } from "../colour/summationWeights.ts";
 import whitePoints from "../reference/cie_white_points.csv?raw";
 
 const rows = parseCsvTable(whitePoints, "cie_white_points.csv").rows;

@@ -1,7 +1,7 @@
 import { atLeastZero, within } from "../../colour/checks.ts";
 import { addProductInto, applyInto, multiplyInto, solveInPlace } from "../../fit/denseAlgebra.ts";
 import { type Exchange, exchangeInto, mediumFor } from "./scattering.ts";
-import { type Streams, streamsOf } from "./streams.ts";
+import type { Streams } from "./streams.ts";
 
 /** A homogeneous slab as it meets light from every direction; matched refractive index, both sides alike. */
 export interface Slab {
@@ -9,16 +9,6 @@ export interface Slab {
   /** Row i, column j: intensity leaving in direction i for unit intensity arriving in direction j. */
   readonly reflection: Float64Array;
   readonly transmission: Float64Array;
-}
-
-/** What a slab returns and lets through, 0…1. */
-interface SlabFluxes {
-  /** For diffuse light. */
-  readonly reflectance: number;
-  readonly transmittance: number;
-  /** For light along the normal. */
-  readonly normalReflectance: number;
-  readonly normalTransmittance: number;
 }
 
 // Terms of the power series in τ from which doubling starts, and the thickness it starts from in units of the
@@ -159,26 +149,4 @@ export function diffuseOf(
   let share = 0;
   for (let i = 0; i < length; i++) share += flux[i] * leaving[i];
   return { leaving, share };
-}
-
-/**
- * Exact reflectance and transmittance of a slab of matched index, for diffuse light and for light along the
- * normal.
- *
- * @param streams directions in each hemisphere
- * @throws RangeError for a value out of range
- * What comes back of light along the normal equals what leaves along the normal under diffuse light
- * (reciprocity, Helmholtz).
- */
-export function slabFluxes(albedo: number, thickness: number, anisotropy = 0, streams = 32): SlabFluxes {
-  const directions = streamsOf(streams, true);
-  const { reflection, transmission } = new SlabSolver(directions).slab(albedo, thickness, anisotropy);
-  const back = diffuseOf(reflection, directions);
-  const through = diffuseOf(transmission, directions);
-  return {
-    reflectance: back.share,
-    transmittance: through.share,
-    normalReflectance: back.leaving[streams],
-    normalTransmittance: through.leaving[streams],
-  };
 }

@@ -1,8 +1,8 @@
 import { describe, expect, test } from "vitest";
 import { seededRandom } from "../../../src/fit/seededRandom.ts";
 import { filmReflectance } from "../../../src/optics/film.ts";
-import { fresnelSurface, secondOpinion } from "../../../src/optics/transfer/secondOpinion.ts";
 import { exactReflectances, opticalFilm, StackSolver } from "../../../src/optics/transfer/stack.ts";
+import { fresnelSurface, secondOpinion } from "./secondOpinion.ts";
 
 interface Medium {
   albedo: number;

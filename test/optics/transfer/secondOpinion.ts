@@ -1,7 +1,7 @@
-import { filmReflectanceInto } from "../film.ts";
+import { filmReflectanceInto } from "../../../src/optics/film.ts";
+import type { SurfaceConstants } from "../../../src/optics/interface.ts";
+import { exactReflectances, type TransferLayer, usualStreams } from "../../../src/optics/transfer/stack.ts";
 import { diffuseInternalReflectance, normalReflectance } from "../fresnel.ts";
-import type { SurfaceConstants } from "../interface.ts";
-import { exactReflectances, type TransferLayer, usualStreams } from "./stack.ts";
 
 /** A stack of films over the grounds of several parts. */
 interface TransferStack {

@@ -1,4 +1,4 @@
-import { sameLength } from "../colour/checks.ts";
+import { sameLength } from "../../src/colour/checks.ts";
 
 /** A layer, or a stack of layers, as it meets diffuse light; all internal, 0…1, one value per wavelength. */
 export interface Layer {

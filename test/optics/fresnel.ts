@@ -1,4 +1,4 @@
-import { aboveZero, within } from "../colour/checks.ts";
+import { aboveZero, within } from "../../src/colour/checks.ts";
 
 // What a smooth boundary between two clear media reflects, from their refractive indices. The constants of the
 // interface correction come from here when the index of the film is known.
