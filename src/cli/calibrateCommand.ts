@@ -127,34 +127,41 @@ export const calibrateCommand: Command = {
     });
     const nm = wavelengthsOf(workingGrid);
     const result = calibrate(problem, options, nm, weights);
-    printJson(surroundings, {
-      paste: settings,
-      status: result.status,
-      verdict: result.findings,
-      ...componentOf(result, settings),
-      wavelengths: nm,
-      ...curvesOf(result, level, replicates, seed),
-      noise: { ratioToStated: result.noiseScale },
-      k2: result.k2,
-      smoothness: result.smoothness,
-      settled: { unknowns: result.unknowns, rank: result.rank, condition: result.condition },
-      drawdowns: result.drawdowns.map(({ readings, ...drawdown }) => ({
-        ...drawdown,
-        // JSON has no infinity: a film that hides has no thickness to tell.
-        thickness: Number.isFinite(drawdown.thickness) ? drawdown.thickness : "opaque",
-        readings: readings.map(({ ground, specular, measured, fitted, deltaE }) => ({
-          ground,
-          specular,
-          residual: fitted.map((value, i) => value - measured[i]),
-          deltaE,
-        })),
-      })),
-      outliers: result.outliers,
-      notes: file.notes,
-    });
+    const curves = curvesOf(result, level, replicates, seed);
+    printJson(surroundings, { paste: settings, ...reportOf(result, settings, curves), notes: file.notes });
     return result.status === "refused" ? exitCode.failed : exitCode.ok;
   },
 };
+
+function reportOf(
+  result: CalibrationResult,
+  settings: DrawdownSettings,
+  curves: ReturnType<typeof curvesOf>,
+): Record<string, unknown> {
+  return {
+    status: result.status,
+    verdict: result.findings,
+    ...componentOf(result, settings),
+    wavelengths: wavelengthsOf(workingGrid),
+    ...curves,
+    noise: { ratioToStated: result.noiseScale },
+    k2: result.k2,
+    smoothness: result.smoothness,
+    settled: { unknowns: result.unknowns, rank: result.rank, condition: result.condition },
+    drawdowns: result.drawdowns.map(({ readings, ...drawdown }) => ({
+      ...drawdown,
+      // JSON has no infinity: a film that hides has no thickness to tell.
+      thickness: Number.isFinite(drawdown.thickness) ? drawdown.thickness : "opaque",
+      readings: readings.map(({ ground, specular, measured, fitted, deltaE }) => ({
+        ground,
+        specular,
+        residual: fitted.map((value, i) => value - measured[i]),
+        deltaE,
+      })),
+    })),
+    outliers: result.outliers,
+  };
+}
 
 function smoothnessOf(text: string | undefined): CalibrationOptions["smoothness"] {
   if (text === undefined || text === "none") return "none";

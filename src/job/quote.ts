@@ -1,4 +1,4 @@
-import { type Batch, type JobBatch, type LayerKind, layerOf } from "./batch.ts";
+import { type Batch, type BatchLayer, type JobBatch, type LayerKind, layerOf } from "./batch.ts";
 import { type ComparedMix, type Counterpart, counterpartOf } from "./counterpart.ts";
 import { type DayPlan, dayPlanOf, trialMinutes } from "./dayPlan.ts";
 import {
@@ -94,6 +94,48 @@ export function quoteOf(
 
 function quotedJob(day: DayPlan, rates: QuoteRates): QuotedJob {
   const { batch, pace } = day;
+  const mixes = batch.layers.filter((layer) => layer.recipe !== undefined);
+  const trials = rates.trialsPerMix * mixes.length;
+  const oneTrial = trialMinutes(batch, pace, rates.comparing);
+  const lines = linesOf(day, rates, mixes, trials, trials * oneTrial);
+  const line = (id: string) => lines.find((candidate) => candidate.id === id)!;
+  const rest = lines.filter(({ id }) => !["basecoat", "colour", "development"].includes(id));
+  const colour = layerOf(batch, "colour");
+  return {
+    batch,
+    day,
+    price: priceOf(
+      lines.filter(({ materials, minutes }) => materials > 0 || minutes > 0),
+      rates,
+    ),
+    costed: {
+      basecoat: line("basecoat"),
+      colour: {
+        volume: colour?.quantity.mixVolume ?? 0,
+        // Thinner counts with the mix it thins.
+        costPerMl: colour ? line("colour").materials / colour.quantity.mixVolume : 0,
+        minutes: line("colour").minutes,
+      },
+      development: line("development"),
+      rest: {
+        materials: rest.reduce((sum, { materials }) => sum + materials, 0),
+        minutes: rest.reduce((sum, each) => sum + each.minutes, 0),
+      },
+    },
+    trials,
+    trialMinutes: oneTrial,
+  };
+}
+
+/** What the job costs, line by line. */
+function linesOf(
+  day: DayPlan,
+  rates: QuoteRates,
+  mixes: readonly BatchLayer[],
+  trials: number,
+  trialMinutes: number,
+): CostLine[] {
+  const { batch } = day;
   const minutes = (kind: LayerKind) => day.minutes.get(kind) ?? 0;
   const litres = (kind: LayerKind) => (layerOf(batch, kind)?.quantity.mixVolume ?? 0) / 1000;
   const mixCost = (kind: LayerKind) => {
@@ -102,9 +144,6 @@ function quotedJob(day: DayPlan, rates: QuoteRates): QuotedJob {
   };
   const thinner = (kind: LayerKind) =>
     ((layerOf(batch, kind)?.quantity.thinnerVolume ?? 0) / 1000) * rates.thinnerPerLitre;
-  const mixes = batch.layers.filter((layer) => layer.recipe !== undefined);
-  const trials = rates.trialsPerMix * mixes.length;
-  const oneTrial = trialMinutes(batch, pace, rates.comparing);
   // A round takes about one cup of each mix: what the cup and the test panels of the batch take is the measure.
   const trialMaterials = mixes.reduce((sum, { quantity, recipe }) => {
     const { testPanels, cupAndHose, dispensed } = quantity.ledger;
@@ -115,7 +154,7 @@ function quotedJob(day: DayPlan, rates: QuoteRates): QuotedJob {
       (sum, { quantity: { ledger } }) => sum + ledger.cupAndHose + ledger.reserve + ledger.rounding,
       0,
     ) / 1000;
-  const lines: CostLine[] = [
+  return [
     {
       id: "cleaner",
       label: "Cleaning and masking",
@@ -150,7 +189,7 @@ function quotedJob(day: DayPlan, rates: QuoteRates): QuotedJob {
       id: "development",
       label: "Finding the colour",
       materials: trials * trialMaterials,
-      minutes: trials * oneTrial,
+      minutes: trialMinutes,
     },
     {
       id: "sundries",
@@ -159,31 +198,4 @@ function quotedJob(day: DayPlan, rates: QuoteRates): QuotedJob {
       minutes: 0,
     },
   ];
-  const line = (id: string) => lines.find((candidate) => candidate.id === id)!;
-  const rest = lines.filter(({ id }) => !["basecoat", "colour", "development"].includes(id));
-  const colour = layerOf(batch, "colour");
-  return {
-    batch,
-    day,
-    price: priceOf(
-      lines.filter(({ materials, minutes }) => materials > 0 || minutes > 0),
-      rates,
-    ),
-    costed: {
-      basecoat: line("basecoat"),
-      colour: {
-        volume: colour?.quantity.mixVolume ?? 0,
-        // Thinner counts with the mix it thins.
-        costPerMl: colour ? line("colour").materials / colour.quantity.mixVolume : 0,
-        minutes: minutes("colour"),
-      },
-      development: line("development"),
-      rest: {
-        materials: rest.reduce((sum, { materials }) => sum + materials, 0),
-        minutes: rest.reduce((sum, each) => sum + each.minutes, 0),
-      },
-    },
-    trials,
-    trialMinutes: oneTrial,
-  };
 }

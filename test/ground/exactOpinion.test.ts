@@ -6,8 +6,8 @@ import { GroundChain } from "../../src/ground/chain.ts";
 import { exactCurve, exactOpinion } from "../../src/ground/exactOpinion.ts";
 import { plannedPoint } from "../../src/ground/job.ts";
 import { exactCurveTask } from "../../src/ground/longTasks.ts";
-import { exactReflectances } from "../../src/optics/transfer/stack.ts";
 import { runDirect } from "../../src/workers/direct.ts";
+import { exactReflectances } from "../optics/transfer/exactReflectances.ts";
 import { eye, job, parts, wineJob } from "./lanternJob.ts";
 
 const point = plannedPoint(job, 0.55);

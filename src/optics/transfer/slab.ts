@@ -1,5 +1,5 @@
 import { atLeastZero, within } from "../../colour/checks.ts";
-import { addProductInto, applyInto, multiplyInto, solveInPlace } from "../../fit/denseAlgebra.ts";
+import { addProductInto, multiplyInto, solveInPlace } from "../../fit/denseAlgebra.ts";
 import { type Exchange, exchangeInto, mediumFor } from "./scattering.ts";
 import type { Streams } from "./streams.ts";
 
@@ -137,16 +137,4 @@ export class SlabSolver {
 function isDark(transmission: Float64Array): boolean {
   for (let m = 0; m < transmission.length; m++) if (Math.abs(transmission[m]) > 1e-16) return false;
   return true;
-}
-
-/** Intensity leaving in every direction under diffuse light of intensity 1, and its share of the flux. */
-export function diffuseOf(
-  operator: Float64Array,
-  { length, flux }: Streams,
-): { leaving: Float64Array; share: number } {
-  const leaving = new Float64Array(length);
-  applyInto(operator, new Float64Array(length).fill(1), length, leaving);
-  let share = 0;
-  for (let i = 0; i < length; i++) share += flux[i] * leaving[i];
-  return { leaving, share };
 }

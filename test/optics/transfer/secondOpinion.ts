@@ -1,7 +1,8 @@
 import { filmReflectanceInto } from "../../../src/optics/film.ts";
 import type { SurfaceConstants } from "../../../src/optics/interface.ts";
-import { exactReflectances, type TransferLayer, usualStreams } from "../../../src/optics/transfer/stack.ts";
+import { usualStreams } from "../../../src/optics/transfer/stack.ts";
 import { diffuseInternalReflectance, normalReflectance } from "../fresnel.ts";
+import { exactReflectances, type TransferLayer } from "./exactReflectances.ts";
 
 /** A stack of films over the grounds of several parts. */
 interface TransferStack {

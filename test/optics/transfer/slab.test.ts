@@ -1,11 +1,11 @@
 import { describe, expect, test } from "vitest";
 import { filmReflectance, reflectivity } from "../../../src/optics/film.ts";
 import { diffuseTransmittanceExact } from "../../../src/optics/modelError.ts";
-import { diffuseOf, SlabSolver } from "../../../src/optics/transfer/slab.ts";
+import { SlabSolver } from "../../../src/optics/transfer/slab.ts";
 import { StackSolver } from "../../../src/optics/transfer/stack.ts";
 import { streamsOf } from "../../../src/optics/transfer/streams.ts";
 import { semiInfinite } from "../halfSpace.ts";
-import { slabFluxes } from "./slabFluxes.ts";
+import { diffuseOf, slabFluxes } from "./slabFluxes.ts";
 
 /** So thick that nothing comes through, for every albedo below 1 met here. */
 const thick = 2000;

@@ -1,5 +1,6 @@
-import { diffuseOf, SlabSolver } from "../../../src/optics/transfer/slab.ts";
-import { streamsOf } from "../../../src/optics/transfer/streams.ts";
+import { applyInto } from "../../../src/fit/denseAlgebra.ts";
+import { SlabSolver } from "../../../src/optics/transfer/slab.ts";
+import { type Streams, streamsOf } from "../../../src/optics/transfer/streams.ts";
 
 /** What a slab returns and lets through, 0…1. */
 interface SlabFluxes {
@@ -31,4 +32,16 @@ export function slabFluxes(albedo: number, thickness: number, anisotropy = 0, st
     normalReflectance: back.leaving[streams],
     normalTransmittance: through.leaving[streams],
   };
+}
+
+/** Intensity leaving in every direction under diffuse light of intensity 1, and its share of the flux. */
+export function diffuseOf(
+  operator: Float64Array,
+  { length, flux }: Streams,
+): { leaving: Float64Array; share: number } {
+  const leaving = new Float64Array(length);
+  applyInto(operator, new Float64Array(length).fill(1), length, leaving);
+  let share = 0;
+  for (let i = 0; i < length; i++) share += flux[i] * leaving[i];
+  return { leaving, share };
 }

@@ -1,7 +1,8 @@
 import { describe, expect, test } from "vitest";
 import { seededRandom } from "../../../src/fit/seededRandom.ts";
 import { filmReflectance } from "../../../src/optics/film.ts";
-import { exactReflectances, opticalFilm, StackSolver } from "../../../src/optics/transfer/stack.ts";
+import { opticalFilm, StackSolver } from "../../../src/optics/transfer/stack.ts";
+import { exactReflectances } from "./exactReflectances.ts";
 import { fresnelSurface, secondOpinion } from "./secondOpinion.ts";
 
 interface Medium {
