@@ -13,7 +13,8 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { type HowSure, howSure } from "./define.ts";
-import type { Opinion, Played } from "./model/kept.ts";
+import type { Played } from "./model/kept.ts";
+import { barTable, mostOf, nowWords, shareText } from "./view/words.ts";
 
 const tag = "bole-view-how-sure";
 export default tag;
@@ -360,38 +361,4 @@ function nearest(values: ArrayLike<number>, place: number): number {
   for (let k = 1; k < values.length; k++)
     if (Math.abs(values[k] - place) < Math.abs(values[best] - place)) best = k;
   return best;
-}
-
-/** A share of many, in words at either end. */
-function shareText(share: number): string {
-  if (share < 0.005) return "hardly any";
-  return share > 0.995 ? "nearly all" : percentText(share);
-}
-
-/** What to practise first. */
-function mostOf({ shares }: Played): string {
-  const [first, second] = shares;
-  if (!first || first.share <= 0) return "Nothing that varies makes a difference.";
-  const most = `Most of it, ${percentText(first.share)}, comes from the ${first.source}`;
-  return second && second.share > 0.1
-    ? `${most}, then ${percentText(second.share)} from the ${second.source}.`
-    : `${most}; the rest hardly counts.`;
-}
-
-/** What the theories say at the ratio as it is now, read off the curves. */
-function nowWords({ ratios, twoFlux, exact, ratio }: Opinion, now: number): string {
-  if (Math.abs(ratio - now) < 0.005) return "";
-  const at = (curve: readonly number[]) => {
-    const k = Math.min(ratios.length - 2, Math.floor(now * (ratios.length - 1)));
-    const t = (now - ratios[k]) / (ratios[k + 1] - ratios[k]);
-    return curve[k] + t * (curve[k + 1] - curve[k]);
-  };
-  return `Now, at ${percentText(now)}, the theory says ${differenceText(at(twoFlux))} and exact transport ${differenceText(at(exact))}.`;
-}
-
-function barTable({ shares }: Played): ChartTable {
-  return {
-    columns: ["source", "first-order share", "standard error", "with what it does together with others"],
-    rows: shares.map(({ source, share, standardError, total }) => [source, share, standardError, total]),
-  };
 }
