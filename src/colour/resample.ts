@@ -2,7 +2,7 @@ import { each, finite, increasing, sameLength } from "./checks.ts";
 import { type SpectralGrid, workingGrid } from "./grid.ts";
 
 /** Values on a grid, and in words what had to be done to bring them there. */
-export interface Resampled {
+interface Resampled {
   readonly values: Float64Array;
   readonly notes: string[];
 }
