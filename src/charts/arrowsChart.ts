@@ -3,7 +3,7 @@ import { hairline, ink, inkSoft, paper, rowHeight } from "./chrome.ts";
 import { chartOptions, frameOf, raw } from "./frame.ts";
 import { spreadLabels, textWidth } from "./labels.ts";
 
-export interface ColourMove {
+interface ColourMove {
   label: string;
   /** changes of a*, b* and L* */
   a: number;
