@@ -132,7 +132,7 @@ function namesOf(moves: readonly ColourMove[], reach: number, gap: number) {
     const places = spreadLabels(
       column.map(({ b }) => b),
       gap,
-      -reach,
+      gap / 2 - reach,
       reach,
     );
     return column.map((move, i) => ({ ...move, place: places[i] }));
