@@ -3,7 +3,7 @@ import { hairline, ink, inkSoft, paper, rowHeight } from "./chrome.ts";
 import { chartOptions, frameOf, raw } from "./frame.ts";
 import { spreadLabels, textWidth } from "./labels.ts";
 
-export interface ColourMove {
+interface ColourMove {
   label: string;
   /** changes of a*, b* and L* */
   a: number;
@@ -132,7 +132,7 @@ function namesOf(moves: readonly ColourMove[], reach: number, gap: number) {
     const places = spreadLabels(
       column.map(({ b }) => b),
       gap,
-      -reach,
+      gap / 2 - reach,
       reach,
     );
     return column.map((move, i) => ({ ...move, place: places[i] }));

@@ -13,7 +13,7 @@ export interface Bar {
   total?: number;
 }
 
-export interface BarsData {
+interface BarsData {
   bars: readonly Bar[];
   xLabel: string;
 }

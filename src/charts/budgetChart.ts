@@ -4,7 +4,7 @@ import { flagMarks, flagRoom } from "./flags.ts";
 import { chartOptions, frameOf, percent, raw, sameLength } from "./frame.ts";
 import { type PatternName, patternDefinitions, patternFill, patternNames } from "./patterns.ts";
 
-export interface BudgetBand {
+interface BudgetBand {
   label: string;
   /** share of the entering light, 0…1, one for each wavelength */
   share: ArrayLike<number>;
@@ -14,7 +14,7 @@ export interface BudgetBand {
   pattern?: PatternName;
 }
 
-export interface BudgetData {
+interface BudgetData {
   /** nm, increasing, at least two */
   wavelengths: ArrayLike<number>;
   /** from the bottom of the stack to its top */

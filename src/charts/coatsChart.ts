@@ -4,7 +4,7 @@ import { flagMarks, flagRoom } from "./flags.ts";
 import { chartOptions, differenceAxis, frameOf, largestOf } from "./frame.ts";
 import { curveMarks, lineDashes, toleranceMark, toleranceStroke } from "./strokes.ts";
 
-export interface CoatsSeries {
+interface CoatsSeries {
   label: string;
   /** colour difference after 0, 1, 2 … coats */
   deltaE: readonly number[];
@@ -12,7 +12,7 @@ export interface CoatsSeries {
   colour?: string;
 }
 
-export interface CoatsData {
+interface CoatsData {
   series: readonly CoatsSeries[];
   /** difference that passes */
   tolerance: number;

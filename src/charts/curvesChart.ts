@@ -3,7 +3,7 @@ import { ink, inkSoft } from "./chrome.ts";
 import { type Axis, chartOptions, frameOf, sameLength } from "./frame.ts";
 import { curveMarks, dashes } from "./strokes.ts";
 
-export interface PlainCurve {
+interface PlainCurve {
   label: string;
   /** one for each x; a gap where it is not finite, or not above 0 on a logarithmic axis */
   y: ArrayLike<number>;
@@ -14,7 +14,7 @@ export interface PlainCurve {
   band?: { low: ArrayLike<number>; high: ArrayLike<number> };
 }
 
-export interface CurvesData {
+interface CurvesData {
   /** increasing, at least two */
   x: ArrayLike<number>;
   xLabel: string;

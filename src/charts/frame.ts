@@ -7,7 +7,7 @@ export const leastPlotHeight = 150;
 
 /** Room around the plot area for ticks and the names of the axes, px. */
 const usual = { top: 32, right: 18, bottom: 50, left: 46 };
-export type Margins = typeof usual;
+type Margins = typeof usual;
 
 export interface Frame {
   size: ChartSize;

@@ -4,7 +4,7 @@ import { chartOptions, differenceAxis, type Frame, frameOf, raw } from "./frame.
 import { textWidth } from "./labels.ts";
 import { toleranceMark, toleranceStroke } from "./strokes.ts";
 
-export interface FrontPoint {
+interface FrontPoint {
   x: number;
   difference: number;
   /** keeps every tolerance */
@@ -13,7 +13,7 @@ export interface FrontPoint {
   label?: string;
 }
 
-export interface FrontData {
+interface FrontData {
   /** from the least to the greatest x */
   points: readonly FrontPoint[];
   /** index of the point that is looked at */

@@ -9,19 +9,19 @@ export interface PicturedLayer {
   readonly turned: number;
 }
 
-export interface PictureOptions {
+interface PictureOptions {
   /** px for one µm, so that pictures beside one another have one scale. */
   readonly scale: number;
 }
 
 /** A layer as a box. */
-export interface PictureBox {
+interface PictureBox {
   readonly y: number;
   readonly height: number;
 }
 
 /** Light of one fate: a shape as wide as its share, and the line that it follows. */
-export interface PictureRay {
+interface PictureRay {
   readonly layer: number;
   readonly fate: "swallowed" | "turned";
   readonly share: number;
@@ -32,7 +32,7 @@ export interface PictureRay {
   readonly flow: string;
 }
 
-export interface PictureLabel {
+interface PictureLabel {
   readonly lines: readonly string[];
   /** baseline of the first line */
   readonly y: number;
@@ -41,7 +41,7 @@ export interface PictureLabel {
 }
 
 /** A cross-section laid out in px. */
-export interface LaidPicture {
+interface LaidPicture {
   readonly width: number;
   readonly height: number;
   /** Right edge of the section; labels stand beyond it. */

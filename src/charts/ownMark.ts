@@ -19,10 +19,10 @@ export type Element = (
 export function ownMark(
   draw: (element: Element, x: (value: number) => number, y: (value: number) => number) => SVGElement,
 ): Mark {
-  const render: RenderFunction = (_index, { x, y }, _values, _dimensions, context) =>
+  const render: RenderFunction = (_index, { x, y }, _values, _dimensions, { document: page }) =>
     draw(
       (name, attributes, children = []) => {
-        const element = context.document.createElementNS(svgNamespace, name) as SVGElement;
+        const element = page.createElementNS(svgNamespace, name) as SVGElement;
         for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, `${value}`);
         element.append(...children);
         return element;

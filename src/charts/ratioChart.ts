@@ -13,13 +13,13 @@ import {
 } from "./frame.ts";
 import { curveMarks, lineDashes, toleranceMark, toleranceStroke } from "./strokes.ts";
 
-export interface RatioCurve {
+interface RatioCurve {
   label: string;
   /** colour difference at each ratio */
   deltaE: ArrayLike<number>;
 }
 
-export interface RatioData {
+interface RatioData {
   /** blend ratios, 0…1, increasing, at least two */
   ratios: ArrayLike<number>;
   /** colour difference to the target at each ratio */

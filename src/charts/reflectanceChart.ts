@@ -2,7 +2,7 @@ import type { ChartOptions, ChartSize, PlotLibrary, Stroke } from "./chartTypes.
 import { chartOptions, frameOf, largestOf, percent, sameLength } from "./frame.ts";
 import { curveMarks } from "./strokes.ts";
 
-export type CurveRole = "target" | "ground" | "film" | "opaque" | "other";
+type CurveRole = "target" | "ground" | "film" | "opaque" | "other";
 
 export interface ReflectanceCurve {
   label: string;
@@ -15,7 +15,7 @@ export interface ReflectanceCurve {
   emphasis?: boolean;
 }
 
-export interface ReflectanceData {
+interface ReflectanceData {
   curves: readonly ReflectanceCurve[];
   /** nm, increasing, at least two */
   wavelengths: ArrayLike<number>;

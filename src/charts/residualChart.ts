@@ -1,7 +1,7 @@
 import type { ChartOptions, ChartSize, PlotLibrary } from "./chartTypes.ts";
 import { spectralRows } from "./spectralRows.ts";
 
-export interface ResidualData {
+interface ResidualData {
   /** nm, increasing, evenly spaced */
   wavelengths: ArrayLike<number>;
   /** one row for each reading: fitted − measured, in reflectance */

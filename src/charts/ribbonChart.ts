@@ -5,13 +5,13 @@ import { chartOptions, differenceAxis, frameOf, largestOf, percent, sameLength }
 import { type PatternName, patternDefinitions, patternFill } from "./patterns.ts";
 import { curveMarks, lineDashes, toleranceMark, toleranceStroke } from "./strokes.ts";
 
-export interface RibbonCurve {
+interface RibbonCurve {
   label: string;
   x: ArrayLike<number>;
   y: ArrayLike<number>;
 }
 
-export interface RibbonArea {
+interface RibbonArea {
   label: string;
   x: ArrayLike<number>;
   low: ArrayLike<number>;
@@ -20,7 +20,7 @@ export interface RibbonArea {
   hatched?: boolean;
 }
 
-export interface RibbonData {
+interface RibbonData {
   curves: readonly RibbonCurve[];
   areas: readonly RibbonArea[];
   markers: readonly Flag[];

@@ -4,7 +4,7 @@ import { type Axis, chartOptions, frameOf, leastPlotHeight, raw } from "./frame.
 import { type PatternName, patternDefinitions, patternFill } from "./patterns.ts";
 
 /** A row with its name and its number above the bars. */
-export interface BarRow {
+interface BarRow {
   readonly label: string;
   readonly text?: string;
 }
@@ -21,7 +21,7 @@ export interface BarPiece {
   readonly thinner?: number;
 }
 
-export interface RowBars {
+interface RowBars {
   readonly rows: readonly BarRow[];
   readonly pieces: readonly BarPiece[];
   readonly x: Axis;

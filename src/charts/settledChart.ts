@@ -3,7 +3,7 @@ import { ink } from "./chrome.ts";
 import { sameLength } from "./frame.ts";
 import { spectralRows } from "./spectralRows.ts";
 
-export interface SettledData {
+interface SettledData {
   /** nm, increasing, evenly spaced */
   wavelengths: ArrayLike<number>;
   /** one row for each statement, with where it holds */

@@ -3,7 +3,7 @@ import { textSize } from "./chrome.ts";
 import { chartOptions, frameOf, raw } from "./frame.ts";
 import { textWidth } from "./labels.ts";
 
-export interface SpectralRows {
+interface SpectralRows {
   /** nm, increasing, evenly spaced */
   wavelengths: ArrayLike<number>;
   labels: readonly string[];

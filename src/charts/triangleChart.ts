@@ -13,7 +13,7 @@ import {
   trianglePlace,
 } from "./triangleGeometry.ts";
 
-export interface TriangleData {
+interface TriangleData {
   /** steps along each side */
   steps: number;
   /** row by row of the third share, within a row by the second: (steps + 1)(steps + 2)/2 */

@@ -112,7 +112,11 @@ export class BoleChart extends LitElement {
 
   protected override updated(changed: PropertyValues<this>): void {
     // The room is kept before anything is drawn, so that nothing below moves later.
-    if (changed.has("height")) this.#piece("room").style.minBlockSize = `${this.height}px`;
+    if (changed.has("height")) {
+      const height = `${this.height}px`;
+      this.#piece("room").style.minBlockSize = height;
+      if (!this.#drawn) this.#piece("picture").style.minBlockSize = height;
+    }
     if (changed.has("draw") || changed.has("height")) {
       this.#stale = true;
       if (this.#visible) this.#catchUp();
@@ -137,6 +141,7 @@ export class BoleChart extends LitElement {
     for (const style of picture.querySelectorAll("style")) style.remove();
     picture.setAttribute("aria-hidden", "true");
     this.#drawn = chartAxes(picture);
+    this.#piece("picture").style.minBlockSize = "";
     this.#piece("picture").replaceChildren(picture);
     this.#showPicked();
     this.#showReading();

@@ -149,7 +149,7 @@ describe("files that are dropped on the target", () => {
     await target.getByLabel("A curve for other lights").selectOption("smoothest");
     await expect.poll(() => textOf(target)).toMatch(/One of many\..*This one is the smoothest/);
     await target.locator("bole-chart").scrollIntoViewIfNeeded();
-    await target.locator("bole-chart svg").waitFor();
+    await target.locator("bole-chart .picture svg").waitFor();
     for (const [button, form] of [
       ["CSV", "CSV"],
       ["CGATS", "CGATS"],

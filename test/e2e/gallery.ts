@@ -9,11 +9,12 @@ import { closeBrowser, launchBrowser, openWorkbench, type PageOptions } from "./
  *
  *   npm run gallery              all of it, into gallery/
  *   npm run gallery -- --readme  only the pictures of the README, and puts them in data/pictures/
- *   npm run gallery -- --charts  only the charts, at two widths and in both themes
+ *   npm run gallery -- --charts  only the charts, at two widths and in both themes; of some examples where they are named
  */
 
 const onlyReadme = process.argv.includes("--readme");
 const onlyCharts = process.argv.includes("--charts");
+const named = process.argv.slice(2).filter((word) => !word.startsWith("--"));
 const folder = resolve(process.cwd(), "gallery");
 const pictures = resolve(process.cwd(), "data/pictures");
 if (!onlyReadme) rmSync(folder, { recursive: true, force: true });
@@ -115,6 +116,7 @@ try {
     notebooks: { name: string; title: string }[];
   };
   for (const { name, title } of onlyReadme ? [] : answer.notebooks) {
+    if (named.length > 0 && !named.includes(name)) continue;
     const columns: string[] = [];
     for (const { width, colorScheme } of onlyCharts ? [] : looks) {
       await looking(name, { width, height: 1000, colorScheme }, async (page) => {

@@ -64,7 +64,7 @@ describe("choosing the ground in a real browser", () => {
 
     const chart = cellNamed(page, uneven).locator("bole-chart").first();
     await chart.scrollIntoViewIfNeeded();
-    await chart.locator("svg").waitFor();
+    await chart.locator(".picture svg").waitFor();
     for (const [colorScheme, paper] of [
       ["light", "#fafafa"],
       ["dark", "#1b1b1b"],
@@ -112,7 +112,7 @@ describe("choosing the ground in a real browser", () => {
     const { page, problems } = await openExample();
     const whatIf = cellNamed(page, "Ratio and coats together");
     await whatIf.scrollIntoViewIfNeeded();
-    await whatIf.locator("bole-chart svg").waitFor();
+    await whatIf.locator("bole-chart .picture svg").waitFor();
     await expect.poll(() => whatIf.locator(".verdict").innerText()).toMatch(/Least/);
     const before = await panelFigures(page);
     const moved = await page.evaluate(async () => {
@@ -188,7 +188,7 @@ describe("choosing the ground in a real browser", () => {
       const [head, mark] = await Promise.all([cell.boundingBox(), below.boundingBox()]);
       return mark!.y - head!.y;
     };
-    await cell.locator("bole-chart svg").first().waitFor();
+    await cell.locator("bole-chart .picture svg").first().waitFor();
     const before = await offset();
     const playing = await act(cell, "Play out 10,000 jobs", /Of 10,000 jobs like this/);
     expect(await textOf(cell)).toMatch(/Most of it, \d\d\s%, comes from the colour film build/);
@@ -263,7 +263,7 @@ describe("choosing the ground in a real browser", () => {
     const map = cellNamed(page, three);
     const picture = map.locator("bole-chart .picture");
     await picture.scrollIntoViewIfNeeded();
-    await map.locator("bole-chart svg").waitFor();
+    await map.locator("bole-chart .picture svg").waitFor();
     const box = (await picture.boundingBox())!;
     await page.mouse.click(box.x + box.width / 2, box.y + box.height * 0.7);
     await expect

@@ -149,7 +149,7 @@ describe("from parts list to printed sheet", () => {
     await expect.poll(() => verdict(page, "Record")).toMatch(/off most on Corner bolsters: ΔE00 \d/);
     await record.getByRole("button", { name: "Keep in the history" }).click();
     await record.getByText("1 reading; half of them lie within").waitFor();
-    await record.locator("bole-chart svg").first().waitFor();
+    await record.locator("bole-chart .picture svg").first().waitFor();
     expect(problems).toEqual([]);
   });
 

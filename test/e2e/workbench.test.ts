@@ -12,7 +12,7 @@ describe("the demo in a real browser", () => {
     const before = await panelFigures(page);
     expect(before.length).toBe(7);
     await cellNamed(page, "Which blend?").scrollIntoViewIfNeeded();
-    await cellNamed(page, "Which blend?").locator("bole-chart svg").waitFor();
+    await cellNamed(page, "Which blend?").locator("bole-chart .picture svg").waitFor();
     const moved = await page.evaluate(async () => {
       const inside = (root: ParentNode, selector: string): Element | null => {
         const direct = root.querySelector(selector);
@@ -34,7 +34,7 @@ describe("the demo in a real browser", () => {
             .map((half) => half.style.background)
             .join(),
           verdict: sweep.querySelector(".verdict")!.textContent,
-          chart: sweep.querySelector("bole-chart")!.shadowRoot!.querySelector("svg")!.outerHTML,
+          chart: sweep.querySelector("bole-chart")!.shadowRoot!.querySelector(".picture svg")!.outerHTML,
           coverage: inside(document, "bole-view-coverage")!.shadowRoot!.querySelector(".verdict")!
             .textContent,
         };

@@ -2,7 +2,7 @@ import type { ChartOptions, ChartSize, PlotLibrary } from "../../../src/charts/c
 import type { PatternName } from "../../../src/charts/patterns.ts";
 import { rowBars } from "../../../src/charts/rowBars.ts";
 
-export interface LedgerRow {
+interface LedgerRow {
   readonly label: string;
   /** text of the whole amount */
   readonly total: string;

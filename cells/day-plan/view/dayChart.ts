@@ -5,7 +5,7 @@ import type { PatternName } from "../../../src/charts/patterns.ts";
 import { barMiddle, rowBars } from "../../../src/charts/rowBars.ts";
 import { type Bar, clockText, withoutNights } from "../../../src/job/workPlan.ts";
 
-export interface DayChartData {
+interface DayChartData {
   /** names of the groups of parts, in the order of `Bar.group` */
   readonly groups: readonly string[];
   readonly bars: readonly Bar[];

@@ -3,7 +3,7 @@ import { ink, paper } from "../../../src/charts/chrome.ts";
 import { chartOptions, differenceAxis, frameOf } from "../../../src/charts/frame.ts";
 import { curveMarks, toleranceMark, toleranceStroke } from "../../../src/charts/strokes.ts";
 
-export interface RecordPoint {
+interface RecordPoint {
   /** ΔE00 between prediction and reading */
   readonly miss: number;
   /** median of all up to this one */

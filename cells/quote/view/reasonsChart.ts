@@ -2,14 +2,14 @@ import type { ChartOptions, ChartSize, PlotLibrary } from "../../../src/charts/c
 import { curveEdge, ink } from "../../../src/charts/chrome.ts";
 import { type BarPiece, barEnd, rowBars } from "../../../src/charts/rowBars.ts";
 
-export interface ReasonStep {
+interface ReasonStep {
   readonly label: string;
   /** money added (or taken away) */
   readonly amount: number;
   readonly text: string;
 }
 
-export interface ReasonsData {
+interface ReasonsData {
   readonly start: { readonly label: string; readonly amount: number; readonly text: string };
   readonly steps: readonly ReasonStep[];
   readonly end: { readonly label: string; readonly amount: number; readonly text: string };

@@ -2,13 +2,9 @@ import axe from "axe-core";
 import { html, render, type TemplateResult } from "lit";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { page, userEvent } from "vitest/browser";
-import { budgetChart } from "../../src/charts/budgetChart.ts";
-import { coatsChart } from "../../src/charts/coatsChart.ts";
-import { curvesChart } from "../../src/charts/curvesChart.ts";
-import { ratioChart } from "../../src/charts/ratioChart.ts";
-import { reflectanceChart } from "../../src/charts/reflectanceChart.ts";
-import type { BoleChart, ChartDraw } from "../../src/controls/index.ts";
-import "../../src/controls/index.ts";
+import type { BoleChart, ChartDraw } from "../../../src/controls/index.ts";
+import "../../../src/controls/index.ts";
+import { charts } from "../../charts/examples.ts";
 
 let place: HTMLElement;
 
@@ -246,108 +242,23 @@ describe("pointer and keyboard", () => {
   });
 });
 
-const wavelengths = Array.from({ length: 36 }, (_, i) => 380 + 10 * i);
-const edge = (top: number) => wavelengths.map((w) => 0.05 + (top - 0.05) / (1 + Math.exp((600 - w) / 12)));
-const ratios = Array.from({ length: 21 }, (_, i) => i / 20);
-const curve = (label: string, top: number, role: "target" | "film" | "ground" | "opaque") => ({
-  label,
-  values: edge(top),
-  colour: "#b5182c",
-  role,
-  emphasis: role === "target",
-});
-
-const draws: Record<string, ChartDraw> = {
-  reflectance: (Plot, size) =>
-    reflectanceChart(
-      Plot,
-      {
-        wavelengths,
-        curves: [
-          curve("target", 0.8, "target"),
-          curve("ground", 0.3, "ground"),
-          curve("other ground", 0.1, "ground"),
-          curve("on the seats", 0.78, "film"),
-          curve("on the bolsters", 0.5, "film"),
-          curve("opaque", 0.82, "opaque"),
-        ],
-      },
-      size,
-    ),
-  ratio: (Plot, size) =>
-    ratioChart(
-      Plot,
-      {
-        ratios,
-        deltaE: ratios.map((r) => 0.6 + 20 * (r - 0.6) ** 2),
-        colours: ratios.map((r) => `rgb(${Math.round(150 + 50 * r)} 20 40)`),
-        best: 0.6,
-        flat: [0.5, 0.7],
-        current: 0.02,
-        tolerance: 1,
-        xLabel: "Warm cream, %",
-        yLabel: "ΔE00",
-        curves: [{ label: "when film build varies", deltaE: ratios.map((r) => 1 + 15 * (r - 0.5) ** 2) }],
-      },
-      size,
-    ),
-  coats: (Plot, size) =>
-    coatsChart(
-      Plot,
-      {
-        series: [
-          { label: "seats", deltaE: [9, 3, 1.4, 0.8] },
-          { label: "bolsters", deltaE: [44, 20, 9, 5.2] },
-        ],
-        tolerance: 1,
-        planned: 3,
-      },
-      size,
-    ),
-  budget: (Plot, size) =>
-    budgetChart(
-      Plot,
-      {
-        wavelengths,
-        bands: [
-          { label: "comes back", share: edge(0.7), colour: "#c8102e" },
-          { label: "absorbed in the coat", share: edge(0.7).map((r) => (1 - r) * 0.8), colour: "#701020" },
-          { label: "lost in the substrate", share: edge(0.7).map((r) => (1 - r) * 0.2), colour: "#141414" },
-        ],
-        marked: 560,
-      },
-      size,
-    ),
-  curves: (Plot, size) =>
-    curvesChart(
-      Plot,
-      {
-        x: wavelengths,
-        xLabel: "Wavelength, nm",
-        yLabel: "1/µm",
-        logarithmic: true,
-        curves: [
-          { label: "K", y: edge(0.4) },
-          { label: "S", y: wavelengths.map(() => 0.05) },
-        ],
-      },
-      size,
-    ),
-};
+const draws: Record<string, ChartDraw> = Object.fromEntries(
+  Object.entries(charts).map(([name, chart]) => [name, (_, size) => chart(size)]),
+);
 
 describe.each(Object.entries(draws))("the %s chart on the page", (name, draw) => {
   test.each([320, 860])(
     "draws at %d px without stray numbers, warnings or text beyond its edges",
     async (width) => {
       const chart = await show(
-        html`<div .style=${`width:${width}px`}><bole-chart label=${name} .draw=${draw}></bole-chart></div>`,
+        html`<div .style=${`width:${width}px`}><bole-chart label=${name} .draw=${draw} .height=${name === "arrows" ? 460 : 300}></bole-chart></div>`,
       );
       const picture = pictureOf(chart);
       expect(picture.outerHTML).not.toMatch(/NaN|undefined|Infinity|⚠/);
       const frame = picture.getBoundingClientRect();
       for (const text of picture.querySelectorAll("text")) {
         const box = text.getBoundingClientRect();
-        expect(Number.parseFloat(getComputedStyle(text).fontSize)).toBeGreaterThanOrEqual(14);
+        expect(Number.parseFloat(getComputedStyle(text).fontSize)).toBeGreaterThanOrEqual(15);
         expect(box.left, text.textContent!).toBeGreaterThanOrEqual(frame.left - 1);
         expect(box.right, text.textContent!).toBeLessThanOrEqual(frame.right + 1);
         expect(box.bottom, text.textContent!).toBeLessThanOrEqual(frame.bottom + 1);
@@ -389,10 +300,10 @@ describe("dashes and hatchings", () => {
       const names = [...key.querySelectorAll("span")];
       expect(names.map((name) => name.textContent)).toEqual([
         "target",
-        "ground",
-        "other ground",
-        "on the seats",
+        "ground, black",
+        "ground, grey",
         "on the bolsters",
+        "on the seats",
         "opaque",
       ]);
       const boxes = names.map((name) => name.getBoundingClientRect());
@@ -421,14 +332,14 @@ describe("dashes and hatchings", () => {
 
   test("a saved picture holds its key, and no name of a custom property", async () => {
     const chart = await show(html`<bole-chart label="Reflectance" .draw=${draws.reflectance}></bole-chart>`);
-    const { svgText } = await import("../../src/controls/chartFile.ts");
+    const { svgText } = await import("../../../src/controls/chartFile.ts");
     const text = svgText({
       picture: pictureOf(chart),
       key: inside(chart, ".key"),
       title: "Reflectance",
       description: "",
     });
-    for (const name of ["target", "other ground", "on the bolsters"])
+    for (const name of ["target", "ground, grey", "on the bolsters"])
       expect(text).toContain(`>${name}</text>`);
     expect(text).not.toMatch(/var\(|currentColor|<!--/);
     const parsed = new DOMParser().parseFromString(text, "image/svg+xml");
