@@ -1,5 +1,6 @@
 import * as v from "valibot";
 import { circlesSchema, type KeptCircle, type KeptPhoto, pictureSchema } from "../../src/photo/keptPhoto.ts";
+import { curveParameter } from "../../src/ports/curveParameter.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { colourQuantities, difference } from "../../src/ports/quantities.ts";
 import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
@@ -72,17 +73,7 @@ export const photo = defineCell({
       ],
       initial: "excluded",
     },
-    curve: {
-      type: "choice",
-      label: "A curve for other lights",
-      help: "A Lab says nothing of other lights. A curve with this Lab does, but it is one of many.",
-      options: [
-        { value: "none", label: "none: Lab alone" },
-        { value: "mixture", label: "like a mixture of the pastes" },
-        { value: "smoothest", label: "the smoothest one" },
-      ],
-      initial: "none",
-    },
+    curve: curveParameter,
   },
   compute: ({ pigments }, p, context) => photoTarget(p, pigments, context),
   summarise: ({ Lab, observer, illuminant, specular, doubt, photo: report }) => ({

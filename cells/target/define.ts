@@ -5,6 +5,7 @@ import type { ObserverName } from "../../src/colour/observer.ts";
 import { convertSpecularMode, specularHint } from "../../src/exchange/specularMode.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { SpecularMode } from "../../src/optics/interface.ts";
+import { curveParameter } from "../../src/ports/curveParameter.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { mixtureFor, type StatedLab, smoothestFor } from "../../src/ports/labCurve.ts";
 import { colourQuantities } from "../../src/ports/quantities.ts";
@@ -135,17 +136,7 @@ export const target = defineCell({
       step: 0.005,
       initial: 0.04,
     },
-    curve: {
-      type: "choice",
-      label: "A curve for other lights",
-      help: "A Lab says nothing of other lights. A curve with this Lab does, but it is one of many.",
-      options: [
-        { value: "none", label: "none: Lab alone" },
-        { value: "mixture", label: "like a mixture of the pastes" },
-        { value: "smoothest", label: "the smoothest one" },
-      ],
-      initial: "none",
-    },
+    curve: curveParameter,
   },
   compute: ({ pigments }, p, { note, title, run }): TargetValue | Promise<TargetValue> => {
     for (const what of p.unsaid) {

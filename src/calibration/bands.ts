@@ -1,5 +1,5 @@
 /** K and S of a paste, one value for each wavelength. */
-export interface Curves {
+interface Curves {
   readonly absorption: Float64Array;
   readonly scattering: Float64Array;
 }
@@ -11,7 +11,7 @@ export interface DoubtfulCurves extends Curves {
 }
 
 /** Limits between which a curve lies. */
-export interface Band<Values = Float64Array> {
+interface Band<Values = Float64Array> {
   readonly low: Values;
   readonly high: Values;
 }

@@ -9,7 +9,7 @@ import { predictAll } from "./predict.ts";
 import type { CalibrationFit } from "./result.ts";
 
 /** A piece of the bootstrap: replicates `first` … `first + count − 1`. Plain data, fit to be sent to a worker. */
-export interface BootstrapChunk {
+interface BootstrapChunk {
   readonly fit: CalibrationFit;
   readonly seed: number;
   readonly first: number;
@@ -17,7 +17,7 @@ export interface BootstrapChunk {
 }
 
 /** K and S of every replicate of a chunk: [replicate·n + wavelength]. */
-export interface BootstrapReplicates {
+interface BootstrapReplicates {
   readonly count: number;
   readonly absorption: Float64Array;
   readonly scattering: Float64Array;

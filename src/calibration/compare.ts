@@ -9,7 +9,7 @@ import { ratioFromReflectivity, reflectivityInto } from "../optics/film.ts";
 import { type SurfaceConstants, seenReflectanceInto } from "../optics/interface.ts";
 
 /** A new component beside one already in use. */
-export interface ComponentComparison {
+interface ComponentComparison {
   /** relative tinting strength, 1 = equal; read at `index` of the spectrum */
   readonly strength: number;
   /** 1σ of it from the uncertainty of the new component's K and S; undefined when that is not known */

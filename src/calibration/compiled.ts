@@ -7,7 +7,7 @@ import { type CalibrationProblem, wavelengthCount } from "./problem.ts";
 // then, on request, k2.
 
 /** Standard deviation of ln X given to a thickness nobody measured: next to no information (a factor of 20). */
-export const looseLogThickness = 3;
+const looseLogThickness = 3;
 
 /** Where the search for an unmeasured thickness starts, µm dry. Common practice for a drawdown. */
 export const usualDryThickness = 30;

@@ -4,7 +4,7 @@ import { aboveZero, atLeastZero, sameLength } from "../colour/checks.ts";
 import type { Companion, Thickness } from "./problem.ts";
 
 /** How the amounts of a drawdown were told: wet volumes, wet masses, or shares of the dry film by volume. */
-export type AmountBasis = "volume" | "mass" | "dry volume";
+type AmountBasis = "volume" | "mass" | "dry volume";
 
 /** What is known of the paste before its K and S are. Needed for wet amounts and wet thicknesses. */
 export interface PasteLabel {
@@ -16,16 +16,16 @@ export interface PasteLabel {
 }
 
 /** Composition of a drawdown as shares of its dry film, and the volume solids of the wet mix where they are known. */
-export interface Composition {
+interface Composition {
   readonly fractions: Float64Array;
   readonly volumeSolids?: number;
 }
 
 /** How a film's thickness was told. */
-export type ThicknessBasis = "dry" | "wet" | "gap";
+type ThicknessBasis = "dry" | "wet" | "gap";
 
 /** Wet film left by a bar of a given gap ÷ the gap. Common practice: about 0.5 to 0.6. */
-export const filmPerGap = 0.55;
+const filmPerGap = 0.55;
 
 /** 1σ of ln X by the way thickness was told. Common practice: gauge on a flat card, comb, applicator gap. */
 export const usualThicknessError: Readonly<Record<ThicknessBasis, number>> = Object.freeze({

@@ -3,7 +3,7 @@
 // measured over two grounds needs them once.
 
 /** What one film contributes at one wavelength, whatever lies under it. */
-export interface FilmParts {
+interface FilmParts {
   K: number;
   S: number;
   /** tanh(BX)/B, µm */
@@ -15,7 +15,7 @@ export interface FilmParts {
 }
 
 /** Reflectance over one ground with its derivatives; thickness enters as ln X. */
-export interface FilmSlopes {
+interface FilmSlopes {
   R: number;
   dK: number;
   dS: number;

@@ -1,5 +1,5 @@
 /** What a finding is about; for code that reacts to it. The text says it in words. */
-export type FindingCode =
+type FindingCode =
   | "nothing-to-fit"
   | "impossible-values"
   | "grounds-alike"

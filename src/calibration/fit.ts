@@ -26,7 +26,7 @@ export interface FitLimits {
   readonly tolerance: number;
 }
 
-export const usualLimits: FitLimits = { steps: 80, tolerance: 1e-9 };
+const usualLimits: FitLimits = { steps: 80, tolerance: 1e-9 };
 
 /** Shared unknowns move by at most this much in one step (ln X, k2). */
 const longestSharedStep = 0.7;

@@ -16,7 +16,7 @@ export interface MeasuredDrawdowns {
 }
 
 /** Assumptions about the measuring. */
-export interface MeasuringAssumptions {
+interface MeasuringAssumptions {
   readonly surface: SurfaceConstants;
   /** 1σ of a single reading, in reflectance */
   readonly noise: number;

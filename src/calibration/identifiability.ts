@@ -148,7 +148,7 @@ function sharedInformation(
   return { rank: p - unsettled, condition: largest / smallest };
 }
 
-/** The verdict, in the order it is read: what refuses first, then cautions and notes; a list, and therefore long. */
+/** The verdict, in the order it is read: what refuses first, then cautions and notes; long because it is a list. */
 function verdict(
   compiled: Compiled,
   {

@@ -4,7 +4,7 @@ import type { Objective } from "./normalEquations.ts";
 import { type Assumption, predictFilmInto, thicknessOf } from "./predict.ts";
 
 /** One drawdown as the others predict it. */
-export interface Prediction {
+interface Prediction {
   readonly film: number;
   /** the fit to all others; it says nothing of this film's thickness */
   readonly others: Fit;

@@ -37,7 +37,7 @@ const slopes = createFilmSlopes();
  * Value of the objective (half the sum of squares); on request with the Gauss-Newton normal equations: matrix and,
  * as right side, the negative gradient.
  *
- * One long function, since all wavelengths and films share its work arrays and nothing may be allocated on the way.
+ * It is in one piece because all wavelengths and films share its work arrays and nothing may be allocated on the way.
  *
  * @param system receives the equations; undefined = only the value is wanted
  * @param residuals receives (predicted − measured)/σ as [i·readings + r]; undefined = not wanted

@@ -21,7 +21,7 @@ export interface Outlier {
 }
 
 /** Films that were set aside and the fit to the others. */
-export interface Cleaned {
+interface Cleaned {
   readonly outliers: readonly Outlier[];
   readonly fit: Fit;
 }
@@ -85,7 +85,7 @@ interface Hypothesis {
   text: string;
 }
 
-/** The simplest mistake that mends a film: every hypothesis with its cost, one after another, and therefore long. */
+/** The simplest mistake that mends a film; long because every hypothesis stands with its cost, one after another. */
 function explain(
   compiled: Compiled,
   estimate: Estimate,

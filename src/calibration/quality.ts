@@ -9,7 +9,7 @@ import type { CalibratedCurves, DrawdownReport } from "./result.ts";
 import type { SmoothnessChoice } from "./smoothness.ts";
 
 /** What the remarks are made from. */
-export interface QualitySource {
+interface QualitySource {
   readonly compiled: Compiled;
   readonly estimate: Estimate;
   readonly objective: Objective;

@@ -84,7 +84,7 @@ function toLab(XYZ: Float64Array, slopes: Float64Array, white: Float64Array, siz
 }
 
 /** What is known of the thicknesses when asking for the spread of the shape. */
-export type ThicknessKnowledge = "as stated" | "unmeasured unknown" | "all known";
+type ThicknessKnowledge = "as stated" | "unmeasured unknown" | "all known";
 
 interface Equations {
   /** lower triangle, row by row */

@@ -10,7 +10,7 @@ import type { Reading } from "./problem.ts";
 import type { DrawdownReport, ReadingReport } from "./result.ts";
 
 /** What the report is made from. */
-export interface ReportSource {
+interface ReportSource {
   readonly compiled: Compiled;
   readonly estimate: Estimate;
   readonly objective: Objective;

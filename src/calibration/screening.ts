@@ -3,7 +3,7 @@ import type { CalibrationProblem, Drawdown, Ground, Reading } from "./problem.ts
 import { contradictionOf, leastContrast, mean } from "./selfConsistency.ts";
 
 /** A problem cleared of readings that cannot be, and what was found on the way. */
-export interface Screening {
+interface Screening {
   readonly problem: CalibrationProblem;
   readonly findings: readonly Finding[];
 }

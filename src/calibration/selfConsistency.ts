@@ -1,7 +1,7 @@
 import type { CalibrationProblem, Drawdown, Ground, Reading } from "./problem.ts";
 
 /** Why the two readings of a drawdown cannot be those of one film. */
-export interface Contradiction {
+interface Contradiction {
   readonly code: "white-below-black" | "not-one-film";
   readonly text: string;
 }

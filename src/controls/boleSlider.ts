@@ -6,6 +6,18 @@ import { NumberControl } from "./numberControl.ts";
 import { withUnit } from "./numberText.ts";
 import { controlStyles, numberBoxStyles, tokens } from "./tokens.ts";
 
+/** The disc seen in the thumb; each engine wants a rule of its own for it. */
+const disc = css`
+  border: 0;
+  background: radial-gradient(
+    circle,
+    var(--bole-ink) 0 5px,
+    var(--bole-sheet) 6px 13px,
+    var(--bole-ink) 14px 16px,
+    transparent 17px
+  );
+`;
+
 /**
  * A slider with a box to type in beside it. The native range input brings arrows, Page Up and Down, Home and End.
  *
@@ -98,26 +110,12 @@ export class BoleSlider extends NumberControl {
         inline-size: 48px;
         block-size: 48px;
         margin-block-start: -21px;
-        border: 0;
-        background: radial-gradient(
-          circle,
-          var(--bole-ink) 0 5px,
-          var(--bole-sheet) 6px 13px,
-          var(--bole-ink) 14px 16px,
-          transparent 17px
-        );
+        ${disc}
       }
       #range::-moz-range-thumb {
         inline-size: 48px;
         block-size: 48px;
-        border: 0;
-        background: radial-gradient(
-          circle,
-          var(--bole-ink) 0 5px,
-          var(--bole-sheet) 6px 13px,
-          var(--bole-ink) 14px 16px,
-          transparent 17px
-        );
+        ${disc}
       }
       #range:disabled {
         opacity: 0.6;

@@ -10,7 +10,7 @@ import { screenColour } from "./panelColour.ts";
 import "./index.ts";
 
 /** A colour in a file, as far as this control needs to know it. */
-export interface OfferedColour {
+interface OfferedColour {
   readonly kind: "spectrum" | "Lab" | "XYZ";
   readonly label: string;
   readonly observer?: string;

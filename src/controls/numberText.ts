@@ -13,7 +13,7 @@ export interface NumberRange {
 type NumberReading = { value: number } | { trouble: string };
 
 /** Decimals that a step needs to be written, at most 6. */
-export function decimalsOf(step: number): number {
+function decimalsOf(step: number): number {
   for (let decimals = 0; decimals < 6; decimals++) {
     if (Math.abs(step - Number(step.toFixed(decimals))) < 1e-9) return decimals;
   }

@@ -19,7 +19,7 @@ export interface LightSpread {
   readonly largest: number;
 }
 
-export interface CurveSpread {
+interface CurveSpread {
   readonly smoothest: CurveFromLab;
   /** Other curves with the same Lab, as wavy as surface colours usually are. */
   readonly others: readonly Float64Array[];

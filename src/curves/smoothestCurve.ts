@@ -18,8 +18,7 @@ export interface CurveFromLab {
 }
 
 /** What every curve made from a Lab is to be labelled with. */
-export const oneOfMany =
-  "one of many curves with this Lab: in other lights the part itself may look different";
+const oneOfMany = "one of many curves with this Lab: in other lights the part itself may look different";
 
 // Black and white have no curve strictly between 0 and 1; this near to them the difference is below ΔE00 0.005.
 const darkest = 0.005;

@@ -90,7 +90,7 @@ export interface NotebookDocument {
 }
 
 /** A notebook file that cannot be read; the message says where and what is allowed. */
-export class NotebookFormatError extends Error {
+class NotebookFormatError extends Error {
   readonly userMessage = true;
   override readonly name = "NotebookFormatError";
 }

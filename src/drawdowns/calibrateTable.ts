@@ -73,7 +73,7 @@ interface Settings extends Omit<Assumptions, "paste"> {
 }
 
 /** What is assumed about readings that are spectra. */
-export interface SpectralSettings extends Settings {
+interface SpectralSettings extends Settings {
   /** 1σ of a single reading, in reflectance */
   readonly noise: number;
   readonly options: Pick<CalibrationOptions, "smoothness" | "outliers" | "k2Sigma">;
@@ -81,7 +81,7 @@ export interface SpectralSettings extends Settings {
 }
 
 /** What is assumed about readings that are colours. */
-export interface QuickSettings extends Settings {
+interface QuickSettings extends Settings {
   /** 1σ of each of L*, a*, b* */
   readonly labSigma: number;
 }

@@ -8,7 +8,7 @@ import { drawdownFileLimits } from "../tables/drawdownFile.ts";
 import { type AnyReading, type KeptReading, keptReading } from "./keptTable.ts";
 
 /** One reading offered by a file or a pasted text: a curve on the working grid, or a colour. */
-export interface OfferedReading {
+interface OfferedReading {
   readonly label: string;
   readonly curve?: Float64Array;
   readonly Lab?: readonly [number, number, number];

@@ -34,7 +34,7 @@ function usedFilms<Reading>({ films }: KeptTable<Reading>, without: readonly str
 }
 
 /** Kept drawdowns as the calibration takes them; films that are left out, or have no reading yet, are passed over. */
-export function tableOf(kept: KeptDrawdowns, without: readonly string[] = []): MeasuredDrawdowns {
+function tableOf(kept: KeptDrawdowns, without: readonly string[] = []): MeasuredDrawdowns {
   const measured = ({ ground, specular, reflectance, spread, repeats }: KeptReading) => ({
     ...{ ground, specular, repeats },
     reflectance: Float64Array.from(reflectance),

@@ -41,12 +41,7 @@ export function reflectanceFiles(samples: readonly SpectralSample[], description
   return [
     csv(() => writeSpectrumCsv(samples, comments)),
     cgats((created) => writeCgats(samples, { originator, description, created })),
-    {
-      form: "CxF3",
-      ending: ".cxf",
-      type: "application/xml",
-      write: (created) => writeCxf(samples, { originator, description, created }),
-    },
+    cxf((created) => writeCxf(samples, { originator, description, created })),
   ];
 }
 
@@ -55,12 +50,7 @@ export function LabFiles(samples: readonly LabSample[], description: string): Ex
   return [
     csv(() => writeLabCsv(samples, [description])),
     cgats((created) => writeCgats(samples, { originator, description, created })),
-    {
-      form: "CxF3",
-      ending: ".cxf",
-      type: "application/xml",
-      write: (created) => writeCxf(samples, { originator, description, created }),
-    },
+    cxf((created) => writeCxf(samples, { originator, description, created })),
   ];
 }
 
@@ -78,4 +68,8 @@ function csv(write: () => string): ExportFile {
 
 function cgats(write: (created: string) => string): ExportFile {
   return { form: "CGATS", ending: ".txt", type: "text/plain", write };
+}
+
+function cxf(write: (created: string) => string): ExportFile {
+  return { form: "CxF3", ending: ".cxf", type: "application/xml", write };
 }

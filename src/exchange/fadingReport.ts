@@ -5,7 +5,7 @@ import { type TradeWords, tradeWords } from "../colour/tradeWords.ts";
 import { readingStatistics } from "./readings.ts";
 
 /** How far a part has faded from its reference. */
-export interface FadingReport {
+interface FadingReport {
   /** CIELAB difference and CIEDE2000. */
   readonly deltaEab: number;
   readonly deltaE2000: number;
@@ -21,7 +21,7 @@ export interface FadingReport {
 }
 
 /** Readings of the reference, CIELAB: where it was covered and where it saw the light. */
-export interface ReferenceSpots {
+interface ReferenceSpots {
   readonly hidden: readonly ArrayLike<number>[];
   readonly exposed: readonly ArrayLike<number>[];
 }

@@ -9,7 +9,7 @@ import type { ColourSample, LabSample, SpectralSample, XYZSample } from "./colou
 const usual = { observer: "1964-10", illuminant: "D65" } as const;
 
 /** What a sample looks like before it is taken. */
-export interface ColourPreview {
+interface ColourPreview {
   readonly XYZ: Float64Array;
   readonly Lab: Float64Array;
   /** XYZ of the white that belongs to them. */

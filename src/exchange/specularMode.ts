@@ -30,7 +30,7 @@ export function specularHint(
 }
 
 /** Values in the other specular mode, and what to be careful about. */
-export interface ConvertedMode {
+interface ConvertedMode {
   readonly values: Float64Array;
   readonly notes: readonly string[];
 }

@@ -23,7 +23,7 @@ export function writeSpectrumCsv(
 }
 
 /** The wavelengths that all samples share. @throws RangeError when they do not */
-export function commonWavelengths(samples: readonly SpectralSample[]): readonly number[] {
+function commonWavelengths(samples: readonly SpectralSample[]): readonly number[] {
   if (samples.length === 0) throw new RangeError("no spectra: at least one is needed");
   const [{ wavelengths, label }] = samples;
   for (const other of samples) {

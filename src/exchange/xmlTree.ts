@@ -10,7 +10,7 @@ export interface XmlElement {
 }
 
 /** What a tree may hold at most. */
-export const xmlLimits = {
+const xmlLimits = {
   depth: 40,
   tags: 300_000,
   attributes: 300_000,

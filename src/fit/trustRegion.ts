@@ -58,7 +58,7 @@ export function keeps({ low, high, a, b }: Limits, x: Float64Array, slack = 1e-9
   return true;
 }
 
-export interface DescentOptions {
+interface DescentOptions {
   /** Smoothing of the objective, from coarse to fine. */
   readonly smoothings: readonly number[];
   readonly maxIterations: number;
@@ -66,7 +66,7 @@ export interface DescentOptions {
   readonly hopelessAbove?: number;
 }
 
-export interface Descent {
+interface Descent {
   /** The objective without smoothing at the end. */
   readonly value: number;
   readonly iterations: number;

@@ -7,7 +7,7 @@ import { GroundChain } from "./chain.ts";
 import type { GroundJob, GroundPoint } from "./job.ts";
 import type { WetFilm } from "./wetFilm.ts";
 
-export interface ExactOptions {
+interface ExactOptions {
   /** Mean cosine of scattering in basecoat and colour; 0, isotropic, when left out. */
   readonly anisotropy?: number;
   /** Directions followed in each hemisphere; 8 when left out. */
@@ -15,7 +15,7 @@ export interface ExactOptions {
 }
 
 /** One part by both theories. */
-export interface PartOpinion {
+interface PartOpinion {
   readonly twoFluxLab: Float64Array;
   readonly exactLab: Float64Array;
   /** ΔE00 between the two. */

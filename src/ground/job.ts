@@ -6,7 +6,7 @@ import { checkSurface } from "../optics/interface.ts";
 import { checkSpectra } from "../recipes/checkComponents.ts";
 
 /** A mix of the colour: components and wet amounts of any one unit. */
-export interface ColourRecipe {
+interface ColourRecipe {
   readonly components: readonly Component[];
   readonly volumes: ArrayLike<number>;
 }

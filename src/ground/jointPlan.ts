@@ -16,12 +16,12 @@ export interface JointPlanResult {
   readonly notes: readonly string[];
 }
 
-export interface JointPlanPart {
+interface JointPlanPart {
   readonly request: JointPlanRequest;
   readonly basecoats: number;
 }
 
-export interface JointPlanPartResult {
+interface JointPlanPartResult {
   /** The nearest colour of each step. */
   readonly nearest: readonly JointPlan[];
   /** The least cost of each step that can pass, when cost is the goal. */

@@ -3,7 +3,7 @@ import type { GroundJob, GroundPoint } from "./job.ts";
 import { createFractions } from "./wetFilm.ts";
 
 /** One setting of a job and the places along it. */
-export interface GroundAxis {
+interface GroundAxis {
   readonly setting: Exclude<keyof GroundPoint, "loading">;
   readonly values: ArrayLike<number>;
 }

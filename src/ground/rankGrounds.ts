@@ -17,7 +17,7 @@ export interface GroundRankingRequest extends GroundChoiceRequest {
   readonly order: GroundOrder;
 }
 
-export interface GroundRankingPart {
+interface GroundRankingPart {
   readonly request: GroundRankingRequest;
   readonly sets: readonly GroundSet[];
 }

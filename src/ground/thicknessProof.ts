@@ -77,7 +77,7 @@ export class ExpectedDifference {
 }
 
 /** A ratio, what it gives with the planned films and what it gives on average under an uneven hand. */
-export interface RatedRatio {
+interface RatedRatio {
   readonly ratio: number;
   readonly difference: number;
   readonly expected: number;

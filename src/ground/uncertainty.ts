@@ -32,13 +32,13 @@ export interface UncertaintyRequest {
  * A share of the work: pairs of samples from…to. The result of all chunks together does not depend on how
  * they are cut.
  */
-export interface UncertaintyChunk extends UncertaintyRequest {
+interface UncertaintyChunk extends UncertaintyRequest {
   readonly from: number;
   readonly to: number;
 }
 
 /** Differences that a chunk came up with. */
-export interface UncertaintyDraws {
+interface UncertaintyDraws {
   readonly from: number;
   /** Worst part of the first and the second sample of each pair. */
   readonly first: Float64Array;
@@ -49,7 +49,7 @@ export interface UncertaintyDraws {
   readonly exchanged: Float64Array;
 }
 
-export interface DoubtShare {
+interface DoubtShare {
   readonly source: DoubtSource;
   /**
    * First-order Sobol index: share of the variance that would go if this alone were exact. Sampling may put
@@ -133,7 +133,7 @@ export function drawUncertainty(chunk: UncertaintyChunk): UncertaintyDraws {
 }
 
 /** A seed for each block, far apart for neighbours (finaliser of MurmurHash3; from memory). */
-export function blockSeed(seed: number, block: number): number {
+function blockSeed(seed: number, block: number): number {
   let h = (Math.imul(seed | 0, 0x9e3779b1) ^ Math.imul(block + 1, 0x85ebca6b)) >>> 0;
   h = Math.imul(h ^ (h >>> 16), 0x85ebca6b);
   h = Math.imul(h ^ (h >>> 13), 0xc2b2ae35);

@@ -149,7 +149,7 @@ export function movedTo(circles: readonly KeptCircle[], from: Size, to: Size): K
 }
 
 /** The same circle, whole inside the picture. */
-export function within(circle: KeptCircle, { width, height }: Size): KeptCircle {
+function within(circle: KeptCircle, { width, height }: Size): KeptCircle {
   const radius = Math.min(circle.radius, width / 2, height / 2);
   const inside = (value: number, size: number) => Math.min(Math.max(value, radius), size - radius);
   return { ...circle, radius, x: inside(circle.x, width), y: inside(circle.y, height) };

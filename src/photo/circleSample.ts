@@ -9,7 +9,7 @@ export interface Circle {
 }
 
 /** The pixels inside a circle in figures. Kept in place of the pixels, they are all that is needed to read colours. */
-export interface CircleStatistics {
+interface CircleStatistics {
   readonly circle: Circle;
   /** Mean linear red, green, blue, 0…1, of the middle 80 % of the pixels by brightness (specks and glints left out). */
   readonly rgb: Float64Array;

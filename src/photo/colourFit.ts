@@ -24,7 +24,7 @@ export interface KnownPatch {
 }
 
 /** How well a known patch comes back. */
-export interface PatchResidual {
+interface PatchResidual {
   readonly label: string;
   /** The known colour. */
   readonly Lab: Float64Array;

@@ -1,28 +1,11 @@
-import { atRimOfSpace, type Circle, type CircleSample, sampleCircle } from "./circleSample.ts";
+import { atRimOfSpace, type CircleSample } from "./circleSample.ts";
 import { type ColourFit, fitColours, fittedLab, fittedXYZ, type KnownPatch } from "./colourFit.ts";
 import { type ErrorEstimate, errorEstimate, type PhotoLight } from "./errorEstimate.ts";
 import { type FallOff, fallOffOf } from "./fallOff.ts";
-import { type Picture, type PictureSpace, XYZToLinear } from "./pictureSpace.ts";
+import { type PictureSpace, XYZToLinear } from "./pictureSpace.ts";
 
-/** A circle on a patch of known colour. */
-export interface PatchCircle {
-  readonly label: string;
-  readonly circle: Circle;
-  /** Known CIELAB in the light that the colours are wanted for. */
-  readonly Lab: ArrayLike<number>;
-}
-
-/** A circle on a part whose colour is wanted. */
-export interface PartCircle {
-  readonly label: string;
-  readonly circle: Circle;
-}
-
-export interface PhotoQuestion {
-  /** Circles on one uniform card at different places, to see how the light falls off; may be empty. */
-  readonly cards: readonly Circle[];
-  readonly patches: readonly PatchCircle[];
-  readonly parts: readonly PartCircle[];
+/** Known and wanted colours of a photograph, its circles already sampled: no picture is needed to answer. */
+export interface SampledQuestion {
   /** XYZ of the white in the light that the colours are wanted for, Y = 100. */
   readonly white: ArrayLike<number>;
   /**
@@ -30,10 +13,6 @@ export interface PhotoQuestion {
    * colours in that light and to carry them to another by a curve (`curveSpread`) than to say "other".
    */
   readonly light: PhotoLight;
-}
-
-/** The same question with the circles already sampled: no picture is needed to answer it. */
-export interface SampledQuestion extends Omit<PhotoQuestion, "cards" | "patches" | "parts"> {
   readonly cards: readonly CircleSample[];
   /** Several samples of one patch, such as a card at several places, are averaged. */
   readonly patches: readonly {
@@ -45,7 +24,7 @@ export interface SampledQuestion extends Omit<PhotoQuestion, "cards" | "patches"
   readonly space: PictureSpace;
 }
 
-export interface PartColour {
+interface PartColour {
   readonly label: string;
   readonly sample: CircleSample;
   readonly XYZ: Float64Array;
@@ -59,7 +38,7 @@ export interface PartColour {
 }
 
 /** A circle that could not be used, and why. */
-export interface RefusedCircle {
+interface RefusedCircle {
   readonly label: string;
   readonly reasons: readonly string[];
 }
@@ -77,24 +56,8 @@ export interface PhotoAnswer {
 const rim = 0.002;
 
 /**
- * Colours of parts in a photograph that also shows patches of known colour: samples the circles, takes out the fall-off
- * of the light, fits the correction on the patches and applies it to the parts, each with an error estimate.
- *
- * @throws RangeError, TypeError for circles outside the picture or known colours that cannot be
- */
-export function photoColours(picture: Picture, question: PhotoQuestion): PhotoAnswer {
-  const sampled = (circle: Circle): CircleSample => sampleCircle(picture, circle);
-  return coloursOfSamples({
-    ...question,
-    cards: question.cards.map(sampled),
-    patches: question.patches.map(({ label, circle, Lab }) => ({ label, samples: [sampled(circle)], Lab })),
-    parts: question.parts.map(({ label, circle }) => ({ label, sample: sampled(circle) })),
-    space: picture.space,
-  });
-}
-
-/**
- * As photoColours, from samples that were taken before.
+ * Colours of parts in a photograph that also shows patches of known colour, from samples of its circles: takes out the
+ * fall-off of the light, fits the correction on the patches and applies it to the parts, each with an error estimate.
  *
  * @throws RangeError for known colours that cannot be
  */
@@ -153,7 +116,7 @@ function partColour(
   rgb: Float64Array,
   fit: ColourFit,
   fallOff: FallOff,
-  { white, light }: Pick<PhotoQuestion, "white" | "light">,
+  { white, light }: Pick<SampledQuestion, "white" | "light">,
 ): PartColour {
   const XYZ = fittedXYZ(fit, rgb);
   const inSpace = XYZToLinear(XYZ, white, fit.space);

@@ -37,11 +37,6 @@ function decode(value: number): number {
   return value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4;
 }
 
-/** The curve the other way: 0…1 linear light to 0…1 as stored. Source: IEC 61966-2-1. */
-export function encode(linear: number): number {
-  return linear <= 0.0031308 ? 12.92 * linear : 1.055 * linear ** (1 / 2.4) - 0.055;
-}
-
 /** Linear red, green, blue (1 = white of the space) to XYZ (Y = 100) under D65, row by row: 9 numbers. */
 export const toXYZ: Record<PictureSpace, Float64Array> = {
   srgb: matrixOf(primaries.srgb),

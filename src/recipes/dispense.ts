@@ -5,7 +5,7 @@ import { variablesOf } from "./depths.ts";
 import { type MatchSetting, prepareMatch } from "./fitAmounts.ts";
 
 /** How one component is measured out. */
-export type DoseUnit =
+type DoseUnit =
   | { readonly kind: "grams" /** Step of the balance, g. */; readonly step: number }
   | { readonly kind: "drops"; readonly dropsPerMl: number };
 
@@ -22,7 +22,7 @@ export interface DispenseRequest {
   readonly order?: readonly number[];
 }
 
-export interface Dose {
+interface Dose {
   readonly component: number;
   readonly unit: DoseUnit["kind"];
   /** Whole steps of the balance, or drops. */

@@ -2,7 +2,7 @@ import { MinimaxStep } from "../fit/minimaxStep.ts";
 import type { DepthModel } from "./filmStack.ts";
 
 /** x ≥ 0 with Σx = sum that minimises the squares of A·x − y, row r of A from r·variables. */
-export interface SharesProblem {
+interface SharesProblem {
   readonly A: ArrayLike<number>;
   readonly y: ArrayLike<number>;
   readonly variables: number;

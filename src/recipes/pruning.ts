@@ -2,7 +2,7 @@ import { FamilyBound } from "./familyBound.ts";
 import { type MatchSetting, prepareMatch } from "./fitAmounts.ts";
 
 /** What is left of the choices of one size after ruling out those that provably cannot win. */
-export interface Pruned {
+interface Pruned {
   /** Choices left, packed. */
   readonly left: Int32Array;
   /** How many were ruled out. */

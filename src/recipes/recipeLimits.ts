@@ -14,7 +14,7 @@ export interface AmountLimits {
 }
 
 /** Limits in the solver's variables, or in words why no recipe can keep them. */
-export type LimitsOrReason = { readonly limits: Limits } | { readonly reason: string };
+type LimitsOrReason = { readonly limits: Limits } | { readonly reason: string };
 
 // Shares closer than this to a limit count as keeping it.
 export const slack = 1e-12;

@@ -10,7 +10,7 @@ export interface HandVariation {
 }
 
 /** Doses within 2 %, film build within 10 % (common practice; editable). */
-export const usualHand: HandVariation = Object.freeze({ dose: 0.02, filmBuild: 0.1 });
+const usualHand: HandVariation = Object.freeze({ dose: 0.02, filmBuild: 0.1 });
 
 /**
  * Typical colour shift of a recipe under an uneven hand: root of the sum of squared ΔE00 in the main light when each dose and

@@ -29,7 +29,7 @@ export interface SearchPartRequest {
   readonly effort: SearchEffort;
 }
 
-export interface SearchPartResult {
+interface SearchPartResult {
   /** Objective of each subset's best recipe, infinite where the limits contradict each other. */
   readonly values: Float64Array;
   /** Wet shares, `size` numbers for each subset. */

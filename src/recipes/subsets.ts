@@ -1,7 +1,7 @@
 import { wholeNumber } from "../colour/checks.ts";
 
 /** Which pastes may, must and must not be in a recipe; indices of any one list. */
-export interface SubsetRule {
+interface SubsetRule {
   /** Indices to choose from. */
   readonly candidates: readonly number[];
   readonly required: readonly number[];

@@ -1,7 +1,7 @@
 import { lstat } from "node:fs/promises";
 import { stampOf } from "./notebookFile.ts";
 
-export interface FolderIndexOptions<Entry, State> {
+interface FolderIndexOptions<Entry, State> {
   /** Names of the files that are there. */
   names(): Promise<string[]>;
   pathOf(name: string): string;

@@ -14,7 +14,7 @@ import { clientName, type Service } from "./service.ts";
 import type { ServerNews } from "./serviceEvents.ts";
 import type { TabPlace, Tabs } from "./tabs.ts";
 
-export interface OpenOptions {
+interface OpenOptions {
   readonly registry: Registry;
   /** Loads the kinds of cell that a notebook uses, before it is computed. */
   readonly need?: (kinds: readonly string[]) => Promise<void>;

@@ -12,7 +12,7 @@ export interface Caution {
   readonly pointer: string;
 }
 
-export const cautionTriggers = [
+const cautionTriggers = [
   "always",
   "spraying",
   "isocyanate",
@@ -23,7 +23,7 @@ export const cautionTriggers = [
   "vehicle spraying",
   "children",
 ] as const;
-export type CautionTrigger = (typeof cautionTriggers)[number];
+type CautionTrigger = (typeof cautionTriggers)[number];
 
 /**
  * Reads a table of cautions.

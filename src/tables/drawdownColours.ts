@@ -4,7 +4,7 @@ import { readDrawdownRows } from "./drawdownRows.ts";
 import { SpectrumFileError } from "./spectrumFileError.ts";
 
 /** A colour read on a drawdown or on the bare card, in CIELAB. */
-export interface DrawdownColour {
+interface DrawdownColour {
   readonly ground: string;
   readonly specular: "included" | "excluded";
   readonly Lab: readonly [number, number, number];

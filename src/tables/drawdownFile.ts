@@ -36,7 +36,7 @@ import type { DrawdownSettings } from "./drawdownHeader.ts";
 import { readDrawdownRows } from "./drawdownRows.ts";
 import { SpectrumFileError } from "./spectrumFileError.ts";
 
-export type { DrawdownCurve, DrawdownFilm, DrawdownGround, FilmThickness } from "./drawdownFilms.ts";
+export type { DrawdownCurve, DrawdownFilm } from "./drawdownFilms.ts";
 export { type DrawdownSettings, drawdownFileLimits } from "./drawdownHeader.ts";
 
 /** A file of drawdowns: films and bare grounds on the working grid. */

@@ -27,7 +27,7 @@ export interface DrawdownRow {
 }
 
 /** Everything in a file of drawdowns before it is gathered into films. */
-export interface DrawdownRows {
+interface DrawdownRows {
   readonly settings: DrawdownSettings;
   readonly columns: DrawdownColumns;
   readonly rows: readonly DrawdownRow[];

@@ -38,7 +38,7 @@ export function illuminantTable(name: string): IlluminantTable {
   const known = illuminantName(name);
   let table = read.get(known);
   if (table === undefined) {
-    table = known === "A" ? illuminantA() : tabulated(known);
+    table = known === "A" ? illuminantA() : tabulatedIlluminant(known);
     read.set(known, table);
   }
   return table;

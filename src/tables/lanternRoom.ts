@@ -15,7 +15,7 @@ import {
 import { type CsvRow, type CsvTable, numberColumn, parseCsvTable } from "./csvTable.ts";
 
 /** A measured reflectance of the scenario: specular included, 0…1. */
-export interface LanternSpectrum {
+interface LanternSpectrum {
   readonly id: string;
   readonly label: string;
   /** Where it comes from, for the reader. */
@@ -27,7 +27,7 @@ export interface LanternSpectrum {
 }
 
 /** A kind of part of the job. */
-export interface LanternPart {
+interface LanternPart {
   readonly id: string;
   readonly name: string;
   readonly description: string;
@@ -48,7 +48,7 @@ export interface LanternRecipe {
 }
 
 /** How the demo job is coated: colour coats as in a coat plan, basecoats all of one wet thickness, µm. */
-export interface LanternPlan {
+interface LanternPlan {
   readonly lightCoats: number;
   readonly heavyCoats: number;
   readonly lightWet: number;
@@ -58,7 +58,7 @@ export interface LanternPlan {
 }
 
 /** The invented demo job: nine faded poppy-red seats, four black bolsters and six grey plinth panels to be made one red. */
-export interface LanternRoom {
+interface LanternRoom {
   readonly pastes: readonly Component[];
   readonly binder: Component;
   /** Cool light grey, warm cream, white. */

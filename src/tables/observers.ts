@@ -28,8 +28,3 @@ export function observerTable(name: ObserverName): ObserverTable {
   }
   return table;
 }
-
-/** Words for an observer: "10° observer (CIE 1964)". */
-export function labelOfObserver(name: ObserverName): string {
-  return name === "1931-2" ? "2° observer (CIE 1931)" : "10° observer (CIE 1964)";
-}

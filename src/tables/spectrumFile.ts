@@ -11,14 +11,14 @@ import { readCells } from "./spectrumFileText.ts";
 export { SpectrumFileError } from "./spectrumFileError.ts";
 
 /** One measured reflectance of a file: fractions on the wavelengths of the file, nm. */
-export interface SpectrumSample {
+interface SpectrumSample {
   label: string;
   wavelengths: number[];
   values: number[];
 }
 
 /** What a file holds, and in words what was assumed to read it. */
-export interface SpectrumFile {
+interface SpectrumFile {
   samples: SpectrumSample[];
   notes: string[];
 }

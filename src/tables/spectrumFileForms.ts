@@ -2,7 +2,7 @@ import { SpectrumFileError } from "./spectrumFileError.ts";
 import { type CellRow, numberOf } from "./spectrumFileText.ts";
 
 /** A number and where it stands in the file. */
-export interface PlacedNumber {
+interface PlacedNumber {
   value: number;
   row: number;
   field: string;

@@ -3,7 +3,7 @@ import type { FilmThickness } from "./drawdownFilms.ts";
 import type { DrawdownSettings } from "./drawdownHeader.ts";
 
 /** A reading to be written: a curve on the working grid, or a colour. */
-export type WrittenReading = {
+type WrittenReading = {
   readonly ground: string;
   readonly specular: "included" | "excluded";
 } & (

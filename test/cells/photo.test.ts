@@ -7,11 +7,11 @@ import type { Outcome } from "../../src/graph/outcome.ts";
 import { chartCircles, linedUp, movedTo, usualColumns } from "../../src/photo/arrange.ts";
 import { type Circle, sampleCircle } from "../../src/photo/circleSample.ts";
 import { type KeptCircle, type KeptPhoto, statisticsToKeep } from "../../src/photo/keptPhoto.ts";
-import { photoColours } from "../../src/photo/photoColours.ts";
 import type { Picture } from "../../src/photo/pictureSpace.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 import { cameras, photographChart } from "../photo/chartScene.ts";
+import { photoColours } from "../photo/ofPicture.ts";
 import { seatLab, seatPhotograph, seatPlaces } from "../photo/seatScene.ts";
 
 const seat = seatPhotograph();

@@ -1,8 +1,9 @@
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
-import { encode, fromXYZ, type Picture } from "../../src/photo/pictureSpace.ts";
+import { fromXYZ, type Picture } from "../../src/photo/pictureSpace.ts";
 import { illuminantTable } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { encode } from "./encode.ts";
 
 /**
  * A camera made up for tests: three smooth sensitivities, balance of the channels on the light of the scene (to a

@@ -4,10 +4,10 @@ import { deltaE2000 } from "../../src/colour/difference.ts";
 import { LabToXYZ } from "../../src/colour/Lab.ts";
 import { fitColours, fittedLab, type KnownPatch } from "../../src/photo/colourFit.ts";
 import { errorEstimate } from "../../src/photo/errorEstimate.ts";
-import { photoColours } from "../../src/photo/photoColours.ts";
 import { XYZToLinear } from "../../src/photo/pictureSpace.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { cameras, chart, photographChart } from "./chartScene.ts";
+import { photoColours } from "./ofPicture.ts";
 
 const { white } = weightsFor("1964-10", "D65");
 

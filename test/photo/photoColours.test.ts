@@ -2,9 +2,9 @@ import { describe, expect, test } from "vitest";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { curveSpread } from "../../src/curves/curveSpread.ts";
-import { photoColours } from "../../src/photo/photoColours.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { cameras, chart, photographChart } from "./chartScene.ts";
+import { photoColours } from "./ofPicture.ts";
 
 interface Reading {
   readonly label: string;

@@ -1,7 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { product3 } from "../../src/fit/denseAlgebra.ts";
 import {
-  encode,
   fromXYZ,
   linearOf8Bit,
   linearToXYZMatrix,
@@ -10,6 +9,7 @@ import {
   toXYZ,
   XYZToLinear,
 } from "../../src/photo/pictureSpace.ts";
+import { encode } from "./encode.ts";
 
 const identity = [1, 0, 0, 0, 1, 0, 0, 0, 1];
 

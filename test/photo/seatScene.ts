@@ -1,11 +1,12 @@
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { usualSurface } from "../../src/optics/interface.ts";
-import { encode, type Picture } from "../../src/photo/pictureSpace.ts";
+import type { Picture } from "../../src/photo/pictureSpace.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { cameraValues } from "./cameraModel.ts";
 import { cameras, munsell } from "./chartScene.ts";
+import { encode } from "./encode.ts";
 
 const width = 720;
 const height = 480;

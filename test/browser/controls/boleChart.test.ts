@@ -2,7 +2,7 @@ import axe from "axe-core";
 import { html, render, type TemplateResult } from "lit";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { page, userEvent } from "vitest/browser";
-import type { BoleChart, ChartDraw } from "../../../src/controls/index.ts";
+import type { BoleChart, ChartDraw } from "../../../src/controls/boleChart.ts";
 import "../../../src/controls/index.ts";
 import { charts } from "../../charts/examples.ts";
 

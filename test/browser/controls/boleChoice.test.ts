@@ -1,7 +1,7 @@
 import { html, render } from "lit";
 import { describe, expect, test } from "vitest";
 import { userEvent } from "vitest/browser";
-import type { BoleChoice } from "../../../src/controls/index.ts";
+import type { BoleChoice } from "../../../src/controls/boleChoice.ts";
 import { heard, inside, place, show, textOf } from "./shown.ts";
 
 describe("bole-choice", () => {

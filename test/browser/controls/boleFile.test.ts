@@ -1,6 +1,6 @@
 import { html } from "lit";
 import { describe, expect, test } from "vitest";
-import type { BoleFile } from "../../../src/controls/index.ts";
+import type { BoleFile } from "../../../src/controls/boleFile.ts";
 import { heard, inside, show, textOf } from "./shown.ts";
 
 describe("bole-file", () => {

@@ -1,7 +1,7 @@
 import { html, render } from "lit";
 import { describe, expect, onTestFinished, test, vi } from "vitest";
 import { userEvent } from "vitest/browser";
-import type { BoleNumber } from "../../../src/controls/index.ts";
+import type { BoleNumber } from "../../../src/controls/boleNumber.ts";
 import { heard, inside, place, retype, show, textOf } from "./shown.ts";
 
 describe("bole-number", () => {

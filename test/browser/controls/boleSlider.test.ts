@@ -1,7 +1,7 @@
 import { html } from "lit";
 import { describe, expect, test } from "vitest";
 import { userEvent } from "vitest/browser";
-import type { BoleSlider } from "../../../src/controls/index.ts";
+import type { BoleSlider } from "../../../src/controls/boleSlider.ts";
 import { heard, inside, retype, show, textOf } from "./shown.ts";
 
 describe("bole-slider", () => {

@@ -1,7 +1,7 @@
 import { html } from "lit";
 import { describe, expect, test } from "vitest";
 import { userEvent } from "vitest/browser";
-import type { BoleText } from "../../../src/controls/index.ts";
+import type { BoleText } from "../../../src/controls/boleText.ts";
 import { heard, inside, retype, show, textOf } from "./shown.ts";
 
 describe("bole-text", () => {

@@ -1,7 +1,7 @@
 import { html } from "lit";
 import { describe, expect, test } from "vitest";
 import { userEvent } from "vitest/browser";
-import type { BoleToggle } from "../../../src/controls/index.ts";
+import type { BoleToggle } from "../../../src/controls/boleToggle.ts";
 import { heard, inside, show, textOf } from "./shown.ts";
 
 describe("bole-toggle", () => {

@@ -3,7 +3,7 @@ import { expect, test } from "vitest";
 import { page } from "vitest/browser";
 import { budgetChart } from "../../../src/charts/budgetChart.ts";
 import { ratioChart } from "../../../src/charts/ratioChart.ts";
-import type { ChartDraw } from "../../../src/controls/index.ts";
+import type { ChartDraw } from "../../../src/controls/boleChart.ts";
 import "../../../src/controls/index.ts";
 
 const wavelengths = [400, 500, 600, 700];

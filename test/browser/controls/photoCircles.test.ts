@@ -4,7 +4,7 @@ import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { page, userEvent } from "vitest/browser";
 import type { MovedCircle, PhotoCircles, PlacedCircle } from "../../../src/controls/photoCircles.ts";
 import "../../../src/controls/photoCircles.ts";
-import { tokens } from "../../../src/controls/index.ts";
+import { tokens } from "../../../src/controls/tokens.ts";
 
 const width = 400;
 const height = 200;
