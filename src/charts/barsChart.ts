@@ -3,7 +3,7 @@ import { ink, inkSoft } from "./chrome.ts";
 import { percent } from "./frame.ts";
 import { type BarPiece, barMiddle, rowBars } from "./rowBars.ts";
 
-export interface Bar {
+interface Bar {
   label: string;
   /** 0…1; a little below 0 counts as 0 */
   share: number;

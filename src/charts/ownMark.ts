@@ -9,7 +9,7 @@ import type { Mark } from "./chartTypes.ts";
 const svgNamespace = "http://www.w3.org/2000/svg";
 
 /** Makes an element of a picture. */
-export type Element = (
+type Element = (
   name: string,
   attributes: Record<string, string | number>,
   children?: readonly SVGElement[],
