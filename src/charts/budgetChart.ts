@@ -1,8 +1,8 @@
-import type { ChartOptions, ChartSize, Mark, PlotLibrary } from "./chartTypes.ts";
+import type { ChartOptions, ChartSize, Mark, PatternName, PlotLibrary } from "./chartTypes.ts";
 import { curveEdge, paper } from "./chrome.ts";
 import { flagMarks, flagRoom } from "./flags.ts";
 import { chartOptions, frameOf, percent, raw, sameLength } from "./frame.ts";
-import { type PatternName, patternDefinitions, patternFill, patternNames } from "./patterns.ts";
+import { patternDefinitions, patternFill, patternNames } from "./patterns.ts";
 
 interface BudgetBand {
   label: string;

@@ -1,5 +1,4 @@
 import type * as PlotModule from "@observablehq/plot";
-import type { PatternName } from "./patterns.ts";
 
 /** The Plot library, handed in by the caller so that it is loaded only when a chart is shown. */
 export type PlotLibrary = typeof PlotModule;
@@ -10,6 +9,9 @@ export interface ChartSize {
   width: number;
   height: number;
 }
+
+/** Hatchings that tell areas apart without their colour. */
+export type PatternName = "none" | "rising" | "falling" | "dots" | "level" | "upright";
 
 /** How one curve is drawn: two curves of one chart never share a dash pattern before the patterns run out. */
 export interface Stroke {

@@ -1,9 +1,8 @@
-import type { Mark } from "./chartTypes.ts";
+import type { Mark, PatternName } from "./chartTypes.ts";
 import { ownMark } from "./ownMark.ts";
 
-/** Hatchings that tell areas apart without their colour. */
-export const patternNames = ["none", "rising", "falling", "dots", "level", "upright"] as const;
-export type PatternName = (typeof patternNames)[number];
+/** The hatchings, in the order in which areas of one chart take them. */
+export const patternNames: readonly PatternName[] = ["none", "rising", "falling", "dots", "level", "upright"];
 
 /** Each hatching is drawn twice, light and dark side by side, so that it shows on any colour. */
 const shapes: Record<Exclude<PatternName, "none">, { size: number; light: string; dark: string }> = {

@@ -1,8 +1,8 @@
-import type { ChartOptions, ChartSize, PlotLibrary, Stroke } from "./chartTypes.ts";
+import type { ChartOptions, ChartSize, PatternName, PlotLibrary, Stroke } from "./chartTypes.ts";
 import { bandFill, ink, inkSoft } from "./chrome.ts";
 import { type Flag, flagMarks, flagRoom } from "./flags.ts";
 import { chartOptions, differenceAxis, frameOf, largestOf, percent, sameLength } from "./frame.ts";
-import { type PatternName, patternDefinitions, patternFill } from "./patterns.ts";
+import { patternDefinitions, patternFill } from "./patterns.ts";
 import { curveMarks, lineDashes, toleranceMark, toleranceStroke } from "./strokes.ts";
 
 interface RibbonCurve {

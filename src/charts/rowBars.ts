@@ -1,7 +1,7 @@
-import type { ChartOptions, ChartSize, KeyEntry, Mark, PlotLibrary } from "./chartTypes.ts";
+import type { ChartOptions, ChartSize, KeyEntry, Mark, PatternName, PlotLibrary } from "./chartTypes.ts";
 import { curveEdge, ink, paper, rowHeight, textSize } from "./chrome.ts";
 import { type Axis, chartOptions, frameOf, leastPlotHeight, raw } from "./frame.ts";
-import { type PatternName, patternDefinitions, patternFill } from "./patterns.ts";
+import { patternDefinitions, patternFill } from "./patterns.ts";
 
 /** A row with its name and its number above the bars. */
 interface BarRow {

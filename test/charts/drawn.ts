@@ -111,16 +111,19 @@ export function pathOf(element: Drawn): { x: number; y: number }[] {
 
 const escaped = (text: string) => text.replace(/[&<>"]/g, (sign) => `&#${sign.charCodeAt(0)};`);
 
-/** The picture as text that differs only where the drawing does: an element a line, numbers to a tenth of a px. */
-export function pictureText(root: Drawn, key: ChartOptions["key"] = []): string {
+/** `fontSize` as a style sheet spells it. */
+const hyphened = (name: string) => name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
+/** Numbers to a tenth of a px, and without the count of pictures drawn before that goes into Plot's own names. */
+const plain = (value: string) =>
+  value.replace(/plot-clip-\d+/g, "plot-clip").replace(/-?\d+\.\d+/g, (n) => `${+(+n).toFixed(1)}`);
+
+/** The picture as text that differs only where the drawing does, an element a line, with its title and its key. */
+export function pictureText(root: Drawn, title: string, key: ChartOptions["key"] = []): string {
   const write = (element: Drawn, depth: number): string => {
-    const style = Object.entries(element.style).map(([name, value]) => `${name}:${value}`);
+    const style = Object.entries(element.style).map(([name, value]) => `${hyphened(name)}:${value}`);
     const attributes = [...element.attributes, ...(style.length > 0 ? [["style", style.join(";")]] : [])]
       .filter(([name]) => name !== "class")
-      .map(
-        ([name, value]) =>
-          ` ${name}="${escaped(value.replace(/-?\d+\.\d+/g, (n) => `${+(+n).toFixed(1)}`))}"`,
-      )
+      .map(([name, value]) => ` ${name}="${escaped(plain(value))}"`)
       .join("");
     const inside = element.children
       .map((child) => (typeof child === "string" ? escaped(child) : `\n${write(child, depth + 1)}`))
@@ -129,7 +132,15 @@ export function pictureText(root: Drawn, key: ChartOptions["key"] = []): string 
     const end = inside.includes("\n") ? `\n${indent}` : "";
     return `${indent}<${element.name}${attributes}>${inside}${end}</${element.name}>`;
   };
+  const words = (name: string, text: string) => {
+    const element = new Drawn(name, root.ownerDocument);
+    element.append(text);
+    return element;
+  };
   root.setAttribute("xmlns", root.namespaceURI);
-  const entries = key.map((entry) => `<!-- key: ${JSON.stringify(entry).replaceAll("--", "- -")} -->\n`);
-  return `${write(root, 0)}\n${entries.join("")}`;
+  root.children.unshift(
+    words("title", title),
+    ...key.map((entry) => words("desc", JSON.stringify(entry).replaceAll('"', "'"))),
+  );
+  return `${write(root, 0)}\n`;
 }

@@ -34,5 +34,5 @@ test("a cross-section looks as it did (regression)", () => {
     element("path", { d: broken, fill: "none", stroke: "#000000" }),
     ...(bar ? [element("path", { d: `M${bar.x},${bar.y}v${bar.length}`, stroke: "#000000" })] : []),
   );
-  expectPicture("layerPicture", pictureText(picture));
+  expectPicture("layerPicture", pictureText(picture, "layerPicture"));
 });

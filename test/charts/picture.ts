@@ -24,4 +24,4 @@ export function expectPicture(name: string, text: string): void {
 
 /** The same for a chart of Plot. */
 export const expectChart = (name: string, options: ChartOptions) =>
-  expectPicture(name, pictureText(draw(options), options.key));
+  expectPicture(name, pictureText(draw(options), name, options.key));

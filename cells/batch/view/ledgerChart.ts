@@ -1,5 +1,4 @@
-import type { ChartOptions, ChartSize, PlotLibrary } from "../../../src/charts/chartTypes.ts";
-import type { PatternName } from "../../../src/charts/patterns.ts";
+import type { ChartOptions, ChartSize, PatternName, PlotLibrary } from "../../../src/charts/chartTypes.ts";
 import { rowBars } from "../../../src/charts/rowBars.ts";
 
 interface LedgerRow {

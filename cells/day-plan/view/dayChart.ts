@@ -1,7 +1,6 @@
-import type { ChartOptions, ChartSize, PlotLibrary } from "../../../src/charts/chartTypes.ts";
+import type { ChartOptions, ChartSize, PatternName, PlotLibrary } from "../../../src/charts/chartTypes.ts";
 import { hairline, ink } from "../../../src/charts/chrome.ts";
 import { raw } from "../../../src/charts/frame.ts";
-import type { PatternName } from "../../../src/charts/patterns.ts";
 import { barMiddle, rowBars } from "../../../src/charts/rowBars.ts";
 import { type Bar, clockText, withoutNights } from "../../../src/job/workPlan.ts";
 
