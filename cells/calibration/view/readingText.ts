@@ -5,6 +5,7 @@ import type { ColourFile, ColourSample } from "../../../src/exchange/colourSampl
 import { readColourFile } from "../../../src/exchange/readColourFile.ts";
 import { readLabText } from "../../../src/exchange/readLab.ts";
 import { drawdownFileLimits } from "../../../src/tables/drawdownFile.ts";
+import { numberOf } from "../../../src/tables/spectrumFileText.ts";
 import { type KeptColour, type KeptReading, keptReading } from "../model/drawdowns.ts";
 
 /** One reading offered by a file or a pasted text: a curve on the working grid, or a colour. */
@@ -68,11 +69,8 @@ export function offeredSpectra(text: string, name: string): OfferedReadings {
  * @throws Error with the words for the person, also when the text states another light or observer
  */
 export function offeredColours(text: string, name: string, conditions: ColourConditions): OfferedReadings {
-  const plain = text.split(/\r\n?|\n/).filter((line) => line.trim() !== "");
   const file: Pick<ColourFile, "samples" | "assumptions"> =
-    plain.length > 0 && plain.length <= 200 && plain.every((line) => line.length < 200) && isLabText(text)
-      ? readLabText(text, name)
-      : readColourFile(name, text);
+    isShort(text) && isLabText(text) ? readLabText(text, name) : readColourFile(name, text);
   const notes = [...file.assumptions];
   const readings = file.samples.map((sample) => ({
     label: sample.label,
@@ -80,6 +78,13 @@ export function offeredColours(text: string, name: string, conditions: ColourCon
     specular: sample.specular,
   }));
   return { readings, notes };
+}
+
+/** A few short lines, as a person types or pastes them. */
+function isShort(text: string): boolean {
+  if (text.length > 40_000) return false;
+  const lines = text.split(/\r\n?|\n/).filter((line) => line.trim() !== "");
+  return lines.length > 0 && lines.length <= 200 && lines.every((line) => line.length < 200);
 }
 
 /** Colours by the line begin with one; a table begins with headings or a comment, and a spectrum holds more numbers. */
@@ -144,10 +149,11 @@ function checked(values: Float64Array, label: string): Float64Array {
 /** Rows that hold nothing but numbers, as many as instruments of 10 nm give; undefined for any other text. */
 function bareRows(text: string): OfferedReadings | undefined {
   const lines = text.split(/\r\n?|\n/).filter((line) => line.trim() !== "");
-  const rows = lines.map(numbersOf);
-  const count = rows[0]?.length;
+  const count = numbersOf(lines[0] ?? "")?.length;
   const range = usualRanges.find((one) => one.count === count);
-  if (!range || rows.some((row) => row?.length !== count)) return undefined;
+  if (!range) return undefined;
+  const rows = lines.map(numbersOf);
+  if (rows.some((row) => row?.length !== count)) return undefined;
   const whole = rows as number[][];
   // A first row that rises like wavelengths is a heading, and the text a table.
   if (whole[0].every((value, i) => value >= 200 && (i === 0 || value > whole[0][i - 1]))) return undefined;
@@ -178,7 +184,7 @@ function numbersOf(line: string): number[] | undefined {
   const values = cells
     .filter((cell) => cell !== "")
     .map((cell) => (decimal ? cell.replace(",", ".") : cell))
-    .map((cell) => (/^[-+]?\d*\.?\d+(?:[eE][-+]?\d+)?$/.test(cell.trim()) ? Number(cell) : Number.NaN));
+    .map((cell) => numberOf(cell.trim()) ?? Number.NaN);
   return values.length > 0 && values.every(Number.isFinite) ? values : undefined;
 }
 
