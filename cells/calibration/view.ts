@@ -3,6 +3,7 @@ import { customElement, state } from "lit/decorators.js";
 import type { Component } from "../../src/coating/component.ts";
 import "../../src/controls/bolePaper.ts";
 import { CellView } from "../../src/controls/cellView.ts";
+import { LongReading, type NamedText } from "../../src/controls/longReading.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import "../../src/controls/saveButtons.ts";
 import { saveText } from "../../src/controls/saveFile.ts";
@@ -10,8 +11,7 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { componentToSave, type PigmentSet } from "../../src/ports/pigmentSet.ts";
-import { holdsColoursOnly, readDrawdownColours } from "../../src/tables/drawdownColours.ts";
-import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
+import { type AnyDrawdowns, readAnyDrawdowns } from "../../src/tables/anyDrawdowns.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { writeDrawdownFile } from "../../src/tables/writeDrawdownFile.ts";
 import { type Calibration, calibration } from "./define.ts";
@@ -34,6 +34,9 @@ export class CalibrationView extends CellView<
 > {
   @state() private trouble = "";
   @state() private open: OpenRow | undefined;
+  readonly #long = new LongReading(this);
+  /** the newest file wins when reading an older one takes longer */
+  #newest: NamedText | undefined;
   #worksheet: { name: string; page: ReturnType<typeof worksheetPage> } | undefined;
 
   protected override render() {
@@ -157,8 +160,9 @@ export class CalibrationView extends CellView<
         accept=".csv,.txt,.tsv"
         .maxBytes=${10_000_000}
         hint="One row for each reading: label, ground, amounts, thickness, then one column for each wavelength, or L*, a*, b*."
-        @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#read(event.detail)}
+        @file=${(event: CustomEvent<NamedText>) => this.#read(event.detail)}
       ></bole-file>
+      ${this.#long.shown()}
       ${this.#table === null && this.trouble ? this.#troubleMessage() : nothing}`;
   }
 
@@ -184,15 +188,19 @@ export class CalibrationView extends CellView<
       </details>`;
   }
 
-  #read({ name, text }: { name: string; text: string }): void {
+  async #read(given: NamedText): Promise<void> {
     this.trouble = "";
+    this.#newest = given;
     const first = this.#table === null;
     try {
-      const { settings, kept } = keptFrom(text, name);
+      const { name, text } = given;
+      const found = await this.#long.read("read-drawdowns", given, () => readAnyDrawdowns(text, name));
+      if (this.#newest !== given) return;
+      const { settings } = found.file;
       const { paste, density, volumeSolids, colourIndex } = settings;
       this.open = undefined;
       this.set({
-        ...kept,
+        ...keptFrom(found),
         refits: null,
         ...(paste ? { name: paste.slice(0, 120) } : {}),
         ...(density === undefined ? {} : { density }),
@@ -202,7 +210,7 @@ export class CalibrationView extends CellView<
       // The place for the file is gone with the empty cell; who works by keys goes on from the table.
       if (first) void this.updateComplete.then(() => this.renderRoot.querySelector("h3")?.focus());
     } catch (error) {
-      this.trouble = (error as Error).message;
+      if (this.#newest === given) this.trouble = (error as Error).message;
     }
   }
 
@@ -281,14 +289,11 @@ export class CalibrationView extends CellView<
   ];
 }
 
-/** A file of drawdowns in the form kept, spectra or colours as it holds them. @throws SpectrumFileError */
-function keptFrom(text: string, name: string) {
-  if (holdsColoursOnly(text, name)) {
-    const file = readDrawdownColours(text, name);
-    return { settings: file.settings, kept: { source: "colours" as const, colours: keptColours(file) } };
-  }
-  const file = readDrawdownFile(text, name);
-  return { settings: file.settings, kept: { source: "spectra" as const, drawdowns: keptDrawdowns(file) } };
+/** A file of drawdowns in the form kept, spectra or colours as it holds them. */
+function keptFrom(found: AnyDrawdowns) {
+  return found.holds === "colours"
+    ? { source: "colours" as const, colours: keptColours(found.file) }
+    : { source: "spectra" as const, drawdowns: keptDrawdowns(found.file) };
 }
 
 /** Figures for those who want to know how the fit went. */

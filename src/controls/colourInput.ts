@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import type { ChoiceOption } from "./boleChoice.ts";
 import { emit } from "./emit.ts";
+import { LongReading, type NamedText } from "./longReading.ts";
 import { LabText } from "./numbers.ts";
 import { screenColour } from "./panelColour.ts";
 import { controlStyles, tokens } from "./tokens.ts";
@@ -75,6 +76,7 @@ export class ColourInput extends LitElement {
   @state() private pasted = "";
   @state() private illuminant = "";
   @state() private observer = "";
+  readonly #long = new LongReading(this);
   #reading: Promise<OfferedColours> | undefined;
   #previews = new Map<OfferedColour, OfferedPreview | string>();
 
@@ -85,8 +87,9 @@ export class ColourInput extends LitElement {
         .accept=${this.accept}
         .maxBytes=${10_000_000}
         .hint=${this.hint}
-        @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#takeFile(event.detail)}
+        @file=${(event: CustomEvent<NamedText>) => this.#takeFile(event.detail)}
       ></bole-file>
+      ${this.#long.shown()}
       ${this.readText ? this.#paste() : nothing}
       <div aria-live="polite">
         ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
@@ -111,8 +114,12 @@ export class ColourInput extends LitElement {
     </details>`;
   }
 
-  #takeFile({ name, text }: { name: string; text: string }): void {
-    void this.#take(name, this.readFile(name, text));
+  #takeFile(file: NamedText): void {
+    const { name, text } = file;
+    void this.#take(
+      name,
+      this.#long.read("read-colours", file, () => this.readFile(name, text)),
+    );
   }
 
   #takeText(): void {

@@ -1,6 +1,7 @@
 import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { emit } from "./emit.ts";
+import { LongReading, type NamedText } from "./longReading.ts";
 import { viewStyles } from "./viewStyles.ts";
 
 /** A measured spectrum in the form cells keep. */
@@ -36,6 +37,9 @@ export class SpectrumInput extends LitElement {
   @property({ attribute: false }) read!: (text: string, name: string) => Read;
   @state() private offered: (Read & { file: string }) | undefined;
   @state() private trouble = "";
+  readonly #long = new LongReading(this);
+  /** the newest file wins when reading an older one takes longer */
+  #newest: NamedText | undefined;
 
   protected override render() {
     return html`
@@ -44,8 +48,9 @@ export class SpectrumInput extends LitElement {
         accept=".csv,.txt,.tsv,.cgats,.it8,.cxf,.xml"
         .maxBytes=${10_000_000}
         .hint=${this.hint}
-        @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#take(event.detail)}
+        @file=${(event: CustomEvent<NamedText>) => this.#take(event.detail)}
       ></bole-file>
+      ${this.#long.shown()}
       ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
       ${
         this.offered
@@ -58,14 +63,18 @@ export class SpectrumInput extends LitElement {
     `;
   }
 
-  #take({ name, text }: { name: string; text: string }): void {
+  async #take(file: NamedText): Promise<void> {
+    const { name, text } = file;
     this.trouble = "";
     this.offered = undefined;
+    this.#newest = file;
     try {
-      this.offered = { file: name, ...this.read(text, name) };
-      if (this.offered.samples.length === 1) this.#choose(0);
+      const read = await this.#long.read("read-spectra", file, () => this.read(text, name));
+      if (this.#newest !== file) return;
+      this.offered = { file: name, ...read };
+      if (read.samples.length === 1) this.#choose(0);
     } catch (error) {
-      this.trouble = (error as Error).message;
+      if (this.#newest === file) this.trouble = (error as Error).message;
     }
   }
 

@@ -3,6 +3,7 @@ import { customElement, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
 import { growingRegistry } from "../../cells/registry.ts";
 import type { SetRequest } from "../controls/cellView.ts";
+import type { RunRequest } from "../controls/longReading.ts";
 import { controlStyles, tokens } from "../controls/tokens.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import type { TaskRunner } from "../graph/notebookGraph.ts";
@@ -26,6 +27,11 @@ import { UndoKeys } from "./undoKeys.ts";
 const kinds = growingRegistry();
 const runTask: TaskRunner = async (task, args, options) =>
   (await import("../workers/pool.ts")).runTask(task, args, options);
+/** A control has something long to do. */
+const onRun = ({ detail }: CustomEvent<RunRequest>): void => {
+  const { task, args, signal, onProgress } = detail;
+  detail.answer = runTask(task, args, { signal, onProgress });
+};
 /** While a notebook opens, what is below the first cells shows when they are in place: nothing is pushed about. */
 const inOrder = 12;
 const longestOpeningMs = 1500;
@@ -81,6 +87,7 @@ export class Workbench extends LitElement {
     addEventListener("popstate", this.#addressChanged);
     this.addEventListener("bole-set", this.#onSet as EventListener);
     this.addEventListener("bole-act", this.#onAct as EventListener);
+    this.addEventListener("bole-run", onRun as EventListener);
     this.addEventListener("bole-go", this.#onGo as EventListener);
     this.addEventListener("bole-formula", this.#onFormula as EventListener);
   }

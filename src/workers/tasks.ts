@@ -11,6 +11,7 @@ import { fitAmounts } from "../recipes/fitAmounts.ts";
 import { prunePart } from "../recipes/pruning.ts";
 import { searchRecipes } from "../recipes/search.ts";
 import { searchPart } from "../recipes/searchPart.ts";
+import { readColoursTask, readDrawdownsTask, readSpectraTask } from "./readingTasks.ts";
 
 /** The long tasks by name. Adding one is a line here; arguments and results are plain data. */
 export const tasks: Readonly<Record<string, Task>> = {
@@ -29,6 +30,9 @@ export const tasks: Readonly<Record<string, Task>> = {
   "joint-plan": splitting(jointPlan),
   "joint-plan-part": planPart,
   "quick-calibration": quickTask,
+  "read-colours": readColoursTask,
+  "read-drawdowns": readDrawdownsTask,
+  "read-spectra": readSpectraTask,
   "recipe-search": splitting(searchRecipes),
   "recipe-search-part": searchPart,
   "recipe-search-prune": prunePart,

@@ -1,14 +1,18 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { LongReading } from "../../../src/controls/longReading.ts";
 import { viewStyles } from "../../../src/controls/viewStyles.ts";
+import { readColourFile } from "../../../src/exchange/readColourFile.ts";
 import type { AnyReading } from "./drawdownEdits.ts";
 import {
+  bareRows,
   type ColourConditions,
   colourReadingOf,
+  coloursOf,
   type OfferedReadings,
-  offeredColours,
-  offeredSpectra,
   readingOf,
+  spectraOf,
+  typedColours,
 } from "./readingText.ts";
 
 const another = "another";
@@ -32,6 +36,9 @@ export class ReadingInput extends LitElement {
   @state() private trouble = "";
   @state() private offered: (OfferedReadings & { name: string }) | undefined;
   @state() private chosen: ReadonlySet<number> = new Set();
+  readonly #long = new LongReading(this);
+  /** the newest text wins when reading an older one takes longer */
+  #newest = 0;
 
   protected override render() {
     const spectra = this.kind === "spectra";
@@ -66,6 +73,7 @@ export class ReadingInput extends LitElement {
         .maxBytes=${10_000_000}
         @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#read(event.detail.text, event.detail.name)}
       ></bole-file>
+      ${this.#long.shown()}
       <bole-text
         label=${spectra ? "or pasted here" : "or typed or pasted here: L* a* b*"}
         multiline
@@ -127,7 +135,8 @@ export class ReadingInput extends LitElement {
     this.chosen = chosen;
   }
 
-  #read(text: string, name: string): void {
+  async #read(text: string, name: string): Promise<void> {
+    const turn = ++this.#newest;
     this.trouble = "";
     this.offered = undefined;
     if (this.#ground() === "") {
@@ -135,15 +144,23 @@ export class ReadingInput extends LitElement {
       return;
     }
     try {
-      const found =
-        this.kind === "spectra" ? offeredSpectra(text, name) : offeredColours(text, name, this.conditions);
+      const found = await this.#found(text, name);
+      if (turn !== this.#newest) return;
       const all = found.readings.map((_, index) => index);
       this.offered = { ...found, name };
       this.chosen = new Set(all.length <= mostRepeats ? all : []);
       if (all.length === 1) this.#take();
     } catch (error) {
-      this.trouble = (error as Error).message;
+      if (turn === this.#newest) this.trouble = (error as Error).message;
     }
+  }
+
+  async #found(text: string, name: string): Promise<OfferedReadings> {
+    const { kind, conditions } = this;
+    const typed = kind === "spectra" ? bareRows(text) : typedColours(text, name, conditions);
+    if (typed) return typed;
+    const file = await this.#long.read("read-colours", { name, text }, () => readColourFile(name, text));
+    return kind === "spectra" ? spectraOf(file, name) : coloursOf(file, name, conditions);
   }
 
   #take(): void {

@@ -44,9 +44,11 @@ const percentAbove = 1.5;
  * @throws Error with the words for the person
  */
 export function offeredSpectra(text: string, name: string): OfferedReadings {
-  const bare = bareRows(text);
-  if (bare) return bare;
-  const file = readColourFile(name, text);
+  return bareRows(text) ?? spectraOf(readColourFile(name, text), name);
+}
+
+/** The spectra among the colours of a file. @throws RangeError when there are none, or they are no reflectances */
+export function spectraOf(file: ColourFile, name: string): OfferedReadings {
   const notes = [...file.assumptions];
   const readings = file.samples.flatMap((sample): OfferedReading[] => {
     if (sample.kind !== "spectrum") return [];
@@ -69,8 +71,24 @@ export function offeredSpectra(text: string, name: string): OfferedReadings {
  * @throws Error with the words for the person, also when the text states another light or observer
  */
 export function offeredColours(text: string, name: string, conditions: ColourConditions): OfferedReadings {
-  const file: Pick<ColourFile, "samples" | "assumptions"> =
-    isShort(text) && isLabText(text) ? readLabText(text, name) : readColourFile(name, text);
+  return typedColours(text, name, conditions) ?? coloursOf(readColourFile(name, text), name, conditions);
+}
+
+/** Colours as a person types them, one on each line; undefined for any other text. @throws Error as above */
+export function typedColours(
+  text: string,
+  name: string,
+  conditions: ColourConditions,
+): OfferedReadings | undefined {
+  return isShort(text) && isLabText(text) ? coloursOf(readLabText(text, name), name, conditions) : undefined;
+}
+
+/** The colours of a file. @throws RangeError for a spectrum, or a colour under another light or out of range */
+export function coloursOf(
+  file: Pick<ColourFile, "samples" | "assumptions">,
+  name: string,
+  conditions: ColourConditions,
+): OfferedReadings {
   const notes = [...file.assumptions];
   const readings = file.samples.map((sample) => ({
     label: sample.label,
@@ -147,7 +165,7 @@ function checked(values: Float64Array, label: string): Float64Array {
 }
 
 /** Rows that hold nothing but numbers, as many as instruments of 10 nm give; undefined for any other text. */
-function bareRows(text: string): OfferedReadings | undefined {
+export function bareRows(text: string): OfferedReadings | undefined {
   const lines = text.split(/\r\n?|\n/).filter((line) => line.trim() !== "");
   const count = numbersOf(lines[0] ?? "")?.length;
   const range = usualRanges.find((one) => one.count === count);
