@@ -21,6 +21,7 @@ const allowed: Record<string, readonly string[]> = {
     "src/colour",
   ],
   "src/drawdowns": [
+    "src/tasks",
     "src/calibration",
     "src/exchange",
     "src/tables",
@@ -32,11 +33,18 @@ const allowed: Record<string, readonly string[]> = {
   ],
   "src/photo": ["src/fit", "src/colour"],
   "src/tables": ["src/colour", "src/optics", "src/coating", "data"],
-  "src/exchange": ["src/tables", "src/colour", "src/optics"],
+  "src/exchange": ["src/tables", "src/tasks", "src/colour", "src/optics"],
   "src/charts": [],
   "src/graph": ["src/tasks"],
   "src/document": ["src/graph"],
-  "src/workers": ["src/calibration", "src/ground", "src/recipes", "src/tasks"],
+  "src/workers": [
+    "src/drawdowns",
+    "src/exchange",
+    "src/calibration",
+    "src/ground",
+    "src/recipes",
+    "src/tasks",
+  ],
   // Values that flow between cells, and the conversions they share.
   "src/ports": [
     "src/ground",
@@ -52,8 +60,8 @@ const allowed: Record<string, readonly string[]> = {
   ],
   "src/job": ["src/ports", "src/coating", "src/optics", "src/colour", "src/tables", "src/graph"],
   "src/paper": ["src/job", "src/ports", "src/coating", "src/colour"],
-  "src/controls": ["src/charts", "src/graph", "src/colour"],
-  "src/drawdownEditor": ["src/drawdowns", "src/calibration", "src/controls", "src/coating"],
+  "src/controls": ["src/charts", "src/graph", "src/tasks", "src/colour"],
+  "src/drawdownEditor": ["src/drawdowns", "src/exchange", "src/calibration", "src/controls", "src/coating"],
   "src/shell": [
     "src/tables",
     "cells/registry",

@@ -3,6 +3,7 @@ import { customElement, state } from "lit/decorators.js";
 import type { Component } from "../../src/coating/component.ts";
 import "../../src/controls/bolePaper.ts";
 import { CellView } from "../../src/controls/cellView.ts";
+import { LongReading, type NamedText } from "../../src/controls/longReading.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import "../../src/controls/saveButtons.ts";
 import { saveText } from "../../src/controls/saveFile.ts";
@@ -13,6 +14,7 @@ import type { OpenRow } from "../../src/drawdownEditor/filmForm.ts";
 import { emptyTable, withFilm } from "../../src/drawdowns/edits.ts";
 import { fitWords } from "../../src/drawdowns/fitWords.ts";
 import { type AnyReading, type KeptTable, ownLabels } from "../../src/drawdowns/keptTable.ts";
+import { readTableTask } from "../../src/drawdowns/longTasks.ts";
 import { readTable, writeTable } from "../../src/drawdowns/tableFile.ts";
 import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -23,6 +25,10 @@ import "./view/findings.ts";
 import "./view/verdict.ts";
 import { worksheetFile, worksheetPage, worksheetSteps } from "../../src/paper/calibrationWorksheet.ts";
 
+const tableReader = {
+  task: readTableTask,
+  inPlace: (name: string, text: string) => readTable(text, name),
+};
 const tag = "bole-view-calibration";
 export default tag;
 
@@ -34,6 +40,9 @@ export class CalibrationView extends CellView<
 > {
   @state() private trouble = "";
   @state() private open: OpenRow | undefined;
+  readonly #long = new LongReading(this);
+  /** the newest file wins when reading an older one takes longer */
+  #newest: NamedText | undefined;
   #worksheet: { name: string; page: ReturnType<typeof worksheetPage> } | undefined;
 
   protected override render() {
@@ -157,8 +166,9 @@ export class CalibrationView extends CellView<
         accept=".csv,.txt,.tsv"
         .maxBytes=${10_000_000}
         hint="One row for each reading: label, ground, amounts, thickness, then one column for each wavelength, or L*, a*, b*."
-        @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#read(event.detail)}
+        @file=${(event: CustomEvent<NamedText>) => this.#read(event.detail)}
       ></bole-file>
+      ${this.#long.shown()}
       ${this.#table === null && this.trouble ? this.#troubleMessage() : nothing}`;
   }
 
@@ -184,11 +194,13 @@ export class CalibrationView extends CellView<
       </details>`;
   }
 
-  #read({ name, text }: { name: string; text: string }): void {
+  async #read(given: NamedText): Promise<void> {
     this.trouble = "";
+    this.#newest = given;
     const first = this.#table === null;
     try {
-      const { settings, kept } = readTable(text, name);
+      const { settings, kept } = await this.#long.read(tableReader, given);
+      if (this.#newest !== given) return;
       const { paste, density, volumeSolids, colourIndex } = settings;
       this.open = undefined;
       this.set({
@@ -202,7 +214,7 @@ export class CalibrationView extends CellView<
       // The place for the file is gone with the empty cell; who works by keys goes on from the table.
       if (first) void this.updateComplete.then(() => this.renderRoot.querySelector("h3")?.focus());
     } catch (error) {
-      this.trouble = (error as Error).message;
+      if (this.#newest === given) this.trouble = (error as Error).message;
     }
   }
 

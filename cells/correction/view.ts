@@ -8,6 +8,7 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import "../../src/controls/spectrumInput.ts";
 import type { KeptSpectrum } from "../../src/controls/spectrumInput.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
+import { readSpectraTask } from "../../src/exchange/longTasks.ts";
 import { readSpectra } from "../../src/exchange/readSpectra.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
@@ -46,7 +47,7 @@ export class CorrectionView extends CellView<
           ? html`${spectrum ? html`<p>Loaded: <strong>${spectrum.label}</strong></p>` : nothing}
               <bole-spectrum-input
                 label="Spectrum of the panel"
-                .read=${readSpectra}
+                .reader=${{ task: readSpectraTask, inPlace: (name: string, text: string) => readSpectra(text, name) }}
                 @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ spectrum: event.detail.spectrum })}
               ></bole-spectrum-input>`
           : nothing

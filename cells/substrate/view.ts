@@ -10,6 +10,7 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import "../../src/controls/spectrumInput.ts";
 import type { KeptSpectrum } from "../../src/controls/spectrumInput.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
+import { readSpectraTask } from "../../src/exchange/longTasks.ts";
 import { readSpectra } from "../../src/exchange/readSpectra.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
@@ -46,7 +47,7 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
             <bole-spectrum-input
               label="Measured spectrum of the part"
               stays="The part stays as it was."
-              .read=${readSpectra}
+              .reader=${{ task: readSpectraTask, inPlace: (name: string, text: string) => readSpectra(text, name) }}
               @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ spectrum: event.detail.spectrum })}
             ></bole-spectrum-input>
           </div>

@@ -5,6 +5,7 @@ import { plural } from "../graph/words.ts";
 import type { ChoiceOption } from "./boleChoice.ts";
 import { colourInputStyles } from "./colourInputStyles.ts";
 import { emit } from "./emit.ts";
+import { LongReading, type NamedText, type TextReader } from "./longReading.ts";
 import { LabText } from "./numbers.ts";
 import { screenColour } from "./panelColour.ts";
 import "./index.ts";
@@ -68,7 +69,7 @@ export class ColourInput extends LitElement {
   @property() stays = "What was there before stays.";
   @property() accept = ".csv,.txt,.tsv,.cgats,.it8,.cxf,.xml";
   /** reads a file; rejects with the words for the person */
-  @property({ attribute: false }) readFile!: (name: string, text: string) => Promise<OfferedColours>;
+  @property({ attribute: false }) reader!: TextReader<OfferedColours>;
   /** reads typed or pasted text */
   @property({ attribute: false }) readText?: (text: string) => Promise<Omit<OfferedColours, "form">>;
   @property({ attribute: false }) preview!: (colour: never) => OfferedPreview;
@@ -81,6 +82,7 @@ export class ColourInput extends LitElement {
   @state() private pasted = "";
   @state() private illuminant = "";
   @state() private observer = "";
+  readonly #long = new LongReading(this);
   #reading: Promise<OfferedColours> | undefined;
   #previews = new Map<OfferedColour, OfferedPreview | string>();
 
@@ -91,8 +93,9 @@ export class ColourInput extends LitElement {
         .accept=${this.accept}
         .maxBytes=${10_000_000}
         .hint=${this.hint}
-        @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#takeFile(event.detail)}
+        @file=${(event: CustomEvent<NamedText>) => this.#takeFile(event.detail)}
       ></bole-file>
+      ${this.#long.shown()}
       ${this.readText ? this.#paste() : nothing}
       <div aria-live="polite">
         ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
@@ -117,8 +120,8 @@ export class ColourInput extends LitElement {
     </details>`;
   }
 
-  #takeFile({ name, text }: { name: string; text: string }): void {
-    void this.#take(name, this.readFile(name, text));
+  #takeFile(file: NamedText): void {
+    void this.#take(file.name, this.#long.read(this.reader, file));
   }
 
   #takeText(): void {

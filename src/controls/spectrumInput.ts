@@ -2,6 +2,7 @@ import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
 import { emit } from "./emit.ts";
+import { LongReading, type NamedText, type TextReader } from "./longReading.ts";
 import { viewStyles } from "./viewStyles.ts";
 
 /** A measured spectrum in the form cells keep. */
@@ -33,10 +34,12 @@ export class SpectrumInput extends LitElement {
     "CSV with wavelengths in nm in the first column or the first row (0 to 1 or per cent), CGATS text, or CxF.";
   /** what stays when a file cannot be read */
   @property() stays = "What was loaded before stays.";
-  /** reads a file's text; throws an error with the words for the person */
-  @property({ attribute: false }) read!: (text: string, name: string) => Read;
+  @property({ attribute: false }) reader!: TextReader<Read>;
   @state() private offered: (Read & { file: string }) | undefined;
   @state() private trouble = "";
+  readonly #long = new LongReading(this);
+  /** the newest file wins when reading an older one takes longer */
+  #newest: NamedText | undefined;
 
   protected override render() {
     return html`
@@ -45,8 +48,9 @@ export class SpectrumInput extends LitElement {
         accept=".csv,.txt,.tsv,.cgats,.it8,.cxf,.xml"
         .maxBytes=${10_000_000}
         .hint=${this.hint}
-        @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#take(event.detail)}
+        @file=${(event: CustomEvent<NamedText>) => this.#take(event.detail)}
       ></bole-file>
+      ${this.#long.shown()}
       ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
       ${
         this.offered
@@ -59,14 +63,18 @@ export class SpectrumInput extends LitElement {
     `;
   }
 
-  #take({ name, text }: { name: string; text: string }): void {
+  async #take(file: NamedText): Promise<void> {
+    const { name } = file;
     this.trouble = "";
     this.offered = undefined;
+    this.#newest = file;
     try {
-      this.offered = { file: name, ...this.read(text, name) };
-      if (this.offered.samples.length === 1) this.#choose(0);
+      const read = await this.#long.read(this.reader, file);
+      if (this.#newest !== file) return;
+      this.offered = { file: name, ...read };
+      if (read.samples.length === 1) this.#choose(0);
     } catch (error) {
-      this.trouble = messageOf(error);
+      if (this.#newest === file) this.trouble = messageOf(error);
     }
   }
 

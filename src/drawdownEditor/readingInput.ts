@@ -1,14 +1,19 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { emit } from "../controls/emit.ts";
+import { LongReading } from "../controls/longReading.ts";
 import { viewStyles } from "../controls/viewStyles.ts";
 import {
+  bareRows,
   type ColourConditions,
+  coloursOf,
   type OfferedReadings,
-  offeredColours,
-  offeredSpectra,
   readingsOver,
+  spectraOf,
+  typedColours,
 } from "../drawdowns/offeredReadings.ts";
+import { readColoursTask } from "../exchange/longTasks.ts";
+import { readColourFile } from "../exchange/readColourFile.ts";
 
 const another = "another";
 /** More samples than this are not ticked beforehand: a file of so many is no set of repeats. */
@@ -31,6 +36,9 @@ export class ReadingInput extends LitElement {
   @state() private trouble = "";
   @state() private offered: (OfferedReadings & { name: string }) | undefined;
   @state() private chosen: ReadonlySet<number> = new Set();
+  readonly #long = new LongReading(this);
+  /** the newest text wins when reading an older one takes longer */
+  #newest = 0;
 
   protected override render() {
     const spectra = this.kind === "spectra";
@@ -65,6 +73,7 @@ export class ReadingInput extends LitElement {
         .maxBytes=${10_000_000}
         @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#read(event.detail.text, event.detail.name)}
       ></bole-file>
+      ${this.#long.shown()}
       <bole-text
         label=${spectra ? "or pasted here" : "or typed or pasted here: L* a* b*"}
         multiline
@@ -126,7 +135,8 @@ export class ReadingInput extends LitElement {
     this.chosen = chosen;
   }
 
-  #read(text: string, name: string): void {
+  async #read(text: string, name: string): Promise<void> {
+    const turn = ++this.#newest;
     this.trouble = "";
     this.offered = undefined;
     if (this.#ground() === "") {
@@ -134,15 +144,23 @@ export class ReadingInput extends LitElement {
       return;
     }
     try {
-      const found =
-        this.kind === "spectra" ? offeredSpectra(text, name) : offeredColours(text, name, this.conditions);
+      const found = await this.#found(text, name);
+      if (turn !== this.#newest) return;
       const all = found.readings.map((_, index) => index);
       this.offered = { ...found, name };
       this.chosen = new Set(all.length <= mostRepeats ? all : []);
       if (all.length === 1) this.#take();
     } catch (error) {
-      this.trouble = (error as Error).message;
+      if (turn === this.#newest) this.trouble = (error as Error).message;
     }
+  }
+
+  async #found(text: string, name: string): Promise<OfferedReadings> {
+    const { kind, conditions } = this;
+    const typed = kind === "spectra" ? bareRows(text) : typedColours(text, name, conditions);
+    if (typed) return typed;
+    const file = await this.#long.read({ task: readColoursTask, inPlace: readColourFile }, { name, text });
+    return kind === "spectra" ? spectraOf(file, name) : coloursOf(file, name, conditions);
   }
 
   #take(): void {

@@ -5,6 +5,7 @@ import type { ColourFile, ColourSample } from "../exchange/colourSample.ts";
 import { readColourFile } from "../exchange/readColourFile.ts";
 import { readLabText } from "../exchange/readLab.ts";
 import { drawdownFileLimits } from "../tables/drawdownFile.ts";
+import { numberOf } from "../tables/spectrumFileText.ts";
 import { type AnyReading, type KeptReading, keptReading } from "./keptTable.ts";
 
 /** One reading offered by a file or a pasted text: a curve on the working grid, or a colour. */
@@ -43,9 +44,11 @@ const percentAbove = 1.5;
  * @throws Error with the words for the person
  */
 export function offeredSpectra(text: string, name: string): OfferedReadings {
-  const bare = bareRows(text);
-  if (bare) return bare;
-  const file = readColourFile(name, text);
+  return bareRows(text) ?? spectraOf(readColourFile(name, text), name);
+}
+
+/** The spectra among the colours of a file. @throws RangeError when there are none, or they are no reflectances */
+export function spectraOf(file: ColourFile, name: string): OfferedReadings {
   const notes = [...file.assumptions];
   const readings = file.samples.flatMap((sample): OfferedReading[] => {
     if (sample.kind !== "spectrum") return [];
@@ -68,11 +71,24 @@ export function offeredSpectra(text: string, name: string): OfferedReadings {
  * @throws Error with the words for the person, also when the text states another light or observer
  */
 export function offeredColours(text: string, name: string, conditions: ColourConditions): OfferedReadings {
-  const plain = text.split(/\r\n?|\n/).filter((line) => line.trim() !== "");
-  const file: Pick<ColourFile, "samples" | "assumptions"> =
-    plain.length > 0 && plain.length <= 200 && plain.every((line) => line.length < 200) && isLabText(text)
-      ? readLabText(text, name)
-      : readColourFile(name, text);
+  return typedColours(text, name, conditions) ?? coloursOf(readColourFile(name, text), name, conditions);
+}
+
+/** Colours as a person types them, one on each line; undefined for any other text. @throws Error as above */
+export function typedColours(
+  text: string,
+  name: string,
+  conditions: ColourConditions,
+): OfferedReadings | undefined {
+  return isShort(text) && isLabText(text) ? coloursOf(readLabText(text, name), name, conditions) : undefined;
+}
+
+/** The colours of a file. @throws RangeError for a spectrum, or a colour under another light or out of range */
+export function coloursOf(
+  file: Pick<ColourFile, "samples" | "assumptions">,
+  name: string,
+  conditions: ColourConditions,
+): OfferedReadings {
   const notes = [...file.assumptions];
   const readings = file.samples.map((sample) => ({
     label: sample.label,
@@ -80,6 +96,13 @@ export function offeredColours(text: string, name: string, conditions: ColourCon
     specular: sample.specular,
   }));
   return { readings, notes };
+}
+
+/** A few short lines, as a person types or pastes them. */
+function isShort(text: string): boolean {
+  if (text.length > 40_000) return false;
+  const lines = text.split(/\r\n?|\n/).filter((line) => line.trim() !== "");
+  return lines.length > 0 && lines.length <= 200 && lines.every((line) => line.length < 200);
 }
 
 /** Colours by the line begin with one; a table begins with headings or a comment, and a spectrum holds more numbers. */
@@ -142,12 +165,13 @@ function checked(values: Float64Array, label: string): Float64Array {
 }
 
 /** Rows that hold nothing but numbers, as many as instruments of 10 nm give; undefined for any other text. */
-function bareRows(text: string): OfferedReadings | undefined {
+export function bareRows(text: string): OfferedReadings | undefined {
   const lines = text.split(/\r\n?|\n/).filter((line) => line.trim() !== "");
-  const rows = lines.map(numbersOf);
-  const count = rows[0]?.length;
+  const count = numbersOf(lines[0] ?? "")?.length;
   const range = usualRanges.find((one) => one.count === count);
-  if (!range || rows.some((row) => row?.length !== count)) return undefined;
+  if (!range) return undefined;
+  const rows = lines.map(numbersOf);
+  if (rows.some((row) => row?.length !== count)) return undefined;
   const whole = rows as number[][];
   // A first row that rises like wavelengths is a heading, and the text a table.
   if (whole[0].every((value, i) => value >= 200 && (i === 0 || value > whole[0][i - 1]))) return undefined;
@@ -178,7 +202,7 @@ function numbersOf(line: string): number[] | undefined {
   const values = cells
     .filter((cell) => cell !== "")
     .map((cell) => (decimal ? cell.replace(",", ".") : cell))
-    .map((cell) => (/^[-+]?\d*\.?\d+(?:[eE][-+]?\d+)?$/.test(cell.trim()) ? Number(cell) : Number.NaN));
+    .map((cell) => numberOf(cell.trim()) ?? Number.NaN);
   return values.length > 0 && values.every(Number.isFinite) ? values : undefined;
 }
 

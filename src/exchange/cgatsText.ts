@@ -108,7 +108,7 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
 
   function takeRow(words: string[], row: number): void {
     if (pending) {
-      pending.words.push(...words);
+      for (const word of words) pending.words.push(word);
       wrapped = true;
     } else pending = { row, words };
     if (pending.words.length > fields.length) {

@@ -13,7 +13,9 @@ export function illuminantIn(text: string): string | undefined {
     if (light !== undefined) found.add(light);
   }
   // A letter alone is a light only where the text says so: "A", "illuminant A", "A/10".
-  const letter = /^\s*([AC])\s*$|\bill(?:um\w*)?\W{0,3}([AC])\b|\b([AC])\s*\/\s*(?:2|10)(?!\d)/i.exec(text);
+  const letter = /^\s*([AC])\s*$|\bill(?:um\w*)?\W{0,3}([AC])\b|\b([AC])\s{0,3}\/\s{0,3}(?:2|10)(?!\d)/i.exec(
+    text,
+  );
   if (letter) found.add((letter[1] ?? letter[2] ?? letter[3]).toUpperCase());
   return found.size === 1 ? [...found][0] : undefined;
 }
@@ -28,7 +30,7 @@ export function observerIn(text: string): ObserverName | undefined {
   for (const match of text.matchAll(words)) found.add(match[1] === "2" ? "1931-2" : "1964-10");
   for (const match of text.matchAll(/\b(19(?:31|64))\b/g))
     found.add(match[1] === "1931" ? "1931-2" : "1964-10");
-  for (const match of text.matchAll(/\b[A-Z]+[0-9.]*\s*\/\s*(2|10)(?![\d.])/g)) {
+  for (const match of text.matchAll(/\b[A-Z]+[0-9.]*\s{0,3}\/\s{0,3}(2|10)(?![\d.])/g)) {
     found.add(match[1] === "2" ? "1931-2" : "1964-10");
   }
   const bare = /^\s*(2|10)(?:\.0)?\s*$/.exec(text);
@@ -54,6 +56,6 @@ const specularWords: readonly (readonly [SpecularMode, RegExp])[] = [
   ],
   [
     "excluded",
-    /\b(?:SCE|SPEX|RSEX|de[:/]8|8[:/]de)\b|\b(?:specular|gloss)[\s_-]{0,3}(?:component[\s_-]{0,3})?exclud\w*|\b(?:45\s*°?\s*[ac]?\s*[:/]\s*0|0\s*°?\s*[:/]\s*45)/i,
+    /\b(?:SCE|SPEX|RSEX|de[:/]8|8[:/]de)\b|\b(?:specular|gloss)[\s_-]{0,3}(?:component[\s_-]{0,3})?exclud\w*|\b(?:45\s{0,3}°?\s{0,3}[ac]?\s{0,3}[:/]\s{0,3}0|0\s{0,3}°?\s{0,3}[:/]\s{0,3}45)/i,
   ],
 ];

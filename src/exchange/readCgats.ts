@@ -1,4 +1,5 @@
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
+import { numberOf } from "../tables/spectrumFileText.ts";
 import { type CgatsTable, cgatsTables } from "./cgatsText.ts";
 import {
   type ColourFile,
@@ -67,8 +68,8 @@ class Numbers {
     if (/^(?:|-+|n\/?a|nan|null|none)$/i.test(word)) return undefined;
     const comma = /^[+-]?\d*,\d*(?:[eE][+-]?\d{1,3})?$/.test(word);
     const plain = comma ? word.replace(",", ".") : word;
-    const value = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?$/.test(plain) ? Number(plain) : Number.NaN;
-    if (!Number.isFinite(value)) {
+    const value = numberOf(plain);
+    if (value === undefined) {
       const shown = word.length > 40 ? `${word.slice(0, 40)}…` : word;
       throw new SpectrumFileError(
         this.#file,
@@ -115,9 +116,12 @@ function columnsOf({ fields, keywords }: CgatsTable, file: string): Columns {
     const found = names.map((name) => upper.indexOf(name));
     return found.every((column) => column >= 0) ? [found[0], found[1], found[2]] : undefined;
   };
-  const repeated = upper.find(
-    (field, i) => upper.indexOf(field) !== i && !/^SPECTRAL_(?:NM|PCT|DEC)$/.test(field),
-  );
+  const seen = new Set<string>();
+  const repeated = upper.find((field) => {
+    const again = seen.has(field) && !/^SPECTRAL_(?:NM|PCT|DEC)$/.test(field);
+    seen.add(field);
+    return again;
+  });
   if (repeated !== undefined) {
     throw new SpectrumFileError(file, "a field appears twice", "Keep one of the two", undefined, repeated);
   }

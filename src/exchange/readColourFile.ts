@@ -24,10 +24,14 @@ export function formOf(text: string): ColourFileForm {
  * Reads measured or stated colours from the text of a file: CSV (spectra, or columns L*, a*, b* or X, Y, Z), CGATS.17
  * text, CxF3. Every choice that was made is told in `assumptions`; what cannot be read without doubt is refused.
  *
- * @param name of the file, for messages
+ * @param name of the file, for messages   @param onProgress told how far the reading is, 0…1
  * @throws SpectrumFileError that names file, row and field, what is allowed, and a way out
  */
-export function readColourFile(name: string, text: string): ColourFile {
+export function readColourFile(
+  name: string,
+  text: string,
+  onProgress: (share: number) => void = () => {},
+): ColourFile {
   const refuse = (problem: string, wayOut: string): never => {
     throw new SpectrumFileError(name, problem, wayOut);
   };
@@ -40,8 +44,10 @@ export function readColourFile(name: string, text: string): ColourFile {
   const clean = text.replace(/^\uFEFF/, "");
   if (clean.trim() === "") refuse("the file is empty", "Export the readings again");
   const form = formOf(clean);
+  onProgress(0.1);
   const file =
     form === "CGATS" ? readCgats(clean, name) : form === "CxF3" ? readCxf(clean, name) : readCsv(clean, name);
+  onProgress(0.9);
   return { ...file, assumptions: [...file.assumptions, ...hints(file.samples)] };
 }
 

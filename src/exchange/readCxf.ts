@@ -1,4 +1,5 @@
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
+import { numberOf } from "../tables/spectrumFileText.ts";
 import {
   type ColourFile,
   type ColourSample,
@@ -252,10 +253,8 @@ function numberIn(element: XmlElement | undefined, file: string, label: string, 
 
 function plainNumber(word: string, file: string, label: string, field: string): number {
   const trimmed = word.trim();
-  const value = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?$/.test(trimmed)
-    ? Number(trimmed)
-    : Number.NaN;
-  if (Number.isFinite(value)) return value;
+  const value = numberOf(trimmed);
+  if (value !== undefined) return value;
   const what = trimmed === "" ? "a number is missing" : `"${trimmed.slice(0, 40)}" is not a number`;
   throw new SpectrumFileError(file, what, "Export the file again", undefined, `${label} ${field}`.trim());
 }

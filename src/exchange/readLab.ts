@@ -132,7 +132,8 @@ function LabOfLine(line: string, where: string, row: number): LabSample {
     illuminant: illuminantIn(line),
     specular: specularIn(line)?.mode,
   };
-  let rest = line;
+  // Blanks in a row say no more than one, and the patterns below would try every way of sharing them out.
+  let rest = line.replace(/\s+/g, " ");
   let label = "";
   const colon = /^([^:;=]{1,80}):(?=[\s\d+−-])/.exec(rest);
   // "L: 43.2" is no name.
@@ -152,7 +153,7 @@ function LabOfLine(line: string, where: string, row: number): LabSample {
     `^[\\s.,;]*(?:cie\\s*)?l\\*?\\s*[:=]?\\s*(${number})[\\s,;]+a\\*?\\s*[:=]?\\s*(${number})[\\s,;]+b\\*?\\s*[:=]?\\s*(${number})[\\s.,;]*$`,
     "i",
   ).exec(rest);
-  let words = keyed ? keyed.slice(1, 4) : rest.split(/[;\t ]+/).filter((word) => word !== "");
+  let words = keyed ? keyed.slice(1, 4) : rest.split(/[; ]+/).filter((word) => word !== "");
   // Commas between the numbers: "43.2, 51.0, 28.5" or "43,51,28"; with two commas more they would be decimal commas.
   if (!keyed && (words.length !== 3 || words.some((word) => word.endsWith(",")))) {
     words = rest.split(",").map((word) => word.trim());

@@ -9,11 +9,12 @@ import { readColourFile } from "./readColourFile.ts";
 export function readSpectra(
   text: string,
   name: string,
+  onProgress?: (share: number) => void,
 ): {
   samples: { label: string; wavelengths: readonly number[]; values: readonly number[] }[];
   notes: string[];
 } {
-  const { samples, assumptions } = readColourFile(name, text);
+  const { samples, assumptions } = readColourFile(name, text, onProgress);
   const spectra = samples.filter((sample) => sample.kind === "spectrum");
   if (spectra.length === 0) {
     throw new SpectrumFileError(

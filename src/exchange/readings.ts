@@ -45,14 +45,15 @@ export function readingStatistics(
   });
   const strange = outliersOf(readings, difference);
   const outliers = keepAll ? [] : strange;
-  const counted = readings.filter((_, i) => !outliers.includes(i));
+  const isOut = new Set(outliers);
+  const counted = readings.filter((_, i) => !isOut.has(i));
   const Lab = meanOf(counted);
   const spread = Float64Array.from({ length: 3 }, (_, axis) => {
     const squares = counted.reduce((sum, reading) => sum + (reading[axis] - Lab[axis]) ** 2, 0);
     return counted.length > 1 ? Math.sqrt(squares / (counted.length - 1)) : 0;
   });
   const differences = readings.map((reading) => difference(Lab, reading));
-  const ofCounted = differences.filter((_, i) => !outliers.includes(i));
+  const ofCounted = differences.filter((_, i) => !isOut.has(i));
   const meanDifference = ofCounted.reduce((sum, value) => sum + value, 0) / ofCounted.length;
   const notes: string[] = [];
   for (const i of strange) {
@@ -68,7 +69,7 @@ export function readingStatistics(
     Lab,
     spread,
     meanDifference,
-    largestDifference: Math.max(...ofCounted),
+    largestDifference: ofCounted.reduce((most, value) => Math.max(most, value), 0),
     differences,
     outliers,
     notes,
@@ -81,8 +82,9 @@ function outliersOf(readings: readonly ArrayLike<number>[], difference: Differen
     median(readings.map((reading) => reading[axis])),
   );
   const distances = readings.map((reading) => difference(centre, reading));
+  const sorted = Float64Array.from(distances).sort();
   const found = distances.flatMap((distance, i) => {
-    const usual = median(distances.filter((_, k) => k !== i));
+    const usual = medianWithout(sorted, distance);
     return distance > farOff * Math.max(usual, repeatability / 2) && distance > repeatability ? [i] : [];
   });
   // As many strangers as acquaintances: then nobody is the outlier.
@@ -117,6 +119,13 @@ function meanOf(readings: readonly ArrayLike<number>[]): Float64Array {
   return Float64Array.from({ length: 3 }, (_, axis) =>
     readings.reduce((sum, reading) => sum + reading[axis] / readings.length, 0),
   );
+}
+
+/** Median of sorted values without one of them: those below it stay in their places, those above move down by one. */
+function medianWithout(sorted: Float64Array, value: number): number {
+  const middle = (sorted.length - 2) / 2;
+  const at = (place: number) => sorted[sorted[place] < value ? place : place + 1];
+  return (at(Math.floor(middle)) + at(Math.ceil(middle))) / 2;
 }
 
 function median(values: readonly number[]): number {

@@ -67,7 +67,7 @@ export interface LayerStep {
 
 /** Hours of a working day. */
 interface WorkingDay {
-  /** minutes of work in a day, above 0, up to 1440 */
+  /** minutes of work in a day, at least 1, up to 1440 */
   readonly length: number;
 }
 
@@ -100,13 +100,23 @@ export interface WorkPlan {
 
 const minutesADay = 24 * 60;
 
+/** Work that goes on longer than this is no job: a pace or an area is wrong. */
+const mostWorkingDays = 1000;
+
+/**
+ * Time is counted in whole ticks of this many parts of a minute, 4 µs. Whole numbers are added without rounding, so that
+ * the evening lies as far from the morning on the hundredth day as on the first.
+ */
+const ticks = 2 ** 24;
+const ticksOf = (minutes: number) => Math.round(minutes * ticks);
+
 /**
  * One person lays out the work: layer after layer, and within a layer the group with the fewest coats on among those that
  * are ready, so that one flashes off while another is sprayed. Work stops at the end of the working day and goes on the next
  * morning; flashing off and curing go on overnight.
  *
  * @param groups how many groups of parts there are   @param cure minutes after the last coat
- * @throws RangeError for a value out of range
+ * @throws RangeError for a value out of range, or for work that takes more than 1000 working days
  */
 export function planWork(
   layers: readonly LayerStep[],
@@ -117,65 +127,60 @@ export function planWork(
   checkPlan(layers, groups, cure, day);
   const bars: Bar[] = [];
   const ready = new Float64Array(groups);
-  const clock = new DayClock(day.length);
+  const clock = new DayClock(ticksOf(day.length));
   let now = 0;
   let handsOn = 0;
+  const stretch = (bar: Pick<Bar, "group" | "kind" | "layer" | "label">, start: number, end: number) => {
+    if (end > start) bars.push({ ...bar, start: start / ticks, end: end / ticks });
+  };
   const work = (minutes: number, bar: Pick<Bar, "group" | "kind" | "layer" | "label">) => {
-    if (minutes === 0) return;
+    const wanted = ticksOf(minutes);
+    if (wanted === 0) return;
     const start = clock.atWork(now);
-    now = clock.after(start, minutes);
-    handsOn += minutes;
-    bars.push({ ...bar, start, end: now });
+    now = clock.after(start, wanted);
+    handsOn += wanted;
+    stretch(bar, start, now);
   };
   for (const { layer, setUp, coats, cleanUp } of layers) {
     if (coats.length === 0) continue;
     work(setUp, { group: undefined, kind: "bench", layer, label: `mix ${layer}` });
     const done = new Array<number>(groups).fill(0);
-    for (;;) {
+    for (let left = groups * coats.length; left > 0; left--) {
       const group = next(ready, done, coats.length, now);
-      if (group === undefined) break;
       now = Math.max(now, ready[group]);
       const coat = coats[done[group]++];
       work(coat.minutes[group], { group, kind: "coat", layer, label: coat.label });
-      ready[group] = now + coat.flashOff;
-      if (coat.flashOff > 0)
-        bars.push({
-          group,
-          kind: "flash-off",
-          layer,
-          label: `${coat.label}: flash-off`,
-          start: now,
-          end: ready[group],
-        });
+      ready[group] = now + ticksOf(coat.flashOff);
+      stretch({ group, kind: "flash-off", layer, label: `${coat.label}: flash-off` }, now, ready[group]);
     }
     work(cleanUp, { group: undefined, kind: "bench", layer, label: `clean up after ${layer}` });
   }
   let cured = now;
   if (layers.some(({ coats }) => coats.length > 0)) {
     for (let group = 0; group < groups; group++) {
-      const end = ready[group] + cure;
+      const end = ready[group] + ticksOf(cure);
       cured = Math.max(cured, end);
-      if (cure > 0) bars.push({ group, kind: "cure", layer: "", label: "cure", start: ready[group], end });
+      stretch({ group, kind: "cure", layer: "", label: "cure" }, ready[group], end);
     }
   }
   return {
     bars,
-    workEnds: now,
-    cured,
-    handsOn,
-    waiting: clock.workingMinutes(now) - handsOn,
-    days: now === 0 ? 0 : Math.ceil(now / minutesADay),
+    workEnds: now / ticks,
+    cured: cured / ticks,
+    handsOn: handsOn / ticks,
+    waiting: (clock.workingTime(now) - handsOn) / ticks,
+    days: Math.ceil(now / ticks / minutesADay),
   };
 }
 
-/** The group to go on with: the one that has been ready longest, or becomes ready first. */
-function next(ready: Float64Array, done: readonly number[], coats: number, now: number): number | undefined {
-  let best: number | undefined;
+/** The group to go on with: the one that has been ready longest, or becomes ready first; one at least has coats to come. */
+function next(ready: Float64Array, done: readonly number[], coats: number, now: number): number {
+  let best = -1;
   for (let group = 0; group < ready.length; group++) {
     if (done[group] >= coats) continue;
     // Among those ready now the one with fewest coats on, so that no group runs ahead.
     const better =
-      best === undefined ||
+      best < 0 ||
       (ready[group] <= now && ready[best] <= now
         ? done[group] < done[best] || (done[group] === done[best] && ready[group] < ready[best])
         : ready[group] < ready[best]);
@@ -184,36 +189,40 @@ function next(ready: Float64Array, done: readonly number[], coats: number, now: 
   return best;
 }
 
-/** The clock of a shop that works so many minutes of each day, from minute 0 of the first. */
+/** The clock of a shop that works so much of each day, from the first morning on; all times in whole ticks. */
 class DayClock {
+  static readonly #wholeDay = ticksOf(minutesADay);
   readonly #length: number;
 
   constructor(length: number) {
     this.#length = length;
   }
 
-  /** The first working minute at or after a time. */
+  /** The first working moment at or after a time. */
   atWork(time: number): number {
-    const day = Math.floor(time / minutesADay);
-    return time - day * minutesADay < this.#length ? time : (day + 1) * minutesADay;
+    const inDay = time % DayClock.#wholeDay;
+    return inDay < this.#length ? time : time - inDay + DayClock.#wholeDay;
   }
 
-  /** When work of so many minutes ends that begins at a working minute. */
-  after(start: number, minutes: number): number {
-    let time = start;
-    let left = minutes;
-    for (;;) {
-      const dayEnd = Math.floor(time / minutesADay) * minutesADay + this.#length;
-      if (left <= dayEnd - time) return time + left;
-      left -= dayEnd - time;
-      time = this.atWork(dayEnd);
+  /** When so much work ends that begins at a working moment. @throws RangeError for work without end */
+  after(start: number, work: number): number {
+    const inDay = start % DayClock.#wholeDay;
+    const total = inDay + work;
+    // What fills a day ends in its evening, not in the next morning; both divisions are of whole numbers without rest.
+    const last = total % this.#length || this.#length;
+    const end = start - inDay + ((total - last) / this.#length) * DayClock.#wholeDay + last;
+    if (!(end <= mostWorkingDays * DayClock.#wholeDay)) {
+      throw new RangeError(
+        `the work takes more than ${mostWorkingDays} working days: check the areas, the pace and the hours of work in a day`,
+      );
     }
+    return end;
   }
 
-  /** Working minutes that have passed at a time. */
-  workingMinutes(time: number): number {
-    const day = Math.floor(time / minutesADay);
-    return day * this.#length + Math.min(time - day * minutesADay, this.#length);
+  /** Working time that has passed at a time. */
+  workingTime(time: number): number {
+    const inDay = time % DayClock.#wholeDay;
+    return ((time - inDay) / DayClock.#wholeDay) * this.#length + Math.min(inDay, this.#length);
   }
 }
 
@@ -226,9 +235,10 @@ export function withoutNights(time: number, dayLength: number): number {
 function checkPlan(layers: readonly LayerStep[], groups: number, cure: number, day: WorkingDay): void {
   wholeNumber("groups", groups, 1);
   atLeastZero("cure", cure, "min");
-  aboveZero("length of the working day", day.length, "min");
-  if (day.length > minutesADay)
-    throw new RangeError(`length of the working day = ${day.length} min: must be at most ${minutesADay}`);
+  if (!(day.length >= 1 && day.length <= minutesADay))
+    throw new RangeError(
+      `length of the working day = ${day.length} min: must be at least 1 and at most ${minutesADay}`,
+    );
   for (const { layer, setUp, coats, cleanUp } of layers) {
     atLeastZero(`set-up of ${layer}`, setUp, "min");
     atLeastZero(`clean-up after ${layer}`, cleanUp, "min");

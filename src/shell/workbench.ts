@@ -3,6 +3,7 @@ import { customElement, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
 import { growingRegistry } from "../../cells/registry.ts";
 import type { SetRequest } from "../controls/cellView.ts";
+import type { RunRequest } from "../controls/longReading.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import type { Coverage } from "../ports/coverage.ts";
@@ -78,6 +79,7 @@ export class Workbench extends LitElement {
     );
     on<{ id: string; action: string }>("bole-act", ({ id, action }) => void this.store?.act(id, action));
     on<{ id: string }>("bole-go", ({ id }) => this.#go(id));
+    on<RunRequest>("bole-run", (request) => request.runBy(runTask));
     on<{ id: string }>("bole-formula", ({ id }) => void this.#help(id));
   }
 

@@ -30,13 +30,16 @@ export function parseCsvTable(text: string, file: string): CsvTable {
   const comments: string[] = [];
   const rows: CsvRow[] = [];
   let columns: string[] | undefined;
+  let places: ReadonlyMap<string, number> = new Map();
   const lines = text.split(/\r?\n/);
   lines.forEach((content, index) => {
     const line = index + 1;
     if (content.startsWith("#") && columns === undefined) comments.push(content.slice(1).trim());
     else if (content.trim() === "" || content.startsWith("#")) return;
-    else if (columns === undefined) columns = headerOf(splitFields(content, file, line), file, line);
-    else rows.push(rowOf(splitFields(content, file, line), columns, file, line));
+    else if (columns === undefined) {
+      columns = splitFields(content, file, line);
+      places = placesOf(columns, file, line);
+    } else rows.push(rowOf(splitFields(content, file, line), columns, places, file, line));
   });
   if (columns === undefined) throw new RangeError(`${file}: no header row`);
   if (rows.length === 0) throw new RangeError(`${file}: no rows below the header`);
@@ -48,13 +51,22 @@ export function numberColumn(table: CsvTable, field: string): Float64Array {
   return Float64Array.from(table.rows, (row) => row.number(field));
 }
 
-function headerOf(columns: string[], file: string, line: number): string[] {
-  const twice = columns.find((name, i) => columns.indexOf(name) !== i);
-  if (twice !== undefined) throw new RangeError(`${file}, row ${line}: field "${twice}" appears twice`);
-  return columns;
+function placesOf(columns: readonly string[], file: string, line: number): ReadonlyMap<string, number> {
+  const places = new Map<string, number>();
+  columns.forEach((name, column) => {
+    if (places.has(name)) throw new RangeError(`${file}, row ${line}: field "${name}" appears twice`);
+    places.set(name, column);
+  });
+  return places;
 }
 
-function rowOf(fields: string[], columns: readonly string[], file: string, line: number): CsvRow {
+function rowOf(
+  fields: string[],
+  columns: readonly string[],
+  places: ReadonlyMap<string, number>,
+  file: string,
+  line: number,
+): CsvRow {
   if (fields.length !== columns.length) {
     throw new RangeError(
       `${file}, row ${line}: ${fields.length} fields, but the header has ${columns.length}`,
@@ -62,8 +74,9 @@ function rowOf(fields: string[], columns: readonly string[], file: string, line:
   }
   const place = (field: string) => `${file}, row ${line}, field "${field}"`;
   const optionalText = (field: string): string => {
-    const column = columns.indexOf(field);
-    if (column < 0) throw new RangeError(`${place(field)}: no such field; known: ${columns.join(", ")}`);
+    const column = places.get(field);
+    if (column === undefined)
+      throw new RangeError(`${place(field)}: no such field; known: ${columns.join(", ")}`);
     return fields[column];
   };
   const optionalNumber = (field: string): number | undefined => {
@@ -88,17 +101,45 @@ function rowOf(fields: string[], columns: readonly string[], file: string, line:
 
 function splitFields(content: string, file: string, line: number): string[] {
   const fields: string[] = [];
-  let rest = content;
-  for (;;) {
-    // A quoted field with doubled quotes inside, or anything up to the next comma.
-    const match = /^\s*"((?:[^"]|"")*)"\s*(,|$)|^([^",]*)(,|$)/.exec(rest);
-    if (match === null) {
-      throw new RangeError(
-        `${file}, row ${line}, field ${fields.length + 1}: a quotation mark is out of place`,
-      );
+  const outOfPlace = () =>
+    new RangeError(`${file}, row ${line}, field ${fields.length + 1}: a quotation mark is out of place`);
+  // Sign by sign: no pattern that could run away, or run out of room, on a long line.
+  for (let at = 0; at <= content.length; at++) {
+    const start = firstSign(content, at);
+    if (content[start] === '"') {
+      const [field, behind] = quotedField(content, start);
+      if (behind < 0) throw outOfPlace();
+      at = firstSign(content, behind);
+      if (at < content.length && content[at] !== ",") throw outOfPlace();
+      fields.push(field);
+    } else {
+      const comma = content.indexOf(",", at);
+      const field = content.slice(at, comma < 0 ? content.length : comma);
+      if (field.includes('"')) throw outOfPlace();
+      fields.push(field.trim());
+      at += field.length;
     }
-    fields.push(match[1] === undefined ? match[3].trim() : match[1].replaceAll('""', '"'));
-    if ((match[2] ?? match[4]) === "") return fields;
-    rest = rest.slice(match[0].length);
   }
+  return fields;
+}
+
+/** The first place from `at` on where no blank stands. */
+function firstSign(content: string, at: number): number {
+  let place = at;
+  for (; place < content.length && content[place].trim() === ""; place++);
+  return place;
+}
+
+/** A field between quotation marks and the place behind it, −1 when it does not end. */
+function quotedField(content: string, start: number): [field: string, behind: number] {
+  let field = "";
+  for (let from = start + 1; from <= content.length; from++) {
+    const mark = content.indexOf('"', from);
+    if (mark < 0) break;
+    field += content.slice(from, mark);
+    if (content[mark + 1] !== '"') return [field, mark + 1];
+    field += '"';
+    from = mark + 1;
+  }
+  return ["", -1];
 }

@@ -56,7 +56,7 @@ export function gatherFilms<Reading>(
   const bareRows: DrawdownRow[] = [];
   for (const row of rows) {
     if (row.bare) bareRows.push(row);
-    else groups.set(row.label, [...(groups.get(row.label) ?? []), row]);
+    else pushTo(groups, row.label, row);
   }
   const ranges = new Set(rows.map(({ wavelengths }) => wavelengths.join()));
   if (ranges.size > 1)
@@ -80,6 +80,12 @@ export function gatherFilms<Reading>(
     throw new SpectrumFileError(fileName, "there are only bare grounds", "Add the readings of the drawdowns");
   }
   return { films, bare: readingsOf(bareRows) };
+}
+
+function pushTo(groups: Map<string, DrawdownRow[]>, key: string, row: DrawdownRow): void {
+  const group = groups.get(key);
+  if (group) group.push(row);
+  else groups.set(key, [row]);
 }
 
 /** One label is one film: amounts, basis and thickness must agree. */
@@ -107,7 +113,7 @@ export function meanCurves(rows: readonly DrawdownRow[], fileName: string, notes
   const groups = new Map<string, DrawdownRow[]>();
   for (const row of rows) {
     const key = `${row.ground.toLowerCase()} ${row.specular}`;
-    groups.set(key, [...(groups.get(key) ?? []), row]);
+    pushTo(groups, key, row);
   }
   return [...groups.values()].map((group) => {
     const curves = group.map((row) => onGrid(row, fileName, notes));

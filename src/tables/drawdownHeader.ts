@@ -43,9 +43,8 @@ export interface DrawdownColumns {
 export function settingsOf(text: string, fileName: string): DrawdownSettings {
   const settings: DrawdownSettings = {};
   text.split(/\r\n?|\n/).forEach((line, index) => {
-    const match = /^\uFEFF?\s*#\s*([a-z ]+?)\s*:\s*(.*?)[\s,;]*$/i.exec(line);
-    if (!match || match[2] === "") return;
-    const [, key, value] = match;
+    const [key, value] = settingOf(line);
+    if (value === "") return;
     const amount = (least: number, most: number, unit: string): number => {
       const number = numberOf(value.replace(",", "."));
       if (number === undefined || number < least || number > most) {
@@ -61,6 +60,20 @@ export function settingsOf(text: string, fileName: string): DrawdownSettings {
     else if (name === "paste volume solids") settings.volumeSolids = amount(0.01, 1, "");
   });
   return settings;
+}
+
+/** Key and value of a line "# key: value"; no value for any other line, or where only separators follow. */
+function settingOf(line: string): [key: string, value: string] {
+  const start = line.trimStart();
+  const colon = start.indexOf(":");
+  if (!start.startsWith("#") || colon < 0) return ["", ""];
+  let end = start.length;
+  // Tables saved by other programs end comments with the separators of the empty cells beside them.
+  for (; end > colon + 1; end--) {
+    const sign = start[end - 1];
+    if (sign !== "," && sign !== ";" && sign !== " " && sign.trim() !== "") break;
+  }
+  return [start.slice(1, colon).trim(), start.slice(colon + 1, end).trimStart()];
 }
 
 /** Reads the heading. @throws SpectrumFileError */

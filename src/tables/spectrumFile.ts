@@ -165,10 +165,13 @@ function saysPercent(label: string): boolean {
 
 function distinctLabels(labels: string[], notes: string[]): string[] {
   const used = new Set<string>();
+  const next = new Map<string, number>();
   const result = labels.map((label, i) => {
     const base = label === "" ? `Sample ${i + 1}` : label;
     let name = base;
-    for (let number = 2; used.has(name); number++) name = `${base} (${number})`;
+    let number = next.get(base) ?? 2;
+    for (; used.has(name); number++) name = `${base} (${number})`;
+    next.set(base, number);
     used.add(name);
     return name;
   });

@@ -16,7 +16,8 @@ const separators = [
 /** Comments and empty lines count. */
 const mostRows = 10_000;
 
-const point = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
+// In these patterns every sign can be taken in one way only: a long cell takes no longer than its signs.
+const point = /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?$/;
 const comma = /^[+-]?(?:\d+,\d*|,\d+)(?:[eE][+-]?\d{1,3})?$/;
 
 /** A number with a decimal point, or undefined for anything else. */

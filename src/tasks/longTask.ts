@@ -56,8 +56,10 @@ export interface Splitting<Args, Result> {
   readonly split: (args: Args, context: SplitContext<Part>) => Promise<Result>;
 }
 
-/** The code of a long task. */
-export type TaskCode<Args, Result> = ((args: Args) => Result) | Splitting<Args, Result>;
+/** The code of a long task; one that is loaded when it is needed gives a promise. */
+export type TaskCode<Args, Result> =
+  | ((args: Args, onProgress: Progress) => Result | Promise<Result>)
+  | Splitting<Args, Result>;
 
 /** A task that hands out parts, with all of the parts it may hand out. */
 export function splitting<Args, Result, Parts extends Part>(

@@ -10,7 +10,7 @@ export const runDirect: RunTask = async (task, args, { signal, onProgress } = {}
   const code = codeOf(task);
   signal?.throwIfAborted();
   const result = await (typeof code === "function"
-    ? code(args)
+    ? code(args, onProgress ?? (() => {}))
     : code.split(args, inTurn(signal, onProgress)));
   signal?.throwIfAborted();
   return result;

@@ -25,7 +25,7 @@ export function runTaskOn(pool: () => WorkerPool): RunTask {
     // Loaded when first needed, so that the page starts without it.
     const { codeOf, partOf } = await import("./tasks.ts");
     const code = codeOf(task);
-    if (typeof code === "function") return pool().run(task, args, signal);
+    if (typeof code === "function") return pool().run(task, args, signal, onProgress);
     const inner = new AbortController();
     const stop = () => inner.abort(signal?.reason);
     signal?.addEventListener("abort", stop);

@@ -3,6 +3,8 @@ import { calibrate } from "../calibration/calibrate.ts";
 import * as calibration from "../calibration/longTasks.ts";
 import { quickCalibration } from "../calibration/quick.ts";
 import { refitBands } from "../calibration/refits.ts";
+import * as drawdowns from "../drawdowns/longTasks.ts";
+import * as exchange from "../exchange/longTasks.ts";
 import { exactCurve, exactOpinion } from "../ground/exactOpinion.ts";
 import { jointPlan, planPart } from "../ground/jointPlan.ts";
 import * as ground from "../ground/longTasks.ts";
@@ -25,7 +27,7 @@ import {
   type TaskCode,
 } from "../tasks/longTask.ts";
 
-const handles = { ...calibration, ...ground, ...recipes };
+const handles = { ...calibration, ...drawdowns, ...exchange, ...ground, ...recipes };
 
 type CodeOf<Task> = Task extends LongTask<infer Args, infer Result> ? TaskCode<Args, Result> : never;
 
@@ -45,6 +47,12 @@ const codes: { readonly [Name in keyof typeof handles]: CodeOf<(typeof handles)[
   correctionTask: correctBatch,
   fitTask: fitAmounts,
   searchTask: splitting(searchRecipes, [searchPart, prunePart]),
+  // The readers, with their parsers, are loaded when something is to be read.
+  readColoursTask: async ({ name, text }, onProgress) =>
+    (await import("../exchange/readColourFile.ts")).readColourFile(name, text, onProgress),
+  readSpectraTask: async ({ name, text }, onProgress) =>
+    (await import("../exchange/readSpectra.ts")).readSpectra(text, name, onProgress),
+  readTableTask: async ({ name, text }) => (await import("../drawdowns/tableFile.ts")).readTable(text, name),
 };
 
 const byName = new Map<string, TaskCode<never, unknown>>();

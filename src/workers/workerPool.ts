@@ -1,10 +1,11 @@
-import { type Remote, releaseProxy, wrap } from "comlink";
-import type { LongTask } from "../tasks/longTask.ts";
+import { proxy, type Remote, releaseProxy, wrap } from "comlink";
+import type { LongTask, Progress } from "../tasks/longTask.ts";
 import type { TaskWorker } from "./task.worker.ts";
 
 interface Job {
   readonly task: string;
   readonly args: unknown;
+  readonly onProgress?: Progress;
   resolve(result: unknown): void;
   reject(reason: unknown): void;
 }
@@ -44,6 +45,7 @@ export class WorkerPool {
     { name }: LongTask<Args, Result>,
     args: NoInfer<Args>,
     signal?: AbortSignal,
+    onProgress?: Progress,
   ): Promise<Result> {
     return new Promise((resolve, reject) => {
       if (signal?.aborted) {
@@ -58,6 +60,7 @@ export class WorkerPool {
       const job: Job = {
         task: name,
         args,
+        onProgress,
         resolve: (result) => {
           settle();
           resolve(result as Result);
@@ -114,7 +117,8 @@ export class WorkerPool {
   async #work(seat: Seat, job: Job): Promise<void> {
     seat.job = job;
     try {
-      job.resolve(await seat.remote.run(job.task, job.args));
+      const report = job.onProgress && proxy(job.onProgress);
+      job.resolve(await seat.remote.run(job.task, job.args, report));
     } catch (error) {
       job.reject(error);
     }

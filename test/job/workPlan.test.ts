@@ -172,6 +172,61 @@ describe("laying out the work", () => {
     );
   });
 
+  test("whatever the length of the day, the work ends, and no minute of it is lost", () => {
+    // identity: every hundredth of an hour that a day may have, 500 h of work and more, minutes that are no whole numbers
+    const minutes = [463.7, 1 / 3, 1201.19];
+    const layers: LayerStep[] = ["base", "colour", "clear"].map((layer, l) => ({
+      layer,
+      setUp: 12.1,
+      cleanUp: 9.9,
+      coats: Array.from({ length: 6 }, (_, c) => ({
+        label: `${layer} ${c}`,
+        minutes: minutes.map((each) => each * (1 + 0.1 * l)),
+        flashOff: 14.6,
+      })),
+    }));
+    const all = layers.flatMap(({ setUp, cleanUp, coats }) => [
+      setUp,
+      cleanUp,
+      ...coats.flatMap((c) => c.minutes),
+    ]);
+    const total = all.reduce((a, b) => a + b, 0);
+    const faults: string[] = [];
+    for (let hundredths = 100; hundredths <= 2400; hundredths++) {
+      const length = 60 * (hundredths / 100);
+      const { bars, workEnds, handsOn, waiting, days } = planWork(layers, 3, 720, { length });
+      const work = bars.filter(hands);
+      let laid = 0;
+      work.forEach(({ start, end, label }, i) => {
+        laid += withoutNights(end, length) - withoutNights(start, length);
+        const inside = start % 1440 < length && (end % 1440 || 1440) <= length + 1e-6;
+        if (!inside || !(end > start) || (i > 0 && start < work[i - 1].end))
+          faults.push(`${length}: ${label}`);
+      });
+      const kept =
+        work.length === all.length &&
+        Math.abs(laid - total) < 1e-4 &&
+        Math.abs(handsOn - total) < 1e-4 &&
+        Math.abs(withoutNights(workEnds, length) - handsOn - waiting) < 1e-4 &&
+        days === Math.ceil(workEnds / 1440);
+      if (!kept) faults.push(`${length} min: ${laid} of ${total} min laid, ${handsOn} told`);
+    }
+    expect(faults).toEqual([]);
+  });
+
+  test("work without end is refused, however short the day", () => {
+    const endless = (minutes: number): LayerStep[] => [
+      { layer: "colour", setUp: 0, cleanUp: 0, coats: [coat([minutes], 5)] },
+    ];
+    expect(planWork(endless(480 * 1000), 1, 0, day).days).toBe(1000); // identity
+    for (const minutes of [480 * 1000 + 1, 1e12, 1e308])
+      expect(() => planWork(endless(minutes), 1, 0, day)).toThrow(/more than 1000 working days.*pace/);
+    expect(() =>
+      planWork([{ ...endless(1)[0], coats: [coat([1], 1e305), coat([1], 0)] }], 1, 0, day),
+    ).toThrow(/1000 working days/);
+    expect(() => planWork(endless(1), 1, 0, { length: 1e-9 })).toThrow(/working day/);
+  });
+
   test("what cannot be is refused", () => {
     const layer = (minutes: number[]): LayerStep => ({
       layer: "colour",
