@@ -70,27 +70,7 @@ export class CalibrationView extends CellView<
           : nothing
       }
       ${table ? nothing : this.#start()}
-      ${
-        table
-          ? html`<h3 tabindex="-1">${table.films.length} ${table.films.length === 1 ? "drawdown" : "drawdowns"} of ${table.file}</h3>
-              <bole-drawdown-table
-                .table=${table}
-                .kind=${parameters.source}
-                .figuresOf=${value && ((label: string) => figuresOf(value, label))}
-                .known=${known}
-                .conditions=${{
-                  illuminant: parameters.readIlluminant,
-                  observer: parameters.readObserver,
-                  weights: weightsFor(parameters.readObserver, parameters.readIlluminant),
-                }}
-                .open=${this.open}
-                @bole-table=${(event: CustomEvent<KeptTable<AnyReading>>) => this.#setTable(event.detail)}
-                @bole-open=${(event: CustomEvent<OpenRow | undefined>) => (this.open = event.detail ?? undefined)}
-              ></bole-drawdown-table>
-              ${table.notes.length > 0 ? html`<details><summary>How it was read</summary><ul>${table.notes.map((text) => html`<li>${text}</li>`)}</ul></details>` : nothing}
-              ${this.#files(table)}`
-          : nothing
-      }
+      ${table ? this.#drawdowns(table, known) : nothing}
       ${
         value
           ? html`<bole-calibration-findings
@@ -137,6 +117,27 @@ export class CalibrationView extends CellView<
   }
 
   /** A cell without a table: how the drawdowns come in. */
+  #drawdowns(table: KeptTable<AnyReading>, known: readonly Component[]) {
+    const { value, parameters } = this;
+    return html`<h3 tabindex="-1">${table.films.length} ${table.films.length === 1 ? "drawdown" : "drawdowns"} of ${table.file}</h3>
+              <bole-drawdown-table
+                .table=${table}
+                .kind=${parameters.source}
+                .figuresOf=${value && ((label: string) => figuresOf(value, label))}
+                .known=${known}
+                .conditions=${{
+                  illuminant: parameters.readIlluminant,
+                  observer: parameters.readObserver,
+                  weights: weightsFor(parameters.readObserver, parameters.readIlluminant),
+                }}
+                .open=${this.open}
+                @bole-table=${(event: CustomEvent<KeptTable<AnyReading>>) => this.#setTable(event.detail)}
+                @bole-open=${(event: CustomEvent<OpenRow | undefined>) => (this.open = event.detail ?? undefined)}
+              ></bole-drawdown-table>
+              ${table.notes.length > 0 ? html`<details><summary>How it was read</summary><ul>${table.notes.map((text) => html`<li>${text}</li>`)}</ul></details>` : nothing}
+              ${this.#files(table)}`;
+  }
+
   #start() {
     return html`
       <p class="verdict">

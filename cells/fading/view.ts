@@ -2,7 +2,7 @@ import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { readColoursTask } from "../../src/exchange/longTasks.ts";
+import { colourReader, typedLab } from "../../src/exchange/lazyReaders.ts";
 import type { SeenTarget } from "../../src/ports/target.ts";
 import "../../src/controls/colourInput.ts";
 import type { TakenColours } from "../../src/controls/colourInput.ts";
@@ -22,14 +22,6 @@ export default tag;
 
 type Spots = "hidden" | "exposed";
 
-// The readers, with their parsers, are loaded when something is to be read.
-const reader = {
-  task: readColoursTask,
-  inPlace: async (name: string, text: string) =>
-    (await import("../../src/exchange/readColourFile.ts")).readColourFile(name, text),
-};
-const readText = async (text: string) =>
-  (await import("../../src/exchange/readLab.ts")).readLabText(text, "typed text");
 const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
 
 @customElement(tag)
@@ -112,8 +104,8 @@ export class FadingView extends CellView<Fading, ParameterValues<typeof fading.p
       <bole-colour-input
         label=${`Add a reading: ${label.toLowerCase()}`}
         stays="The readings stay as they were."
-        .reader=${reader}
-        .readText=${readText}
+        .reader=${colourReader}
+        .readText=${typedLab}
         .preview=${previewOf}
         .lights=${lights}
         @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.#add(which, event.detail)}

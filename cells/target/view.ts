@@ -8,7 +8,7 @@ import type { ObserverName } from "../../src/colour/observer.ts";
 import { assumedCurve } from "../../src/controls/assumedCurve.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { readColoursTask } from "../../src/exchange/longTasks.ts";
+import { colourReader, typedLab } from "../../src/exchange/lazyReaders.ts";
 import "../../src/controls/colourInput.ts";
 import type { TakenColours } from "../../src/controls/colourInput.ts";
 import { differenceText, LabText } from "../../src/controls/numbers.ts";
@@ -34,14 +34,6 @@ type Parameters = ParameterValues<typeof target.parameters>;
 const grid = wavelengths(workingGrid);
 const surface = { externalReflection: 0.04, internalReflection: 0.6 };
 const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
-// The readers, with their parsers, are loaded when something is to be read.
-const reader = {
-  task: readColoursTask,
-  inPlace: async (name: string, text: string) =>
-    (await import("../../src/exchange/readColourFile.ts")).readColourFile(name, text),
-};
-const readText = async (text: string) =>
-  (await import("../../src/exchange/readLab.ts")).readLabText(text, "typed text");
 
 /** Questions for what a file may leave unsaid; the field of the same name answers them. */
 const questions: Record<Unsaid, string> = {
@@ -66,8 +58,8 @@ export class TargetView extends CellView<TargetValue, Parameters> {
       <bole-colour-input
         label=${value ? "Another measured colour" : "Measured colour"}
         stays="The target stays as it was."
-        .reader=${reader}
-        .readText=${readText}
+        .reader=${colourReader}
+        .readText=${typedLab}
         .preview=${previewOf}
         .lights=${lights}
         @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.set(takenColours(event.detail, this.parameters))}

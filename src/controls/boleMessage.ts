@@ -2,7 +2,7 @@ import { css, html, LitElement, nothing, svg } from "lit";
 import { customElement, property } from "lit/decorators.js";
 import { controlStyles, tokens } from "./tokens.ts";
 
-export type MessageKind = "error" | "blocked" | "begin" | "note";
+type MessageKind = "error" | "blocked" | "begin" | "note";
 
 const words: Record<MessageKind, string> = {
   error: "Error",

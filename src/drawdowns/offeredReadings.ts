@@ -2,7 +2,6 @@ import { XYZToLab } from "../colour/Lab.ts";
 import { resampleToGrid } from "../colour/resample.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import type { ColourFile, ColourSample } from "../exchange/colourSample.ts";
-import { readColourFile } from "../exchange/readColourFile.ts";
 import { readLabText } from "../exchange/readLab.ts";
 import { drawdownFileLimits } from "../tables/drawdownFile.ts";
 import { numberOf } from "../tables/spectrumFileText.ts";
@@ -38,15 +37,6 @@ const usualRanges: readonly { from: number; to: number; count: number }[] = [
 ];
 const percentAbove = 1.5;
 
-/**
- * Spectra of a file or a pasted text: CSV, CGATS, CxF, or bare rows of 31, 36 or 39 values.
- *
- * @throws Error with the words for the person
- */
-export function offeredSpectra(text: string, name: string): OfferedReadings {
-  return bareRows(text) ?? spectraOf(readColourFile(name, text), name);
-}
-
 /** The spectra among the colours of a file. @throws RangeError when there are none, or they are no reflectances */
 export function spectraOf(file: ColourFile, name: string): OfferedReadings {
   const notes = [...file.assumptions];
@@ -62,16 +52,6 @@ export function spectraOf(file: ColourFile, name: string): OfferedReadings {
     );
   }
   return { readings, notes };
-}
-
-/**
- * Colours of a file or a pasted text: one "L* a* b*" on each line, CSV, CGATS, CxF; XYZ is turned into Lab, spectra are
- * looked at under the stated light.
- *
- * @throws Error with the words for the person, also when the text states another light or observer
- */
-export function offeredColours(text: string, name: string, conditions: ColourConditions): OfferedReadings {
-  return typedColours(text, name, conditions) ?? coloursOf(readColourFile(name, text), name, conditions);
 }
 
 /** Colours as a person types them, one on each line; undefined for any other text. @throws Error as above */

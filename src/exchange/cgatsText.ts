@@ -20,6 +20,8 @@ const mostRows = 20_000;
  * for each table. Words stand between white space; a word in quotation marks may hold white space, a doubled mark is
  * one mark; `#` starts a comment. A data row may go on over several lines, but must end with a line.
  *
+ * It is in one piece because the place reached in the file decides how each line is read.
+ *
  * @throws SpectrumFileError for a file that breaks these rules, or whose counts do not agree with its rows
  * Source: CGATS.17 (ANSI CGATS.17-2009, ISO 28178), layout of the text form (from memory).
  */

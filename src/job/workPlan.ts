@@ -130,6 +130,7 @@ export function planWork(
   const clock = new DayClock(ticksOf(day.length));
   let now = 0;
   let handsOn = 0;
+  let laid = 0;
   const stretch = (bar: Pick<Bar, "group" | "kind" | "layer" | "label">, start: number, end: number) => {
     if (end > start) bars.push({ ...bar, start: start / ticks, end: end / ticks });
   };
@@ -138,7 +139,8 @@ export function planWork(
     if (wanted === 0) return;
     const start = clock.atWork(now);
     now = clock.after(start, wanted);
-    handsOn += wanted;
+    handsOn += minutes;
+    laid += wanted;
     stretch(bar, start, now);
   };
   for (const { layer, setUp, coats, cleanUp } of layers) {
@@ -167,8 +169,8 @@ export function planWork(
     bars,
     workEnds: now / ticks,
     cured: cured / ticks,
-    handsOn: handsOn / ticks,
-    waiting: (clock.workingTime(now) - handsOn) / ticks,
+    handsOn,
+    waiting: (clock.workingTime(now) - laid) / ticks,
     days: Math.ceil(now / ticks / minutesADay),
   };
 }

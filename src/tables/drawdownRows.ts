@@ -91,6 +91,7 @@ function scaleOf(body: readonly CellRow[], { wavelengths }: DrawdownColumns, not
   return 100;
 }
 
+/** A row of the file; in one piece because every complaint names the row and the column that it comes from. */
 function rowOf(
   { row, cells }: CellRow,
   columns: DrawdownColumns,

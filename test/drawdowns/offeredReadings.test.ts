@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { offeredColours, offeredSpectra } from "../../src/drawdowns/offeredReadings.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { offeredColours, offeredSpectra } from "./offered.ts";
 
 const nm = Array.from({ length: 36 }, (_, i) => 380 + 10 * i);
 const conditions = { illuminant: "D65", observer: "1964-10", weights: weightsFor("1964-10", "D65") };

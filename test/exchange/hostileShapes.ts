@@ -1,4 +1,3 @@
-import { offeredColours, offeredSpectra } from "../../src/drawdowns/offeredReadings.ts";
 import { readColourFile } from "../../src/exchange/readColourFile.ts";
 import { readColourCsv, readLabText } from "../../src/exchange/readLab.ts";
 import { readSpectra } from "../../src/exchange/readSpectra.ts";
@@ -7,6 +6,7 @@ import { holdsColoursOnly, readDrawdownColours } from "../../src/tables/drawdown
 import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
 import { readSpectrumCsv } from "../../src/tables/spectrumFile.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { offeredColours, offeredSpectra } from "../drawdowns/offered.ts";
 
 /** Everything that reads a text from outside. */
 export const readers: Readonly<Record<string, (text: string) => unknown>> = {

@@ -1,0 +1,14 @@
+import { readColoursTask } from "./longTasks.ts";
+
+// The readers, with their parsers, are loaded when something is to be read.
+
+/** Colours of a file in any form: beside the page, and in place. */
+export const colourReader = {
+  task: readColoursTask,
+  inPlace: async (name: string, text: string) =>
+    (await import("./readColourFile.ts")).readColourFile(name, text),
+};
+
+/** Lab as a person types it. */
+export const typedLab = async (text: string) =>
+  (await import("./readLab.ts")).readLabText(text, "typed text");
