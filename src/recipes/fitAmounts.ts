@@ -1,14 +1,16 @@
 import type { Component } from "../coating/component.ts";
-import { atLeastZero, each, fraction, ofLength, triple } from "../colour/checks.ts";
+import { aboveZero, atLeastZero, each, fraction, ofLength, triple } from "../colour/checks.ts";
 import { reflectanceToLab } from "../colour/Lab.ts";
 import { sumOf } from "../fit/sumOf.ts";
-import { Descender, type Limits } from "../fit/trustRegion.ts";
+import { keeps, type Limits } from "../fit/trustRegion.ts";
 import { checkSurface, type SurfaceConstants } from "../optics/interface.ts";
+import { bestRounding } from "./bestRounding.ts";
 import { checkBinder, checkSpectra } from "./checkComponents.ts";
 import { type RecipeDepths, recipeDepths, tellingDoses, variablesOf } from "./depths.ts";
 import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
 import { linearStart } from "./linearStart.ts";
-import { type AmountLimits, fullest, keepWithin, recipeLimits } from "./recipeLimits.ts";
+import { type AmountLimits, fullest, keepWithin } from "./recipeLimits.ts";
+import { RuledDescent } from "./ruledDescent.ts";
 import { trialPoints } from "./trialPoints.ts";
 
 /** The colour to reach: a spectrum as seen (specular excluded plus sheen), or CIELAB in the first light. */
@@ -43,6 +45,17 @@ export interface MatchSetting {
 export interface FitRequest extends MatchSetting {
   /** Wet amounts to start from, any unit. */
   readonly startVolumes?: ArrayLike<number>;
+  /** A component is left out or given at least this much, mL per 100 mL of mix (the binder may be less); 0 when left out. */
+  readonly leastDose?: number;
+  /** Doses are whole steps of a balance for so much mix; not rounded when left out. */
+  readonly balance?: Balance;
+}
+
+export interface Balance {
+  /** mL of mix to be weighed. */
+  readonly batch: number;
+  /** g; 0 rounds nothing. */
+  readonly step: number;
 }
 
 export type SolveStatus = "converged" | "limit" | "infeasible" | "stopped";
@@ -150,30 +163,68 @@ const kept = 5;
 export function fitAmounts(request: FitRequest): FitResult {
   const match = prepareMatch(request);
   const { depths, forward, notes } = match;
-  const found = recipeLimits(request.components, depths, request.limits, match.fullLoading);
-  if ("reason" in found) return infeasible(match, found.reason);
-  const { limits } = found;
-  const n = depths.variables;
-  const starts = startsOf(match, limits, request.startVolumes);
-  const descender = new Descender(n, forward.objectives, limits.b.length);
-  const ranked = starts
+  const { components, limits: amounts, leastDose } = request;
+  const descent = new RuledDescent(forward, components, depths, {
+    limits: amounts,
+    leastDose,
+    fullLoading: match.fullLoading,
+  });
+  if ("reason" in descent.whole) return infeasible(match, descent.whole.reason);
+  const ranked = startsOf(match, descent.limits, request.startVolumes)
     .map((x, order) => ({ x, order, value: forward.value(x) }))
     .sort((p, q) => p.value - q.value || p.order - q.order);
-  let best = ranked[0].x;
-  let bestValue = ranked[0].value;
+  // A start counts as it is only where it keeps the least dose.
+  const spread = ranked.map(({ x }) => x);
+  const first = ranked.find(({ x }) => descent.keepsLeastDose(x));
+  let best = first?.x;
+  let bestValue = first?.value ?? Number.POSITIVE_INFINITY;
   let converged = false;
   for (const { x } of chosen(ranked, kept)) {
-    const y = x.slice();
-    const descent = descender.minimise(forward, y, limits, { smoothings, maxIterations: 120 });
-    const value = forward.value(y);
-    if (value < bestValue - 1e-12 || (value <= bestValue && descent.converged && !converged)) {
-      best = y;
-      bestValue = value;
-      converged = descent.converged;
+    const found = descent.from(x, { smoothings, maxIterations: 120 }, bestValue + 1e-12, spread);
+    if (
+      found &&
+      (found.value < bestValue - 1e-12 || (found.value <= bestValue && found.converged && !converged))
+    ) {
+      best = found.x;
+      bestValue = found.value;
+      converged = found.converged;
     }
     if (bestValue < 1e-6) break;
   }
-  return resultOf(match, best, converged ? "converged" : "limit", notes);
+  if (!best) return infeasible(match, `no recipe keeps the least dose of ${leastDose} mL per 100 mL`);
+  const rounded = request.balance ? roundedToBalance(match, descent, best, request.balance) : best;
+  return resultOf(match, rounded, converged ? "converged" : "limit", notes);
+}
+
+/**
+ * The recipe in whole steps of a balance that comes nearest to the target among those about it, limits and least dose kept; the
+ * recipe itself where no step keeps them.
+ *
+ * @throws RangeError for a batch that is not above 0, or a step below 0
+ */
+export function roundedToBalance(
+  { setting: { components }, depths, forward }: Pick<PreparedMatch, "setting" | "depths" | "forward">,
+  descent: RuledDescent,
+  x: Float64Array,
+  { batch, step }: Balance,
+): Float64Array {
+  aboveZero("batch", batch, "mL");
+  atLeastZero("step of the balance", step, "g");
+  if (step === 0) return x;
+  const unit = Float64Array.from(depths.componentOf, (j) => step / components[j].density / batch);
+  const ideal = x.map((share, i) => share / unit[i]);
+  const used = Array.from(x.keys()).filter((i) => x[i] > 0);
+  const { limits } = descent;
+  const rounded = new Float64Array(x.length);
+  const worth = (steps: Float64Array): number => {
+    for (let i = 0; i < x.length; i++) rounded[i] = steps[i] * unit[i];
+    // Limits a rounding reaches may be off by less than any step.
+    return descent.keepsLeastDose(rounded) && keeps(limits, rounded, 1e-9)
+      ? forward.value(rounded)
+      : Number.POSITIVE_INFINITY;
+  };
+  const best = bestRounding(ideal, ideal.map(Math.round), used, -1, worth);
+  return Number.isFinite(worth(best)) ? best.map((steps, i) => steps * unit[i]) : x;
 }
 
 /** The best starts, and the first of the list (given amounts, linear solutions) even where trial points look better. */

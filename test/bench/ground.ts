@@ -3,10 +3,12 @@ import { exactOpinion } from "../../src/ground/exactOpinion.ts";
 import { filmBuildRule } from "../../src/ground/filmBuildRule.ts";
 import { plannedPoint } from "../../src/ground/job.ts";
 import { groundTriangle } from "../../src/ground/map.ts";
+import { refittedCurve } from "../../src/ground/refittedRatio.ts";
 import { ExpectedDifference } from "../../src/ground/thicknessProof.ts";
 import { groundMap, type MapAxis } from "../ground/groundMap.ts";
 import { job, white } from "../ground/lanternJob.ts";
 import { plainChain } from "../ground/plainChain.ts";
+import { fitAt, request } from "../ground/refitJob.ts";
 import { uncertaintyOf, usualJobSpread } from "../ground/wholeUncertainty.ts";
 import { line, medianMs } from "./measure.ts";
 
@@ -92,6 +94,15 @@ export async function benchGround(): Promise<void> {
     }
   });
   line("Monte Carlo of 10,000 chains and 25,000 for contributions", monteCarlo, 70 * plainCases, "ms");
+
+  const refitted = await medianMs(20, () => {
+    sum += refittedCurve(request, 26).points[13].objective;
+  });
+  // The plain way: fit from nothing at every ratio.
+  const plainRefitted = await medianMs(3, () => {
+    for (let k = 0; k < 26; k++) sum += fitAt(k / 25).residual;
+  });
+  line("refitted recipe at 26 ratios, three grounds, three lights", refitted, plainRefitted, "ms");
 
   const exact = await medianMs(20, () => {
     sum += exactOpinion(job, fixed).apart;
