@@ -9,7 +9,8 @@ import { amount, difference } from "../../src/ports/quantities.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import { specularParameter } from "../../src/ports/specularParameter.ts";
-import type { Additions, Correction, CorrectionRequest } from "../../src/recipes/correction.ts";
+import type { Additions } from "../../src/recipes/additions.ts";
+import type { Correction, CorrectionRequest } from "../../src/recipes/correction.ts";
 import { correctionTask } from "../../src/recipes/longTasks.ts";
 
 /** A mixed pot, its test panel, and what to add. */

@@ -16,7 +16,7 @@ interface AdditionStock {
 
 export interface Way {
   /** Components added, by index. */
-  readonly variables: number[];
+  readonly variables: readonly number[];
   /** Their shares of the grown batch. */
   readonly x: Float64Array;
   /** Objective. */
@@ -61,25 +61,36 @@ export class AdditionSolver {
     return limitsOf(new Float64Array(n), new Float64Array(n).fill(most), [growth, loading]);
   }
 
-  /** The additions of a choice that come nearest to the target. */
-  closest(pastes: readonly number[], maxGrowth: number, aim: number): Way {
+  /**
+   * The additions of a choice of components that come nearest to the target.
+   * @param near where a smaller growth ended, to go on from
+   */
+  closest(variables: readonly number[], maxGrowth: number, near?: Float64Array): Way {
     const forward = this.#forward;
-    const variables = [...pastes, this.#binderIndex];
     const limits = this.#limits(variables, maxGrowth);
     forward.use(variables);
     const n = variables.length;
     const descender = this.#descenders.get(n) ?? new Descender(n, forward.objectives, 2);
     this.#descenders.set(n, descender);
     let best: Way = { variables, x: new Float64Array(n), value: forward.value(new Float64Array(n)) };
-    // The many choices of three start from nothing added only.
-    for (const start of n > 3 ? [0] : [0, 0.2]) {
-      const x = new Float64Array(n);
-      for (let i = 0; i < n - 1; i++)
-        x[i] = Math.min(limits.high[i] / n, start * this.#telling[variables[i]]);
-      if (start > 0 && (best.value <= aim || !keeps(limits, x, 1e-12))) continue;
+    const consider = (x: Float64Array): void => {
+      if (!keeps(limits, x, 1e-12)) return;
       descender.minimise(forward, x, limits, { smoothings, maxIterations: 60 });
       const value = forward.value(x);
       if (value < best.value) best = { variables, x, value };
+    };
+    if (near) {
+      consider(near.slice());
+      return best;
+    }
+    // The many choices of four start from nothing added only.
+    for (const start of n > 3 ? [0] : [0, 0.2]) {
+      const x = new Float64Array(n);
+      for (let i = 0; i < n; i++) {
+        if (variables[i] === this.#binderIndex) continue;
+        x[i] = Math.min(limits.high[i] / n, start * this.#telling[variables[i]]);
+      }
+      consider(x);
     }
     return best;
   }

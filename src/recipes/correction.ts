@@ -9,14 +9,23 @@ import {
   wholeNumber,
   within,
 } from "../colour/checks.ts";
+import { deltaE2000 } from "../colour/difference.ts";
+import { reflectanceToLab } from "../colour/Lab.ts";
 import { sumOf } from "../fit/sumOf.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
-import { AdditionSolver, type Way } from "./additionSolver.ts";
-import { type Discrepancy, estimateDiscrepancy, type PanelReading, type Trust } from "./discrepancy.ts";
+import { AdditionLadder, bestOf } from "./additionLadder.ts";
+import type { Additions } from "./additions.ts";
+import {
+  type Discrepancy,
+  estimateDiscrepancy,
+  type PanelReading,
+  type Trust,
+  usualTrust,
+} from "./discrepancy.ts";
+import type { DoseUnit } from "./dispense.ts";
 import { faults } from "./faults.ts";
 import { differencesOf, type MatchTarget, type PreparedMatch, prepareMatch, worstOf } from "./fitAmounts.ts";
 import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
-import { subsetsOfSize } from "./subsets.ts";
 
 export interface CorrectionRequest {
   readonly components: readonly Component[];
@@ -42,62 +51,55 @@ export interface CorrectionRequest {
   readonly maxGrowth?: number;
   /** Good enough as it is: objective in ΔE00; 0.5 when left out. */
   readonly tolerance?: number;
-  /** What a correction aims at, objective in ΔE00; 0.1 when left out. */
+  /** What a correction aims at, objective in ΔE00; the tolerance less its doubt when left out. */
   readonly aim?: number;
+  /** How each component is measured out; 0.01 g on a balance when left out. */
+  readonly units?: readonly DoseUnit[];
   readonly trust?: Trust;
 }
 
 type FullRequest = CorrectionRequest &
-  Required<Pick<CorrectionRequest, "maxPastes" | "excluded" | "maxGrowth" | "tolerance" | "aim">>;
-
-/** One way to correct a pot. */
-export interface Additions {
-  /** mL of each component to add, ≥ 0. */
-  readonly volumes: Float64Array;
-  /** Pastes among them, by index. */
-  readonly pastes: readonly number[];
-  /** Added volume over the volume in the pot. */
-  readonly growth: number;
-  /** Expected objective (weighted ΔE00, worst ground) and ΔE00 over each ground in each light. */
-  readonly objective: number;
-  readonly differences: readonly Float64Array[];
-}
+  Required<Pick<CorrectionRequest, "maxPastes" | "excluded" | "maxGrowth" | "tolerance" | "trust" | "units">>;
 
 export interface Correction {
   readonly status: "corrected" | "right already" | "refused";
   /** Expected objective without additions, by the corrected model, and ΔE00 over each ground in each light. */
   readonly before: number;
   readonly differencesBefore: readonly Float64Array[];
-  /** The proposal; none when refused or right already. A refusal for too little gain still lists ways as alternatives. */
+  /** What counts as good, how well a correction can be foretold (one standard deviation), and what it aims at. ΔE00. */
+  readonly tolerance: number;
+  readonly doubt: number;
+  readonly aim: number;
+  /** The proposal; none when refused or right already. A refusal still lists ways as alternatives. */
   readonly additions: Additions | undefined;
   /** Other ways, each with other pastes. */
   readonly alternatives: readonly Additions[];
+  /** The best that one pour and two pours can do, where they improve anything. */
+  readonly byPours: readonly Additions[];
   readonly discrepancy: Discrepancy;
   /** In words: what is wrong with the pot, and why nothing is proposed if so. */
   readonly reason: string;
+  /** In words: what would bring it within tolerance where the limits do not let it. */
+  readonly wayOut: string | undefined;
 }
 
-/** An expected gain below this share of the difference, or below this ΔE00, is not worth a correction … */
+/** An expected gain below this share of the difference, or below this ΔE00, is no gain. */
 const leastGainShare = 0.15;
 const leastGain = 0.1;
-/** … and each doubling of the batch must gain this much more: a tenth more batch 0.4. */
-const gainForGrowth = 4;
 /** Additions that neither halve the difference nor bring it below this ΔE00 are no way out of a bad pot. */
 const goodEnough = 1;
-/** Beyond the best that can be reached, this much ΔE00 is given away for smaller additions. */
-const giveAway = 0.05;
-/** Share of the pot that one more paste must save to be worth adding. */
-const pasteWorth = 0.01;
 const otherWays = 4;
-/** For each number of pastes, the choices nearest to small additions that are worked out to the end. */
-const workedOut = 10;
+/** However great the doubt, a correction does not aim below this share of the tolerance. */
+const leastAim = 0.5;
+const usualUnit: DoseUnit = { kind: "grams", step: 0.01 };
 
 /**
- * The smallest additions, never removals, that bring a mixed pot on target.
+ * The least additions, never removals, that bring a mixed pot on target, in doses that can be measured out.
  *
- * The pot as it really is is estimated from the test panel; then, for every choice of up to three pastes and the binder, the
- * mix of pot and additions is optimised: first for the least difference, then for the least addition that comes within the
- * tolerance, or within a little of the best that can be reached.
+ * The pot as it really is is estimated from the test panel; then every choice of up to three pastes and the binder is worked
+ * out (`AdditionLadder`). Of those whose doses as rounded come within the aim, the one that adds least is proposed; where none
+ * does within the greatest growth, the one that comes nearest. Since what is tried up to some growth is the same whatever
+ * growth is allowed, a looser limit never brings a worse answer.
  *
  * @throws TypeError, RangeError for requests that make no sense (an empty pot, a panel over several grounds, …)
  */
@@ -108,10 +110,11 @@ export function correctBatch(request: CorrectionRequest): Correction {
     excluded: request.excluded ?? [],
     maxGrowth: request.maxGrowth ?? 0.5,
     tolerance: request.tolerance ?? 0.5,
-    aim: request.aim ?? 0.1,
+    trust: request.trust ?? usualTrust,
+    units: request.units ?? request.components.map(() => usualUnit),
   };
   checkCorrection(full);
-  const { components, pot, panel, panelFinish, maxGrowth, tolerance, aim } = full;
+  const { components, pot, panel, panelFinish, maxGrowth, tolerance } = full;
   const discrepancy = estimateDiscrepancy(components, pot, panelFinish, panel, full, full.trust);
   const match = matchOfPot(full, discrepancy);
   const { forward } = match;
@@ -122,92 +125,105 @@ export function correctBatch(request: CorrectionRequest): Correction {
   const potLab = new Float64Array(3 * forward.grounds * match.lights.length);
   forward.labsInto(nothing, potLab);
   const wrong = faults(match.targets[0], potLab.subarray(3 * worstGround * match.lights.length));
-  const outcome = { before, differencesBefore, alternatives: [], additions: undefined, discrepancy };
+  // What additions do is foretold as well as K/S is known: off by that share of the way.
+  const doubt = Math.hypot(readingDoubt(full), full.trust.ratio * before);
+  const aim = full.aim ?? Math.max(leastAim * tolerance, tolerance - doubt);
+  const outcome = {
+    ...{ before, differencesBefore, tolerance, doubt, aim, discrepancy },
+    ...{ alternatives: [], byPours: [], additions: undefined, wayOut: undefined },
+  };
   if (before <= tolerance) {
     return { ...outcome, status: "right already", reason: "the pot is within tolerance: add nothing" };
   }
 
-  const solver = new AdditionSolver(forward, full, volumeShareOfPastes(full));
-  const solved = closestWays(solver, full);
-  const reachable = Math.min(...solved.map(({ value }) => value));
-  if (reachable > before - Math.max(leastGain, leastGainShare * before)) {
-    return { ...outcome, status: "refused", reason: `${wrong}: no addition helps; only a new mix does` };
+  const ladder = new AdditionLadder(forward, full, volumeShareOfPastes(full), aim);
+  const tried = ladder.upTo(maxGrowth);
+  const first = bestOf(tried, aim);
+  const least = Math.min(...tried.map(({ objective }) => objective));
+  const byPours = [1, 2].flatMap((pours) => {
+    const best = bestOf(
+      tried.filter((way) => way.pours <= pours),
+      aim,
+    );
+    return best && best.objective < before - leastGain && best.pours === pours ? [best] : [];
+  });
+  const alternatives = first ? others(tried, first, aim) : [];
+  const wayOut = first && first.objective <= tolerance ? undefined : wayOutOf(ladder, full);
+  const limit = `growth of ${percent(maxGrowth)}`;
+  if (!first || least > before - Math.max(leastGain, leastGainShare * before)) {
+    const reason = `${wrong}: no addition within a ${limit} helps; ${wayOut ?? newMix}`;
+    return { ...outcome, byPours, wayOut, status: "refused", reason };
   }
-  const within = Math.max(aim, reachable + giveAway);
-  const near: Way[] = [];
-  for (let size = 0; size <= full.maxPastes; size++) {
-    const ofSize = solved.filter(({ variables, value }) => variables.length === size + 1 && value <= within);
-    near.push(...ofSize.sort((p, q) => sumOf(p.x) - sumOf(q.x)).slice(0, workedOut));
-  }
-  const worth = ({ growth, pastes }: Additions): number => growth + pasteWorth * pastes.length;
-  const ways = near
-    .map((start) => solver.smallest(start, within, maxGrowth))
-    .filter(({ value }) => value <= within + 0.02)
-    .map((way) => additionsOf(way, forward, full))
-    .sort((p, q) => worth(p) - worth(q) || p.objective - q.objective);
-  const isFirst = ({ pastes }: Additions, place: number): boolean =>
-    ways.findIndex((way) => way.pastes.join() === pastes.join()) === place;
-  const distinct = ways.filter(isFirst);
-  const [first] = distinct;
-  if (first.objective > Math.max(goodEnough, before / 2)) {
+  if (least > Math.max(goodEnough, tolerance, before / 2)) {
     const reason =
-      `${wrong}: additions would only bring ΔE00 from ${before.toFixed(2)} to ${first.objective.toFixed(2)}; ` +
-      "only a new mix helps";
-    return { ...outcome, status: "refused", alternatives: distinct.slice(0, otherWays), reason };
-  }
-  if (before - first.objective < leastGain + gainForGrowth * first.growth) {
-    const reason =
-      `${wrong}: the best additions would make the batch grow by ${percent(first.growth)} ` +
-      `to bring ΔE00 from ${before.toFixed(2)} to ${first.objective.toFixed(2)}, which is not worth it`;
-    return { ...outcome, status: "refused", alternatives: distinct.slice(0, otherWays), reason };
+      `${wrong}: additions within a ${limit} would only bring ΔE00 from ${before.toFixed(2)} to ` +
+      `${first.objective.toFixed(2)}; ${wayOut ?? newMix}`;
+    const ways = [first, ...alternatives].slice(0, otherWays);
+    return { ...outcome, byPours, wayOut, status: "refused", alternatives: ways, reason };
   }
   return {
     ...outcome,
+    ...{ byPours, wayOut, alternatives },
     status: "corrected",
     additions: first,
-    alternatives: distinct.slice(1, 1 + otherWays),
-    reason: `${wrong}; the batch grows by ${percent(first.growth)}`,
+    reason:
+      first.objective <= aim
+        ? `${wrong}; the batch grows by ${percent(first.growth)}`
+        : `${wrong}; the batch grows by ${percent(first.growth)}, and ΔE00 ${first.objective.toFixed(2)} is the nearest ` +
+          `that a ${limit} allows`,
   };
 }
 
-/** The closest additions of every choice of pastes, by number of pastes. */
-function closestWays(
-  solver: AdditionSolver,
-  { components, binderIndex, excluded, maxPastes, maxGrowth, aim }: FullRequest,
-): Way[] {
-  const pastes = Array.from(components.keys()).filter((j) => j !== binderIndex && !excluded.includes(j));
-  const solved: Way[] = [solver.closest([], maxGrowth, aim)];
-  for (let size = 1; size <= Math.min(maxPastes, pastes.length); size++) {
-    // A choice with a few drops in it that does already cannot be beaten by one paste more.
-    const done = solved.filter(({ x, value }) => value <= aim && sumOf(x) < pasteWorth);
-    const packed = subsetsOfSize({ candidates: pastes, required: [], maxPastes }, size);
-    for (let at = 0; at < packed.length; at += size) {
-      const choice = packed.subarray(at, at + size);
-      if (done.some(({ variables }) => variables.every((j) => j === binderIndex || choice.includes(j))))
-        continue;
-      solved.push(solver.closest([...choice], maxGrowth, aim));
-    }
+const newMix = "only a new mix does";
+
+/** Ways with other pastes than the proposal, the best of each choice. */
+function others(tried: readonly Additions[], first: Additions, aim: number): Additions[] {
+  const ofChoice = new Map<string, Additions[]>();
+  for (const way of tried) {
+    const key = way.pastes.join();
+    ofChoice.set(key, [...(ofChoice.get(key) ?? []), way]);
   }
-  return solved;
+  ofChoice.delete(first.pastes.join());
+  return [...ofChoice.values()]
+    .map((ways) => bestOf(ways, aim)!)
+    .sort((p, q) => Math.max(p.objective, aim) - Math.max(q.objective, aim) || p.growth - q.growth)
+    .slice(0, otherWays);
 }
 
-/** What a way adds to the pot. */
-function additionsOf(way: Way, forward: ForwardModel, { pot, binderIndex }: FullRequest): Additions {
-  const used = way.variables.filter((_, i) => way.x[i] > 1e-9);
-  const x = way.x.filter((share) => share > 1e-9);
-  const rest = 1 - sumOf(x);
-  const volumes = new Float64Array(pot.length);
-  used.forEach((j, i) => {
-    volumes[j] = (x[i] / rest) * sumOf(pot);
-  });
-  forward.use(used);
-  return {
-    volumes,
-    pastes: used.filter((j) => j !== binderIndex),
-    growth: sumOf(x) / rest,
-    objective: way.value,
-    differences: differencesOf(forward, x),
-  };
+/** The least growth that would do, in words; undefined where none does. */
+function wayOutOf(ladder: AdditionLadder, { pot, maxGrowth }: FullRequest): string | undefined {
+  const needed = ladder.needed();
+  if (!needed || needed.growth <= maxGrowth) return undefined;
+  const part = (maxGrowth / needed.growth) * sumOf(pot);
+  return (
+    `with ${percent(needed.growth)} more it comes to ΔE00 ${needed.objective.toFixed(2)}: let the batch grow so far, ` +
+    `or put only ${part.toPrecision(2)} mL of the pot right`
+  );
+}
+
+/**
+ * ΔE00 that the reading of the panel may be off by, one standard deviation: the errors of its numbers, taken as independent.
+ */
+function readingDoubt({ panel, lights, trust }: FullRequest): number {
+  const { weights } = lights[0];
+  let square = 0;
+  if (panel.kind === "lab") {
+    for (let i = 0; i < 3; i++) {
+      const off = Float64Array.from(panel.Lab);
+      off[i] += trust.Lab;
+      square += deltaE2000(panel.Lab, off) ** 2;
+    }
+    return Math.sqrt(square);
+  }
+  const seen = Float64Array.from(panel.seen);
+  const Lab = reflectanceToLab(seen, weights, new Float64Array(3));
+  const off = new Float64Array(3);
+  for (let k = 0; k < seen.length; k++) {
+    seen[k] += trust.reflectance;
+    square += deltaE2000(Lab, reflectanceToLab(seen, weights, off)) ** 2;
+    seen[k] -= trust.reflectance;
+  }
+  return Math.sqrt(square);
 }
 
 /**
@@ -255,6 +271,7 @@ function checkCorrection({
   maxGrowth,
   tolerance,
   aim,
+  units,
   maxLoading,
 }: FullRequest): void {
   ofLength("amounts in the pot", pot, components.length);
@@ -277,7 +294,12 @@ function checkCorrection({
   each("excluded component", excluded, (name, value) => wholeNumber(name, value));
   aboveZero("greatest growth", maxGrowth);
   atLeastZero("tolerance", tolerance);
-  atLeastZero("aim", aim);
+  if (aim !== undefined) atLeastZero("aim", aim);
+  ofLength("units", units, components.length);
+  units.forEach((unit, j) => {
+    if (unit.kind === "grams") aboveZero(`balance step for ${components[j].name}`, unit.step, "g");
+    else aboveZero(`drops per mL of ${components[j].name}`, unit.dropsPerMl);
+  });
   fraction("greatest loading", maxLoading);
 }
 
