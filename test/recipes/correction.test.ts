@@ -249,7 +249,7 @@ describe("limits of a correction", () => {
       }
     }
     // The draw must hold all three kinds, or nothing was tried.
-    expect(Math.min(refused, mended, nearer)).toBeGreaterThan(cases(500) / 20);
+    expect(Math.min(refused, mended, nearer)).toBeGreaterThan(cases(500) / 40);
   });
 
   test("it aims at the tolerance less its doubt, and says both", () => {
