@@ -58,7 +58,7 @@ export function keeps({ low, high, a, b }: Limits, x: Float64Array, slack = 1e-9
   return true;
 }
 
-interface DescentOptions {
+export interface DescentOptions {
   /** Smoothing of the objective, from coarse to fine. */
   readonly smoothings: readonly number[];
   readonly maxIterations: number;

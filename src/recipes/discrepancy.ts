@@ -27,7 +27,7 @@ export interface Trust {
 }
 
 /** Doses within 20 %, K/S within 5 %, reflectance within 0.002, CIELAB within 0.2 (our choice; editable). */
-const usualTrust: Trust = Object.freeze({ dose: 0.2, ratio: 0.05, reflectance: 0.002, Lab: 0.2 });
+export const usualTrust: Trust = Object.freeze({ dose: 0.2, ratio: 0.05, reflectance: 0.002, Lab: 0.2 });
 
 /** The likeliest difference between a pot as believed and as measured. */
 export interface Discrepancy {

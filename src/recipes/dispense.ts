@@ -6,7 +6,7 @@ import { variablesOf } from "./depths.ts";
 import { type MatchSetting, prepareMatch } from "./fitAmounts.ts";
 
 /** How one component is measured out. */
-type DoseUnit =
+export type DoseUnit =
   | { readonly kind: "grams" /** Step of the balance, g. */; readonly step: number }
   | { readonly kind: "drops"; readonly dropsPerMl: number };
 
