@@ -1,5 +1,6 @@
 import * as v from "valibot";
 import type { Component } from "../../src/coating/component.ts";
+import { usualDropsPerMl } from "../../src/coating/drops.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import type { JobRecord } from "../../src/job/jobRecord.ts";
@@ -18,6 +19,8 @@ export interface CorrectedPot {
   readonly correction: Correction;
   /** True when additions help, but too little to pass: a new mix is the better way. */
   readonly newMix: boolean;
+  /** Drops to the mL of a paste. */
+  readonly dropsPerMl: number;
   readonly coverage: Coverage;
   readonly components: readonly Component[];
   /** mL of each component in the pot. */
@@ -121,6 +124,35 @@ export const correction = defineJobCell({
       step: 1,
       initial: 3,
     },
+    measure: {
+      type: "choice",
+      label: "Pastes are added",
+      options: [
+        { value: "weighed", label: "on a balance" },
+        { value: "dropped", label: "in drops, the binder on a balance" },
+      ],
+      initial: "weighed",
+    },
+    balanceStep: {
+      type: "number",
+      label: "Step of the balance",
+      unit: "g",
+      min: 0.001,
+      max: 10,
+      step: 0.01,
+      digits: 3,
+      initial: 0.01,
+    },
+    dropsPerMl: {
+      type: "number",
+      label: "Drops in one mL",
+      help: "About 20 from a dropper; count your own onto the balance.",
+      min: 2,
+      max: 200,
+      step: 1,
+      digits: 1,
+      initial: usualDropsPerMl,
+    },
   },
   compute: async ({ coverage, record }, saved, context): Promise<CorrectedPot> => {
     const p = { ...saved, ...startOf(record) };
@@ -179,10 +211,17 @@ export const correction = defineJobCell({
       maxLoading: recipe.maxLoading,
       maxPastes: p.maxPastes,
       maxGrowth: p.maxGrowth / 100,
+      tolerance: viewing.tolerance,
+      units: components.map(({ role }) =>
+        p.measure === "dropped" && role === "paste"
+          ? { kind: "drops", dropsPerMl: p.dropsPerMl }
+          : { kind: "grams", step: p.balanceStep },
+      ),
     };
     const result = await context.run(correctionTask, request);
     return {
       correction: result,
+      dropsPerMl: p.dropsPerMl,
       newMix: result.additions !== undefined && worstOf(result.additions.differences) > 2 * viewing.tolerance,
       coverage,
       components,
@@ -200,6 +239,8 @@ export const correction = defineJobCell({
     after: result.additions && worstOf(result.additions.differences),
     growth: result.additions?.growth,
     add: result.additions && additionList(result.additions, components),
+    wayOut: result.wayOut,
+    aim: result.aim,
   }),
   quantities: ({ correction: result }) => [
     difference("before", "ΔE00 of the worst part as the pot stands", worstOf(result.differencesBefore)),
@@ -240,6 +281,7 @@ export function additionList(additions: Additions, components: readonly Componen
     .sort((p, q) => additions.volumes[q] - additions.volumes[p])
     .map((index) => ({
       name: components[index].name,
+      role: components[index].role,
       millilitres: additions.volumes[index],
       grams: additions.volumes[index] * components[index].density,
     }));

@@ -56,7 +56,7 @@ export class CorrectionView extends CellView<
       ${this.#pot()}
       <details>
         <summary>Limits</summary>
-        <div class="fields">${field("maxGrowth")} ${field("maxPastes")}</div>
+        <div class="fields">${field("maxGrowth")} ${field("maxPastes")} ${field("measure")} ${field("balanceStep")} ${field("dropsPerMl")}</div>
       </details>
     `;
   }
@@ -75,7 +75,9 @@ export class CorrectionView extends CellView<
             : sentence(result.reason)
         }
       </p>
+      ${result.wayOut && additions ? html`<p>${sentence(result.wayOut)}</p>` : nothing}
       ${additions ? this.#additions(additions, value, before) : nothing}
+      ${this.#byPours(value)}
       <div class="panels">
         ${panel(
           {
@@ -95,8 +97,7 @@ export class CorrectionView extends CellView<
               <ul>
                 ${result.alternatives.map(
                   (other) => html`<li>
-                    ${additionList(other, components).map(({ name, millilitres, grams }) => html`${millilitres.toFixed(2)} mL (${grams.toFixed(2)} g) ${name}; `)}
-                    ΔE00 ${differenceText(worstOf(other.differences))}, the batch grows by ${percentText(other.growth, 1)}
+                    ${listed(other, components)} ΔE00 ${differenceText(worstOf(other.differences))}, the batch grows by ${percentText(other.growth, 1)}
                   </li>`,
                 )}
               </ul>
@@ -107,22 +108,43 @@ export class CorrectionView extends CellView<
     `;
   }
 
-  #additions(additions: Additions, { components }: CorrectedPot, before: number) {
+  /** What fewer pours can do, where the proposal takes more. */
+  #byPours({ correction: result, components }: CorrectedPot) {
+    const fewer = result.byPours.filter(({ pours }) => pours < (result.additions?.pours ?? 9));
+    if (fewer.length === 0) return nothing;
+    return html`<ul>
+      ${fewer.map(
+        (way) => html`<li>
+          In ${way.pours === 1 ? "one pour" : "two pours"} at best: ${listed(way, components)} ΔE00
+          ${differenceText(worstOf(way.differences))}, the batch grows by ${percentText(way.growth, 1)}.
+        </li>`,
+      )}
+    </ul>`;
+  }
+
+  #additions(
+    additions: Additions,
+    { components, correction: result, dropsPerMl }: CorrectedPot,
+    before: number,
+  ) {
     return html`
       <p class="verdict">
         Add to the pot: expected ΔE00 on the worst part from ${differenceText(before)} to
-        <strong>${differenceText(worstOf(additions.differences))}</strong>.
+        <strong>${differenceText(worstOf(additions.differences))}</strong>. It aims at ${differenceText(result.aim)}: the tolerance of
+        ${differenceText(result.tolerance)} less the doubt of reading and prediction, ${differenceText(result.doubt)}, but not
+        below half the tolerance.
       </p>
       <table>
         <thead>
-          <tr><th scope="col">Add</th><th scope="col" class="number">mL</th><th scope="col" class="number">g</th></tr>
+          <tr><th scope="col">Add</th><th scope="col" class="number">mL</th><th scope="col" class="number">g</th><th scope="col" class="number">drops</th></tr>
         </thead>
         <tbody>
           ${additionList(additions, components).map(
-            ({ name, millilitres, grams }) => html`<tr>
+            ({ name, role, millilitres, grams }) => html`<tr>
               <th scope="row">${name}</th>
               <td class="number">${millilitres.toFixed(2)}</td>
               <td class="number"><strong>${grams.toFixed(2)}</strong></td>
+              <td class="number">${role === "paste" ? Math.round(millilitres * dropsPerMl) : "–"}</td>
             </tr>`,
           )}
         </tbody>
@@ -188,3 +210,9 @@ export class CorrectionView extends CellView<
 }
 
 const sentence = (text: string) => (/[.!?]$/.test(text) ? text : `${text[0].toUpperCase()}${text.slice(1)}.`);
+
+function listed(additions: Additions, components: CorrectedPot["components"]) {
+  return additionList(additions, components).map(
+    ({ name, millilitres, grams }) => html`${millilitres.toFixed(2)} mL (${grams.toFixed(2)} g) ${name}; `,
+  );
+}

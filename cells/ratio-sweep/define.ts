@@ -7,6 +7,7 @@ import { defineCell } from "../../src/ports/defineCell.ts";
 import { groundJobOf, groundPointOf, withGround } from "../../src/ports/groundJob.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
 import { doubtfulComponents, isDoubtful } from "../../src/recipes/coefficientDoubt.ts";
+import { gains, settleBoth, type Together, together } from "./model/together.ts";
 
 /** Difference to the target over the whole range of the basecoat ratio. */
 export interface SweptRatio {
@@ -21,6 +22,8 @@ export interface SweptRatio {
   /** Ratios between which the difference stays within the margin of the best. */
   readonly flat: readonly [number, number];
   readonly current: { readonly ratio: number; readonly difference: number };
+  /** The same with the recipe fitted anew to every blend; undefined where there is nothing to fit. */
+  readonly together: Together | undefined;
   /** What the doubt of the recipe's K and S leaves, 90 %, at each ratio; undefined when none is known. */
   readonly band: { readonly low: Float64Array; readonly high: Float64Array } | undefined;
 }
@@ -33,8 +36,8 @@ export const ratioSweep = defineCell({
   kind: "ratio-sweep",
   label: "Ratio sweep",
   about:
-    "The colour difference of the worst part against the basecoat ratio, with the colours it gives. " +
-    "Shows the best ratio and how far it may drift before the eye can tell.",
+    "The colour difference of the worst part against the basecoat ratio, with the recipe fitted anew to every blend and with " +
+    "the recipe as it is. Shows the best ratio, how far it may drift before the eye can tell, and settles blend and recipe together.",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
   parameters: {
     points: { type: "number", label: "Points", whole: true, min: 11, max: 401, step: 10, initial: 101 },
@@ -48,7 +51,7 @@ export const ratioSweep = defineCell({
       initial: 0.3,
     },
   },
-  compute: ({ coverage }, { points, margin }): SweptRatio => {
+  compute: ({ coverage }, { points, margin }, { id, note }): SweptRatio => {
     const grounded = withGround(coverage);
     const job = groundJobOf(grounded);
     const point = groundPointOf(grounded, job);
@@ -66,25 +69,54 @@ export const ratioSweep = defineCell({
       return most;
     });
     const best = bestNear(at, ratios, worst);
+    const fitted = together(grounded, id);
+    if (typeof fitted === "string") note(`The recipe cannot be fitted anew: ${fitted}`);
     return {
       ...{ ratios, differences, worst, colours, coverage, best },
       flat: flatRegion(at, best, margin),
       current: { ratio: point.ratio, difference: at(point.ratio) },
+      together: typeof fitted === "string" ? undefined : fitted,
       band: bandOf(job, point, ratios),
     };
   },
-  summarise: ({ best, flat, current, ratios, worst }) => ({
+  actions: {
+    settle: {
+      label: "Settle blend and recipe",
+      run: ({ coverage }, _, context) => settleBoth(coverage, context),
+    },
+  },
+  advice: ({ together: fitted }) =>
+    fitted && gains(fitted)
+      ? { action: "settle", why: "the recipe fitted anew, and the blend that suits it best, in one step" }
+      : undefined,
+  summarise: ({ best, flat, current, ratios, worst, together: fitted }) => ({
     best,
+    refitted: fitted && { best: fitted.best, here: fitted.refittedHere, apart: fitted.apart },
     flat,
     current,
     curve: [...ratios].map((ratio, index) => [ratio, worst[index]]),
   }),
-  quantities: ({ best, flat, current, worst, coverage }) => {
+  quantities: ({ best, flat, current, worst, coverage, together: fitted }) => {
     const { formula } = coverage.viewing;
     const [first, second] = coverage.basecoat?.paints ?? [];
     return [
       share("best-ratio", `best share of ${second?.name}`, best.ratio, 0),
       difference("best-difference", `${formula} with the best blend`, best.difference),
+      ...(fitted
+        ? [
+            share(
+              "refitted-ratio",
+              `best share of ${second?.name}, recipe fitted anew`,
+              fitted.best.ratio,
+              0,
+            ),
+            difference(
+              "refitted-difference",
+              `${formula} with the best blend, recipe fitted anew`,
+              fitted.best.difference,
+            ),
+          ]
+        : []),
       share("flat-from", "lowest share the eye hardly tells from the best", flat[0], 0),
       share("flat-to", "highest share the eye hardly tells from the best", flat[1], 0),
       share("flat-width", "width of the flat region", flat[1] - flat[0], 0),

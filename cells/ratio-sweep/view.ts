@@ -11,6 +11,7 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { ratioSweep, type SweptRatio } from "./define.ts";
+import type { Together } from "./model/together.ts";
 
 const tag = "bole-view-ratio-sweep";
 export default tag;
@@ -22,12 +23,17 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
   protected override render() {
     const { value } = this;
     if (!value) return nothing;
-    const { best, flat, current, coverage } = value;
+    const { best, flat, current, coverage, together } = value;
     const { formula, tolerance } = coverage.viewing;
     const [first, second] = coverage.basecoat?.paints ?? [];
     return html`
       <p class="verdict moves">
-        Best: <strong>${inParts(best.ratio)}</strong> of ${first?.name} and ${second?.name}, ${formula}
+        ${
+          together
+            ? html`Best: <strong>${inParts(together.best.ratio)}</strong> of ${first?.name} and ${second?.name} with the recipe
+                fitted to it, ${formula} ${differenceText(together.best.difference)}. With the recipe as it is, `
+            : html`Best: `
+        }<strong>${inParts(best.ratio)}</strong> of ${first?.name} and ${second?.name}, ${formula}
         ${differenceText(best.difference)}. From ${percentText(flat[0])} to ${percentText(flat[1])} of ${second?.name} the eye
         hardly tells. ${
           best.difference > tolerance
@@ -35,6 +41,18 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
             : html`Now: ${percentText(current.ratio)}, ${formula} ${differenceText(current.difference)}.`
         }
       </p>
+      ${
+        together
+          ? html`<p class="moves">
+              ${
+                together.apart
+                  ? html`<strong>Blend and recipe do not belong together:</strong> fitted to this blend, the recipe would come to
+                      ${formula} ${differenceText(together.refittedHere)} instead of ${differenceText(current.difference)}.`
+                  : html`Blend and recipe belong together: a fit to this blend would change nothing that shows.`
+              }
+            </p>`
+          : nothing
+      }
       <bole-chart
         label=${`${formula} of the worst part against the basecoat ratio`}
         .summary=${`Least ${differenceText(best.difference)} at ${percentText(best.ratio)} of the second paint; now ${differenceText(current.difference)} at ${percentText(current.ratio)}. Press or drag to set the ratio.`}
@@ -46,7 +64,18 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
         .pickStep=${0.01}
         .table=${() => tableOf(value)}
       ></bole-chart>
-      <button @click=${() => this.#pick(value, best.ratio)}>Take the best ratio</button>
+      <p class="row">
+        ${
+          together
+            ? html`<button ?disabled=${this.acting === "settle"} @click=${() => this.act("settle")}>
+                ${ratioSweep.actions?.settle.label}
+              </button>`
+            : nothing
+        }
+        <button @click=${() => this.#pick(value, best.ratio)}>
+          Take the best ratio${together ? " for the recipe as it is" : ""}
+        </button>
+      </p>
       <details>
         <summary>Settings of the sweep</summary>
         <div class="fields">
@@ -69,26 +98,31 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
 
   #draw(value: SweptRatio): ChartDraw {
     if (this.#drawn?.value === value) return this.#drawn.draw;
-    const { ratios, worst, colours, best, flat, current, coverage, band } = value;
+    const { ratios, worst, colours, best, flat, current, coverage, band, together } = value;
     const { viewing, basecoat } = coverage;
     // The strip is drawn from every sample that differs enough to be seen; the curve keeps them all.
     const css = Array.from(ratios, (_, k) => screenColour(colours.subarray(3 * k, 3 * k + 3), viewing).css);
     const data = {
       ratios,
-      deltaE: worst,
+      ...(together
+        ? { label: "recipe fitted to each blend", deltaE: along(together, ratios), best: together.best.ratio }
+        : { deltaE: worst, best: best.ratio }),
       colours: css,
-      best: best.ratio,
-      flat,
+      // The flat region is that of the recipe as it is.
+      flat: together ? undefined : flat,
       current: current.ratio,
       tolerance: viewing.tolerance,
       xLabel: `share of ${basecoat?.paints[1]?.name ?? "the second paint"}, %`,
       yLabel: `${viewing.formula} to the target, worst part`,
-      curves: band
-        ? [
-            { label: "doubt of K and S, 5 %", deltaE: band.low },
-            { label: "95 %", deltaE: band.high },
-          ]
-        : [],
+      curves: [
+        ...(together ? [{ label: "recipe as it is", deltaE: worst }] : []),
+        ...(band
+          ? [
+              { label: "doubt of K and S, 5 %", deltaE: band.low },
+              { label: "95 %", deltaE: band.high },
+            ]
+          : []),
+      ],
     };
     const draw: ChartDraw = (Plot, size) => ratioChart(Plot, data, size);
     this.#drawn = { value, draw };
@@ -98,14 +132,30 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
   static override styles = viewStyles;
 }
 
-function tableOf({ ratios, worst, differences, coverage }: SweptRatio): ChartTable {
+/** Differences of the refitted recipe at other ratios, joined by straight lines. */
+function along({ ratios: known, differences }: Together, ratios: Float64Array): Float64Array {
+  const last = known.length - 1;
+  return ratios.map((ratio) => {
+    const k = Math.min(last - 1, Math.floor(ratio * last));
+    return differences[k] + (ratio * last - k) * (differences[k + 1] - differences[k]);
+  });
+}
+
+function tableOf({ ratios, worst, differences, coverage, together }: SweptRatio): ChartTable {
+  const refitted = together && along(together, ratios);
   const { formula } = coverage.viewing;
   return {
     columns: [
       `share of ${coverage.basecoat?.paints[1]?.name}`,
       `${formula} of the worst part`,
+      ...(refitted ? [`${formula} of the worst part, recipe fitted to each blend`] : []),
       ...coverage.parts.map(({ substrate }) => `${formula} of ${substrate.name}`),
     ],
-    rows: Array.from(ratios, (ratio, k) => [ratio, worst[k], ...differences.map((part) => part[k])]),
+    rows: Array.from(ratios, (ratio, k) => [
+      ratio,
+      worst[k],
+      ...(refitted ? [refitted[k]] : []),
+      ...differences.map((part) => part[k]),
+    ]),
   };
 }

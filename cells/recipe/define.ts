@@ -12,8 +12,8 @@ import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
 import { doubtfulComponents, isDoubtful } from "../../src/recipes/coefficientDoubt.ts";
-import { fitTask } from "../../src/recipes/longTasks.ts";
-import { filmOf, matchSetting, type RecipeInputs, type Rule, ruleSchema } from "./model/match.ts";
+import { type Fitted, fittedSchema, fitWithin, limitWords } from "./model/fit.ts";
+import { amountLimits, filmOf, type RecipeInputs, type Rule, ruleSchema } from "./model/match.ts";
 import { recipeQuantities } from "./model/quantities.ts";
 import { type Found, foundSchema, search, searchRequest, searchSignature } from "./model/search.ts";
 
@@ -40,6 +40,8 @@ export interface RecipeValue extends Recipe {
   readonly foundIsStale: boolean;
   /** What the recipes of the kept search look like now, in their order. */
   readonly foundPreviews: readonly (RecipePreview | undefined)[];
+  /** Limits that the fit ran into, each in words with what it costs; empty once anything it depends on has changed. */
+  readonly limitWords: readonly string[];
 }
 
 export const recipe = defineCell({
@@ -102,6 +104,23 @@ export const recipe = defineCell({
       schema: v.pipe(v.array(ruleSchema), v.maxLength(200)),
       initial: [] as Rule[],
     },
+    balanceStep: {
+      type: "number",
+      label: "Step of the balance",
+      unit: "g",
+      help: "A fit gives doses in whole steps for the mix as it stands. 0: not rounded.",
+      min: 0,
+      max: 10,
+      step: 0.01,
+      digits: 3,
+      initial: 0.01,
+    },
+    fitted: {
+      type: "value",
+      label: "Limits of the last fit",
+      schema: fittedSchema,
+      initial: null as Fitted | null,
+    },
     found: {
       type: "value",
       label: "Recipes found",
@@ -110,7 +129,7 @@ export const recipe = defineCell({
     },
   },
   compute: (inputs, parameters, { note, id }): RecipeValue => {
-    const { amounts, maxLoading, found } = parameters;
+    const { amounts, maxLoading, leastDose, balanceStep, rules, found, fitted } = parameters;
     const { pigments } = inputs;
     const components = amounts.map(({ component: id }) => componentOf(pigments, id));
     const volumes = Float64Array.from(amounts, ({ volume }) => volume);
@@ -132,6 +151,10 @@ export const recipe = defineCell({
       volumes,
       ...blend,
       maxLoading: maxLoading / 100,
+      leastDose,
+      balanceStep,
+      amountLimits: amountLimits(components, maxLoading, leastDose, rules),
+      limitWords: limitWords(fitted, inputs, components, amounts, parameters),
       preview: previewOf(
         blend,
         inputs,
@@ -150,27 +173,11 @@ export const recipe = defineCell({
     },
     fit: {
       label: "Fit to target",
-      run: async (inputs, { amounts, maxLoading, rules }, context) => {
+      run: async (inputs, { amounts, ...settings }, context) => {
         const { pigments } = inputs;
         if (!pigments) throw new InputError("Link a pigment set first", { field: "pigments" });
         const components = amounts.map(({ component }) => componentOf(pigments, component));
-        const total = amounts.reduce((sum, { volume }) => sum + volume, 0) || 100;
-        const { status, volumes, notes } = await context.run(fitTask, {
-          ...matchSetting(inputs, components, maxLoading, rules),
-          startVolumes: Float64Array.from(amounts, ({ volume }) => volume),
-        });
-        if (status === "infeasible") {
-          throw new InputError(`No amounts meet the limits: ${notes.join("; ")}`, {
-            field: "maxLoading",
-            wayOut: "Loosen the limits or take other pastes",
-          });
-        }
-        const sum = volumes.reduce((a, b) => a + b, 0);
-        // To a tenth of a microlitre: finer than any dispenser, and readable in the file.
-        const rounded = (volume: number) => Math.round((volume / sum) * total * 1e4) / 1e4;
-        return {
-          amounts: amounts.map(({ component }, index) => ({ component, volume: rounded(volumes[index]) })),
-        };
+        return fitWithin(inputs, components, amounts, settings, context);
       },
     },
   },

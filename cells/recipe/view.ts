@@ -58,6 +58,7 @@ export class RecipeView extends CellView<
             : nothing
         }
       </div>
+      ${this.value?.limitWords.map((words) => html`<p class="soft">${words}</p>`) ?? nothing}
       ${this.#search()}
     `;
   }
@@ -68,7 +69,7 @@ export class RecipeView extends CellView<
     return html`
       <details ?open=${found !== null}>
         <summary>Search every combination of pastes</summary>
-        <div class="fields">${field("maxPastes")} ${field("maxLoading")} ${field("leastDose")}</div>
+        <div class="fields">${field("maxPastes")} ${field("maxLoading")} ${field("leastDose")} ${field("balanceStep")}</div>
         <p>
           <button class="act" ?disabled=${this.acting === "search"} @click=${() => this.act("search")}>
             ${recipe.actions?.search.label}

@@ -44,13 +44,25 @@ export interface ComputeContext {
   readonly title: string;
 }
 
+/** What the host hands to an action. */
+export interface ActionContext extends ComputeContext {
+  /** Change parameters of another cell in the same step, as far as the action comes to its end. */
+  also(id: string, patch: Readonly<Record<string, unknown>>): void;
+}
+
+/** What a value makes a person had better do: an action of the cell, and why. */
+export interface Advice {
+  readonly action: string;
+  readonly why: string;
+}
+
 /** Something a person can ask a cell to do; it answers with new parameters. */
 interface CellAction {
   readonly label: string;
   run(
     inputs: Record<string, unknown>,
     parameters: Record<string, unknown>,
-    context: ComputeContext,
+    context: ActionContext,
   ): Promise<Record<string, unknown>> | Record<string, unknown>;
 }
 
@@ -75,6 +87,8 @@ export interface CellKind {
   summarise?(value: unknown): unknown;
   /** The named numbers of the value that other cells may ask for. */
   quantities?(value: unknown): readonly Quantity[];
+  /** What a person had better do about the value, if anything. */
+  advice?(value: unknown): Advice | undefined;
 }
 
 interface TypedCellKind<Inputs, Values, Specs extends ParameterSpecs, Value, Output> {
@@ -95,12 +109,13 @@ interface TypedCellKind<Inputs, Values, Specs extends ParameterSpecs, Value, Out
       run(
         inputs: Partial<Values>,
         parameters: ParameterValues<Specs>,
-        context: ComputeContext,
+        context: ActionContext,
       ): Promise<Partial<ParameterValues<Specs>>> | Partial<ParameterValues<Specs>>;
     };
   };
   summarise?(value: Value): unknown;
   quantities?(value: Value): readonly Quantity[];
+  advice?(value: Value): Advice | undefined;
 }
 
 /**

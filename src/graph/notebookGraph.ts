@@ -1,7 +1,7 @@
 import { Runtime } from "@observablehq/runtime";
 import type { Progress, RunTask } from "../tasks/longTask.ts";
 import type { CellId } from "./cellId.ts";
-import type { ComputeContext, Registry } from "./defineCell.ts";
+import type { ActionContext, ComputeContext, Registry } from "./defineCell.ts";
 import { type Changes, evaluate } from "./evaluate.ts";
 import { gatherInputs } from "./gatherInputs.ts";
 import { type GraphCell, linkedIds } from "./graphCell.ts";
@@ -264,7 +264,13 @@ export class NotebookGraph {
    * @returns the parameters to change
    * @throws InputError when an input of the cell is not ready
    */
-  async act(id: string, name: string, signal: AbortSignal, onProgress?: Progress) {
+  async act(
+    id: string,
+    name: string,
+    signal: AbortSignal,
+    onProgress?: Progress,
+    also: ActionContext["also"] = () => {},
+  ) {
     await this.settled();
     const node = this.#nodes.get(id);
     const kind = node && this.#registry.get(node.cell.kind);
@@ -292,6 +298,7 @@ export class NotebookGraph {
           progress: (share, text) => onProgress?.(share, text),
           evaluate: (changes, wanted) => this.#evaluate(changes, wanted, signal),
           run: (task, args, options) => run(task, args, { signal, onProgress, ...options }),
+          also,
         }),
       ),
       signal,

@@ -1,6 +1,7 @@
 import type { Component } from "../coating/component.ts";
 import type { Seen } from "../coating/eye.ts";
 import type { Mix } from "../coating/mix.ts";
+import type { AmountLimits } from "../recipes/recipeLimits.ts";
 import type { SeenTarget } from "./target.ts";
 
 /** A mix of pastes in a binder. */
@@ -16,6 +17,11 @@ export interface Recipe {
   readonly scattering: Float64Array;
   /** Greatest allowed paste share of the wet mix, 0…1. */
   readonly maxLoading: number;
+  /** What a fit of its amounts keeps besides: a least dose, mL per 100 mL, and steps of a balance, g. */
+  readonly leastDose: number;
+  readonly balanceStep: number;
+  /** Least and greatest amount of each component, mL per 100 mL. */
+  readonly amountLimits: AmountLimits;
   /** What the mix looks like, when the recipe is linked to a viewing cell. */
   readonly preview: RecipePreview | undefined;
   /** The set it chooses from. */

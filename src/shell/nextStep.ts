@@ -32,11 +32,19 @@ export const way: readonly Stage[] = [
 /** What a person may do next, or nothing. */
 export type NextStep =
   | { readonly do: "add"; readonly stage: Stage; readonly kind: CellKind }
+  | {
+      readonly do: "act";
+      readonly id: string;
+      readonly title: string;
+      readonly action: string;
+      readonly label: string;
+      readonly why: string;
+    }
   | { readonly do: "mend"; readonly id: string; readonly title: string; readonly message: string };
 
 /**
  * The next step in a notebook: mend the first cell that needs a person; else, until there is a coverage and a ratio sweep in
- * a notebook that is on the way there, add the next cell.
+ * a notebook that is on the way there, add the next cell; then do what a cell advises.
  */
 export function nextStep(
   document: NotebookDocument,
@@ -59,6 +67,13 @@ export function nextStep(
     const kind = registry.get(stage.kind);
     if (at >= 0) present.splice(at, 1);
     else if (kind) return { do: "add", stage, kind };
+  }
+  for (const { id, title, kind: name } of document.cells) {
+    const kind = registry.get(name);
+    const outcome = outcomeOf(id);
+    const advice = outcome.status === "ok" ? kind?.advice?.(outcome.value) : undefined;
+    const label = advice && kind?.actions?.[advice.action]?.label;
+    if (advice && label) return { do: "act", id, title, action: advice.action, label, why: advice.why };
   }
   return undefined;
 }

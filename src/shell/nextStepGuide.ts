@@ -29,7 +29,7 @@ export class NextStepGuide extends LitElement {
     const empty = document.cells.length === 0;
     return html`<section aria-label="Next step" class=${empty ? "empty" : "bar"}>
       ${empty ? html`<h2>This notebook is empty</h2>` : nothing}
-      ${step.do === "add" ? this.#add(step, empty) : this.#mend(step)}
+      ${step.do === "add" ? this.#add(step, empty) : step.do === "act" ? this.#act(step) : this.#mend(step)}
       ${empty ? nothing : html`<button class="plain" @click=${() => (this.hiddenFor = store)}>Hide the guide</button>`}
     </section>`;
   }
@@ -53,6 +53,14 @@ export class NextStepGuide extends LitElement {
     } catch (error) {
       store.tell(messageOf(error));
     }
+  }
+
+  #act({ id, title, action, label, why }: Extract<NextStep, { do: "act" }>) {
+    return html`
+      <p><strong>Next: ${label}</strong>, ${why}.</p>
+      <button ?disabled=${this.store.actions.has(id)} @click=${() => ask(this, "bole-act", { id, action })}>${label}</button>
+      <button class="plain" @click=${() => ask(this, "bole-go", { id })}>Go to “${title}”</button>
+    `;
   }
 
   #mend({ id, title, message }: Extract<NextStep, { do: "mend" }>) {

@@ -161,8 +161,11 @@ export class NotebookStore extends EventTarget {
     this.actions.get(id)?.stop();
     progress();
     try {
-      const patch = await this.graph.act(id, name, controller.signal, progress);
-      this.set(id, patch);
+      const also: { id: string; patch: Readonly<Record<string, unknown>> }[] = [];
+      const patch = await this.graph.act(id, name, controller.signal, progress, (other, change) =>
+        also.push({ id: other, patch: change }),
+      );
+      this.setTogether([{ id, patch }, ...also]);
     } catch (error) {
       if (!controller.signal.aborted) this.#tellOf(error);
     } finally {

@@ -10,10 +10,11 @@ import { jointPlan, planPart } from "../ground/jointPlan.ts";
 import * as ground from "../ground/longTasks.ts";
 import { rankGrounds, rankGroundsPart } from "../ground/rankGrounds.ts";
 import { uncertaintyRibbon } from "../ground/ribbon.ts";
+import { settle } from "../ground/settle.ts";
 import { drawUncertainty, groundUncertainty } from "../ground/uncertainty.ts";
 import { unevenHand } from "../ground/unevenHand.ts";
 import { correctBatch } from "../recipes/correction.ts";
-import { fitAmounts } from "../recipes/fitAmounts.ts";
+import { fitExplained } from "../recipes/limitCosts.ts";
 import * as recipes from "../recipes/longTasks.ts";
 import { prunePart } from "../recipes/pruning.ts";
 import { searchRecipes } from "../recipes/search.ts";
@@ -43,9 +44,10 @@ const codes: { readonly [Name in keyof typeof handles]: CodeOf<(typeof handles)[
   rankingTask: splitting(rankGrounds, [rankGroundsPart]),
   ribbonTask: uncertaintyRibbon,
   uncertaintyTask: splitting(groundUncertainty, [drawUncertainty]),
+  settleTask: settle,
   unevenHandTask: unevenHand,
   correctionTask: correctBatch,
-  fitTask: fitAmounts,
+  fitTask: fitExplained,
   searchTask: splitting(searchRecipes, [searchPart, prunePart]),
   // The readers, with their parsers, are loaded when something is to be read.
   readColoursTask: async ({ name, text }, onProgress) =>

@@ -12,6 +12,7 @@ import { type NextStep, nextStep, way } from "../../src/shell/nextStep.ts";
 import { keySheet, shortcutOf } from "../../src/shell/shortcuts.ts";
 import { starter } from "../../src/shell/starters.ts";
 import { numberColumn, parseCsvTable } from "../../src/tables/csvTable.ts";
+import { computed } from "../cells/computed.ts";
 
 const measured = parseCsvTable(targetCsv, "target-reference.csv");
 const spectrum = {
@@ -49,6 +50,28 @@ describe("a start from a target", () => {
     expect(best.ratio).toBeGreaterThanOrEqual(0);
     expect(best.ratio).toBeLessThanOrEqual(1);
     expect(Number.isFinite(best.difference)).toBe(true);
+  });
+
+  test("with the file the guide advises to settle blend and recipe, and is silent once that is done", async () => {
+    const start = setParameters(document, "target", { spectrum });
+    const stepOf = async (of: NotebookDocument) => {
+      // A note stands beside the way: without it the notebook is the guide's own.
+      const own = { ...of, cells: of.cells.filter(({ kind }) => kind !== "note") };
+      const graph = await computed(own);
+      return { graph, step: nextStep(own, registry, (id) => graph.outcome(id)) };
+    };
+    const { graph, step } = await stepOf(start);
+    expect(step).toMatchObject({
+      do: "act",
+      id: "ratio",
+      action: "settle",
+      label: "Settle blend and recipe",
+    });
+    let settled = start;
+    await graph.act("ratio", "settle", new AbortController().signal, undefined, (id, patch) => {
+      settled = setParameters(settled, id, patch);
+    });
+    expect((await stepOf(settled)).step).toBeUndefined();
   });
 
   test("its words name only cells that are in it", () => {

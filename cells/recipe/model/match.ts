@@ -10,6 +10,7 @@ import type { Substrate } from "../../../src/ports/substrate.ts";
 import type { Target } from "../../../src/ports/target.ts";
 import type { Viewing } from "../../../src/ports/viewing.ts";
 import type { MatchSetting } from "../../../src/recipes/fitAmounts.ts";
+import type { AmountLimits } from "../../../src/recipes/recipeLimits.ts";
 import { labelOfIlluminant } from "../../../src/tables/illuminants.ts";
 
 export interface RecipeInputs {
@@ -82,6 +83,24 @@ export function matchSetting(
     ],
     surface: viewing.surface,
     sheen: viewing.sheen,
+  };
+}
+
+/** Least and greatest amounts by the rules for single pastes, mL per 100 mL: for a fit, whose pastes are chosen already. */
+export function amountLimits(
+  components: readonly Component[],
+  maxLoading: number,
+  leastDose: number,
+  rules: readonly Rule[],
+): AmountLimits {
+  const ruleOf = (id: string) => rules.find((rule) => rule.component === id);
+  const isPaste = (role: Component["role"]) => role === "paste";
+  return {
+    maxLoading: maxLoading / 100,
+    min: components.map(({ id, role }) => (isPaste(role) && ruleOf(id)?.use === "always" ? leastDose : 0)),
+    max: components.map(({ id, role }) =>
+      isPaste(role) && ruleOf(id)?.use === "never" ? 0 : (ruleOf(id)?.most ?? 100),
+    ),
   };
 }
 
