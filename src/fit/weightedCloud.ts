@@ -101,7 +101,11 @@ function propose(
   const n = mean.length;
   const { factor, logDeterminant } = factorOf(covariance, n);
   // Log density of the t at its centre.
-  const top = logGamma((freedom + n) / 2) - logGamma(freedom / 2) - (n / 2) * Math.log(freedom * Math.PI) - logDeterminant;
+  const top =
+    logGamma((freedom + n) / 2) -
+    logGamma(freedom / 2) -
+    (n / 2) * Math.log(freedom * Math.PI) -
+    logDeterminant;
   const points = new Float64Array(size * n);
   const logRatios = new Float64Array(size);
   for (let k = 0; k < size; k++) {

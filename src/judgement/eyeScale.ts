@@ -1,6 +1,6 @@
 import { CholeskyDecomposition, Matrix } from "ml-matrix";
-import { type Moments, momentsOf, weightedCloud } from "../fit/weightedCloud.ts";
 import { normalShare } from "../fit/normalShare.ts";
+import { type Moments, momentsOf, weightedCloud } from "../fit/weightedCloud.ts";
 import { judgedDifference } from "./judgedDifference.ts";
 import { type StepChances, stepChances } from "./stepChances.ts";
 import type { Judgement } from "./stepWords.ts";

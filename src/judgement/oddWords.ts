@@ -1,6 +1,6 @@
 import { judgedDifferenceInto } from "./judgedDifference.ts";
-import { cloudSize, type JudgedPanel, type ReferenceCloud, usualPanelDoubt } from "./referenceCloud.ts";
 import { evenPoints } from "./panelWorth.ts";
+import { cloudSize, type JudgedPanel, type ReferenceCloud, usualPanelDoubt } from "./referenceCloud.ts";
 import { stepChances } from "./stepChances.ts";
 import { isNeutral, type Step, stepCount } from "./stepWords.ts";
 

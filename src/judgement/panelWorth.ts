@@ -91,7 +91,9 @@ export function evenPoints(
 export const betFrom = 0.1;
 
 /** The pour to make: the best chance of a match or, where that is too small to bet on, the one that tells most. */
-export function bestWorth<T extends PanelWorth>(pours: readonly T[]): T & { readonly why: "bet" | "tells most" } {
+export function bestWorth<T extends PanelWorth>(
+  pours: readonly T[],
+): T & { readonly why: "bet" | "tells most" } {
   if (pours.length === 0) throw new RangeError("no pour is given to choose from");
   const likeliest = pours.reduce((best, pour) => (pour.matchChance > best.matchChance ? pour : best));
   if (likeliest.matchChance >= betFrom) return { ...likeliest, why: "bet" };

@@ -1,6 +1,6 @@
+import { CholeskyDecomposition, inverse, Matrix } from "ml-matrix";
 import { each, ofLength, triple } from "../colour/checks.ts";
 import { deltaE2000 } from "../colour/difference.ts";
-import { CholeskyDecomposition, inverse, Matrix } from "ml-matrix";
 import { type Moments, momentsOf, weightedCloud } from "../fit/weightedCloud.ts";
 import {
   anyEye,
@@ -83,7 +83,11 @@ export function referenceCloud(
   for (const { Lab, judgement } of panels) {
     triple("Lab of a panel", Lab);
     ofLength("judgement", judgement, 3);
-    each("step", judgement.map((step) => step ?? 0), () => {});
+    each(
+      "step",
+      judgement.map((step) => step ?? 0),
+      () => {},
+    );
   }
   const first = firstGuess(panels[0].Lab, eye);
   const prior = scalePrior(eye);
@@ -184,7 +188,8 @@ function distances({ mean, covariance }: Moments, points: Float64Array, stride: 
     let square = 0;
     for (let i = 0; i < 3; i++) {
       for (let j = 0; j < 3; j++) {
-        square += inverted[3 * i + j] * (points[k * stride + i] - mean[i]) * (points[k * stride + j] - mean[j]);
+        square +=
+          inverted[3 * i + j] * (points[k * stride + i] - mean[i]) * (points[k * stride + j] - mean[j]);
       }
     }
     return square;
@@ -204,7 +209,10 @@ function weightedQuantile(values: Float64Array, weights: Float64Array, share: nu
 function labMoments({ mean, covariance }: Moments): Moments {
   return {
     mean: mean.slice(0, 3),
-    covariance: Float64Array.from({ length: 9 }, (_, k) => covariance[Math.floor(k / 3) * cloudSize + (k % 3)]),
+    covariance: Float64Array.from(
+      { length: 9 },
+      (_, k) => covariance[Math.floor(k / 3) * cloudSize + (k % 3)],
+    ),
   };
 }
 
@@ -237,7 +245,9 @@ function firstGuess(panel: ArrayLike<number>, eye: EyeScale) {
   }
   // Γ(7/2)/Γ(2) = 15√π/8: the height of the t of four degrees of freedom in three dimensions.
   const height =
-    Math.log((15 * Math.sqrt(Math.PI)) / 8) - 1.5 * Math.log(firstFreedom * Math.PI) - 3 * Math.log(firstScale);
+    Math.log((15 * Math.sqrt(Math.PI)) / 8) -
+    1.5 * Math.log(firstFreedom * Math.PI) -
+    3 * Math.log(firstScale);
   const toLab = Math.log(Math.abs(determinantOf(units)));
   const neutral = isNeutral(panel);
   const differences = new Float64Array(3);
@@ -247,11 +257,12 @@ function firstGuess(panel: ArrayLike<number>, eye: EyeScale) {
     return height + toLab - ((firstFreedom + 3) / 2) * Math.log1p(square / firstFreedom);
   };
   const reference = new Float64Array(3);
-  const logFirst = (prior: (points: Float64Array, at: number) => number) => (points: Float64Array, at: number) => {
-    if (points[at] < 0 || points[at] > 100) return -Infinity;
-    for (let i = 0; i < 3; i++) reference[i] = points[at + i];
-    return logDensity(reference) + prior(points, at + 3);
-  };
+  const logFirst =
+    (prior: (points: Float64Array, at: number) => number) => (points: Float64Array, at: number) => {
+      if (points[at] < 0 || points[at] > 100) return -Infinity;
+      for (let i = 0; i < 3; i++) reference[i] = points[at + i];
+      return logDensity(reference) + prior(points, at + 3);
+    };
   return { moments: { mean, covariance }, logDensity, logFirst };
 }
 
