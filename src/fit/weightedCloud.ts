@@ -1,4 +1,4 @@
-import { CholeskyDecomposition, Matrix } from "ml-matrix";
+import { factorInPlace } from "./denseAlgebra.ts";
 import { normal, seededRandom } from "./seededRandom.ts";
 
 /** Log density of a point, which lies in `points` from `at`; it need not be scaled. −Infinity where nothing can be. */
@@ -155,11 +155,11 @@ function flattening(logRatios: Float64Array): number {
   return low;
 }
 
-/** Lower Cholesky factor; a share of the diagonal is added where the points lie in a plane. */
+/** Lower Cholesky factor; a trace is added to the diagonal, so that points in a plane have one too. */
 function factorOf(covariance: Float64Array, n: number): { factor: Float64Array; logDeterminant: number } {
-  const matrix = Matrix.from1DArray(n, n, covariance);
-  for (let i = 0; i < n; i++) matrix.set(i, i, matrix.get(i, i) * (1 + 1e-9) + 1e-12);
-  const factor = Float64Array.from(new CholeskyDecomposition(matrix).lowerTriangularMatrix.to1DArray());
+  const factor = covariance.slice();
+  for (let i = 0; i < n; i++) factor[i * n + i] = factor[i * n + i] * (1 + 1e-9) + 1e-12;
+  if (!factorInPlace(factor, n)) throw new RangeError("covariance is not positive definite");
   let logDeterminant = 0;
   for (let i = 0; i < n; i++) logDeterminant += Math.log(factor[i * n + i]);
   return { factor, logDeterminant };

@@ -1,8 +1,8 @@
-import { CholeskyDecomposition, Matrix } from "ml-matrix";
+import { factorInPlace, inverseOfFactored } from "../fit/denseAlgebra.ts";
 import { normalShare } from "../fit/normalShare.ts";
 import { type Moments, momentsOf, weightedCloud } from "../fit/weightedCloud.ts";
 import { judgedDifference } from "./judgedDifference.ts";
-import { type StepChances, stepChances } from "./stepChances.ts";
+import { mostDoubt, type StepChances, stepChances } from "./stepChances.ts";
 import type { Judgement } from "./stepWords.ts";
 
 /**
@@ -39,6 +39,8 @@ export interface MeasuredPair {
   readonly reference: ArrayLike<number>;
   readonly panel: ArrayLike<number>;
   readonly judgement: Judgement;
+  /** Standard deviation of their difference on each axis, in eye's units; that of two readings when left out. */
+  readonly doubt?: number;
 }
 
 /** Doubt of a measured difference, in eye's units (common practice: repeatability and the spread of a panel). */
@@ -46,16 +48,16 @@ const measuredDoubt = 0.15;
 
 /** Log likelihood of a person's scale from measured pairs; the scale lies in `points` from `at`. */
 function pairsLikelihood(pairs: readonly MeasuredPair[]): (points: Float64Array, at: number) => number {
-  const chances = stepChances(measuredDoubt);
-  const judged = pairs.map(({ reference, panel, judgement }) => ({
+  const judged = pairs.map(({ reference, panel, judgement, doubt = measuredDoubt }) => ({
     differences: judgedDifference(reference, panel),
     judgement,
+    chances: stepChances(Math.min(doubt, mostDoubt)),
   }));
   const factors = new Float64Array(3);
   return (points, at) => {
     for (let i = 0; i < 3; i++) factors[i] = Math.exp(points[at + i]);
     let log = 0;
-    for (const { differences, judgement } of judged) {
+    for (const { differences, judgement, chances } of judged) {
       log += Math.log(judgementChance(chances, judgement, differences, factors, points[at + 3]));
     }
     return log;
@@ -80,10 +82,12 @@ export function judgementChance(
 
 /** Log density of a scale among people like these: normal, so that a learned scale can be handed on as two moments. */
 export function scalePrior({ mean, covariance }: EyeScale): (points: Float64Array, at: number) => number {
-  const cholesky = new CholeskyDecomposition(Matrix.from1DArray(scaleSize, scaleSize, covariance));
-  const inverse = Float64Array.from(cholesky.solve(Matrix.eye(scaleSize)).to1DArray());
+  const factor = covariance.slice();
+  if (!factorInPlace(factor, scaleSize))
+    throw new RangeError("covariance of a scale is not positive definite");
+  const inverse = inverseOfFactored(factor, scaleSize);
   let constant = (-scaleSize / 2) * Math.log(2 * Math.PI);
-  for (let i = 0; i < scaleSize; i++) constant -= Math.log(cholesky.lowerTriangularMatrix.get(i, i));
+  for (let i = 0; i < scaleSize; i++) constant -= Math.log(factor[i * scaleSize + i]);
   return (points, at) => {
     let square = 0;
     for (let i = 0; i < scaleSize; i++) {

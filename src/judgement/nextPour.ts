@@ -2,8 +2,9 @@ import type { Component } from "../coating/component.ts";
 import { mixFilmInto, mixOf } from "../coating/mix.ts";
 import { atLeastZero, each, ofLength } from "../colour/checks.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
+import { sumOf } from "../fit/sumOf.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
-import { AdditionSolver, sumOf } from "../recipes/additionSolver.ts";
+import { AdditionSolver } from "../recipes/additionSolver.ts";
 import { recipeDepths } from "../recipes/depths.ts";
 import { fitAmounts, type MatchSetting, prepareMatch } from "../recipes/fitAmounts.ts";
 import { type Finish, ForwardModel } from "../recipes/forward.ts";
@@ -44,6 +45,8 @@ export interface NextPour {
 const maxGrowth = 0.5;
 /** At most so many pastes in one addition: what is judged next should not depend on too many doses. */
 const mostPastes = 2;
+/** With more pastes than this to choose from, an addition is of one alone. */
+const manyPastes = 7;
 /** An addition is taken before a fresh test mix whose chance of a match is at most this much greater: it wastes nothing. */
 const wasteWorth = 0.05;
 
@@ -160,9 +163,10 @@ function additions(
     .map((_, j) => j)
     .filter((j) => j !== binderIndex && (usable?.includes(j) ?? true));
   const loading = sumOf(pot.filter((_, j) => components[j].role === "paste")) / volume;
-  const solver = new AdditionSolver(forward, components, binderIndex, paint.maxLoading, loading);
+  const solver = new AdditionSolver(forward, paint, loading);
   const found: Float64Array[] = [];
-  for (let size = 1; size <= Math.min(mostPastes, pastes.length); size++) {
+  const most = pastes.length > manyPastes ? 1 : Math.min(mostPastes, pastes.length);
+  for (let size = 1; size <= most; size++) {
     const packed = subsetsOfSize({ candidates: pastes, required: [], maxPastes: mostPastes }, size);
     for (let at = 0; at < packed.length; at += size) {
       const { variables, x } = solver.closest([...packed.subarray(at, at + size)], maxGrowth, 0.05);

@@ -1,7 +1,7 @@
 import { judgedDifferenceInto } from "./judgedDifference.ts";
 import { evenPoints } from "./panelWorth.ts";
 import { cloudSize, type JudgedPanel, type ReferenceCloud, usualPanelDoubt } from "./referenceCloud.ts";
-import { stepChances } from "./stepChances.ts";
+import { mostDoubt, stepChances } from "./stepChances.ts";
 import { isNeutral, type Step, stepCount } from "./stepWords.ts";
 
 /** A word that the other words contradict. */
@@ -30,7 +30,7 @@ export function oddWords(cloud: ReferenceCloud, panels: readonly JudgedPanel[]):
   const seen = new Float64Array(3);
   const odd: OddWord[] = [];
   panels.forEach(({ Lab, judgement, doubt = usualPanelDoubt }, panel) => {
-    const chances = stepChances(doubt);
+    const chances = stepChances(Math.min(doubt, mostDoubt));
     const neutral = isNeutral(Lab);
     const expected = new Float64Array(3 * stepCount);
     for (let k = 0; k < manyPoints; k++) {

@@ -1,7 +1,7 @@
 import { deltaE2000 } from "../colour/difference.ts";
 import { judgedDifferenceInto } from "./judgedDifference.ts";
 import { cloudSize, type ReferenceCloud, usualPanelDoubt } from "./referenceCloud.ts";
-import { stepChances } from "./stepChances.ts";
+import { mostDoubt, stepChances } from "./stepChances.ts";
 import { isNeutral, stepCount } from "./stepWords.ts";
 
 /** What one more panel of a colour is worth, before it is poured. */
@@ -35,7 +35,7 @@ export class PanelJudge {
    * one another: the entropy of the words to be expected less the entropy that would be left if the reference were known.
    */
   worth(Lab: ArrayLike<number>, doubt = usualPanelDoubt): PanelWorth {
-    const chances = stepChances(doubt);
+    const chances = stepChances(Math.min(doubt, mostDoubt));
     const neutral = isNeutral(Lab);
     const points = this.#points;
     const reference = new Float64Array(3);

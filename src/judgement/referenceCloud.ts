@@ -1,6 +1,6 @@
-import { CholeskyDecomposition, inverse, Matrix } from "ml-matrix";
-import { each, ofLength, triple } from "../colour/checks.ts";
+import { ofLength, triple, within } from "../colour/checks.ts";
 import { deltaE2000 } from "../colour/difference.ts";
+import { inverse3, product3 } from "../fit/denseAlgebra.ts";
 import { type Moments, momentsOf, weightedCloud } from "../fit/weightedCloud.ts";
 import {
   anyEye,
@@ -12,7 +12,7 @@ import {
   wordsIn,
 } from "./eyeScale.ts";
 import { eyeUnitsAt, judgedDifferenceInto } from "./judgedDifference.ts";
-import { stepChances } from "./stepChances.ts";
+import { mostDoubt, stepChances } from "./stepChances.ts";
 import { isNeutral, type Judgement, stepCount } from "./stepWords.ts";
 
 /** A panel held beside the reference. */
@@ -83,11 +83,7 @@ export function referenceCloud(
   for (const { Lab, judgement } of panels) {
     triple("Lab of a panel", Lab);
     ofLength("judgement", judgement, 3);
-    each(
-      "step",
-      judgement.map((step) => step ?? 0),
-      () => {},
-    );
+    for (const step of judgement) if (step !== null) within("step", step, -4, 4);
   }
   const first = firstGuess(panels[0].Lab, eye);
   const prior = scalePrior(eye);
@@ -95,7 +91,7 @@ export function referenceCloud(
     Lab,
     judgement,
     neutral: isNeutral(Lab),
-    chances: stepChances(Math.min(doubt, 3)),
+    chances: stepChances(Math.min(doubt, mostDoubt)),
   }));
   const reference = new Float64Array(3);
   const differences = new Float64Array(3);
@@ -183,7 +179,7 @@ function reach(Lab: Moments, honest: Points, before: Points, randomChance: numbe
 
 /** Squared distances from the mean in standard deviations, of points that begin with L*, a*, b*. */
 function distances({ mean, covariance }: Moments, points: Float64Array, stride: number): Float64Array {
-  const inverted = inverse(Matrix.from1DArray(3, 3, covariance)).to1DArray();
+  const inverted = inverse3(covariance);
   return Float64Array.from({ length: points.length / stride }, (_, k) => {
     let square = 0;
     for (let i = 0; i < 3; i++) {
@@ -228,14 +224,15 @@ function scaleMoments({ mean, covariance }: Moments): Moments {
 
 /** Where the reference may lie before a word is said: around the first panel, in units of the eye. */
 function firstGuess(panel: ArrayLike<number>, eye: EyeScale) {
-  const units = Matrix.from1DArray(3, 3, eyeUnitsAt(panel));
-  const back = inverse(units);
-  const spread = back.mmul(back.transpose()).mul(firstScale ** 2);
+  const units = eyeUnitsAt(panel);
+  const back = inverse3(units);
+  const turned = back.map((_, k) => back[3 * (k % 3) + Math.floor(k / 3)]);
+  const spread = product3(back, turned);
   const covariance = new Float64Array(cloudSize * cloudSize);
   const mean = new Float64Array(cloudSize);
   for (let i = 0; i < 3; i++) {
     mean[i] = panel[i];
-    for (let j = 0; j < 3; j++) covariance[i * cloudSize + j] = spread.get(i, j);
+    for (let j = 0; j < 3; j++) covariance[i * cloudSize + j] = firstScale ** 2 * spread[3 * i + j];
   }
   for (let i = 0; i < scaleSize; i++) {
     mean[3 + i] = eye.mean[i];
@@ -266,9 +263,6 @@ function firstGuess(panel: ArrayLike<number>, eye: EyeScale) {
   return { moments: { mean, covariance }, logDensity, logFirst };
 }
 
-function determinantOf(units: Matrix): number {
-  const cholesky = new CholeskyDecomposition(units.transpose().mmul(units));
-  let root = 1;
-  for (let i = 0; i < 3; i++) root *= cholesky.lowerTriangularMatrix.get(i, i);
-  return root;
+function determinantOf([a, b, c, d, e, f, g, h, i]: Float64Array): number {
+  return a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
 }

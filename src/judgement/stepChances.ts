@@ -87,6 +87,9 @@ function endOf(step: number): number {
   return step < 4 ? -sizeEnds[3 - step] : sizeEnds[step - 4];
 }
 
+/** A panel in greater doubt than this tells nothing more or less. */
+export const mostDoubt = 3;
+
 const made = new Map<number, StepChances>();
 
 /** The chances for a panel's doubt, rounded to 0.05: made once for each. */

@@ -1,5 +1,5 @@
-import { inverse, Matrix } from "ml-matrix";
 import { deltaE2000 } from "../../src/colour/difference.ts";
+import { inverse3 } from "../../src/fit/denseAlgebra.ts";
 import { normal } from "../../src/fit/seededRandom.ts";
 import { eyeUnitsAt } from "../../src/judgement/judgedDifference.ts";
 import { type PanelPaint, panelLab } from "../../src/judgement/nextPour.ts";
@@ -20,9 +20,10 @@ export const paint: PanelPaint = {
 /** A colour that is so many of the eye's own units more than another on each axis: lighter, stronger, further round. */
 export function moved(Lab: ArrayLike<number>, units: readonly number[]): Float64Array {
   // The units are those of panel minus reference by the reference, which falls as the reference grows.
-  const back = inverse(Matrix.from1DArray(3, 3, eyeUnitsAt(Lab))).mul(-1);
-  const change = back.mmul(Matrix.columnVector([...units])).to1DArray();
-  return Float64Array.from(change, (value, i) => Lab[i] + value);
+  const back = inverse3(eyeUnitsAt(Lab));
+  return Float64Array.from({ length: 3 }, (_, i) =>
+    units.reduce((sum, unit, j) => sum - back[3 * i + j] * unit, Lab[i]),
+  );
 }
 
 /** What is really poured where the film model says `Lab`. */
@@ -79,7 +80,7 @@ function randomRecipe(random: Random): Float64Array {
 
 /** Judged and measured panels of one observer: pairs of half a unit to eight, evenly in logs, in any direction. */
 export function pairOf(random: Random): { reference: Float64Array; panel: Float64Array } {
-  const { reference } = scene(random);
+  const reference = panelLab(paint, randomRecipe(random));
   const size = 0.5 * Math.exp(random() * Math.log(16));
   const way = [normal(random), normal(random), normal(random)];
   const length = Math.hypot(...way);
