@@ -4,6 +4,7 @@ import type { CellKind, Registry } from "../src/graph/defineCell.ts";
 const kinds = [
   "target",
   "photo",
+  "by-eye",
   "fading",
   "pigment-set",
   "viewing",

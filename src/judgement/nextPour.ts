@@ -87,15 +87,16 @@ export function panelLab(paint: PanelPaint, volumes: ArrayLike<number>): Float64
  * @param last amounts of the last panel, which the search for a test mix starts from
  * @param pot mL of each component in the pot, where there is one to add to
  * @param usable components that may be poured, by index; all when left out
+ * @returns undefined when nothing that is allowed changes anything
  */
 export function nextPour(
   paint: PanelPaint,
   cloud: Pick<ReferenceCloud, "points" | "weights" | "Lab">,
-  { last, pot, usable, doubt }: NextPourOptions,
-): NextPour {
+  { last, pot, mix: fresh = true, usable, doubt }: NextPourOptions,
+): NextPour | undefined {
   const judge = new PanelJudge(cloud);
   const pours: Pour[] = [];
-  const mix = testMix(paint, cloud.Lab.mean, last, usable);
+  const mix = fresh ? testMix(paint, cloud.Lab.mean, last, usable) : undefined;
   if (mix) {
     const Lab = panelLab(paint, mix);
     pours.push({ kind: "test mix", volumes: mix, Lab, ...judge.worth(Lab, doubt) });
@@ -109,6 +110,7 @@ export function nextPour(
       pours.push({ kind: "addition", volumes, Lab, ...judge.worth(Lab, doubt) });
     }
   }
+  if (pours.length === 0) return undefined;
   pours.sort((p, q) => q.matchChance - p.matchChance);
   const best = bestWorth(pours);
   const spared = pours.find(({ kind }) => kind === "addition");
@@ -122,6 +124,8 @@ export function nextPour(
 export interface NextPourOptions {
   readonly last: ArrayLike<number>;
   readonly pot?: Float64Array;
+  /** Whether a fresh test mix is thought of; it is when left out. */
+  readonly mix?: boolean;
   readonly usable?: readonly number[];
   readonly doubt?: number;
 }

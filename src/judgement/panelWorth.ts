@@ -8,6 +8,8 @@ import { isNeutral, stepCount } from "./stepWords.ts";
 export interface PanelWorth {
   /** Chance that the eye cannot tell it from the reference on any axis. */
   readonly matchChance: number;
+  /** The same chance for a panel that is no different at all: the noise of the eye and of pouring leaves no more. */
+  readonly twinChance: number;
   /** What its judgement is expected to tell of the reference, in bits. */
   readonly told: number;
   /** ΔE00 to the reference: the middle, and what is not exceeded in 90 %. */
@@ -42,6 +44,7 @@ export class PanelJudge {
     const seen = new Float64Array(3);
     const words = new Float64Array(3 * stepCount);
     let match = 0;
+    let twin = 0;
     let left = 0;
     for (let k = 0; k < fewPoints; k++) {
       const at = k * cloudSize;
@@ -59,12 +62,14 @@ export class PanelJudge {
         }
       }
       match += alike / fewPoints;
+      twin += chances.of(0, 0, points[at + 6]) ** 3 / fewPoints;
     }
     let expected = 0;
     for (const chance of words) expected -= chance * Math.log2(chance);
     const sorted = this.#differences.slice().sort();
     return {
       matchChance: match,
+      twinChance: twin,
       told: Math.max(0, expected - left),
       difference: sorted[fewPoints >> 1],
       within: sorted[Math.floor(0.9 * fewPoints)],
@@ -87,8 +92,8 @@ export function evenPoints(
   return even;
 }
 
-/** Below this chance of a match a pour is not bet on; the one that tells most is taken instead (our own). */
-export const betFrom = 0.1;
+/** A pour is bet on from this share of a twin's chance on; below it the one that tells most is taken (our own). */
+const betFrom = 0.4;
 
 /** The pour to make: the best chance of a match or, where that is too small to bet on, the one that tells most. */
 export function bestWorth<T extends PanelWorth>(
@@ -96,7 +101,7 @@ export function bestWorth<T extends PanelWorth>(
 ): T & { readonly why: "bet" | "tells most" } {
   if (pours.length === 0) throw new RangeError("no pour is given to choose from");
   const likeliest = pours.reduce((best, pour) => (pour.matchChance > best.matchChance ? pour : best));
-  if (likeliest.matchChance >= betFrom) return { ...likeliest, why: "bet" };
+  if (likeliest.matchChance >= betFrom * likeliest.twinChance) return { ...likeliest, why: "bet" };
   const telling = pours.reduce((best, pour) => (pour.told > best.told ? pour : best));
   return { ...telling, why: "tells most" };
 }

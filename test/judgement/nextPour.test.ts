@@ -25,7 +25,7 @@ function loop(seed: number, panels: number, withPot: boolean) {
     const before = process.cpuUsage();
     judged.push({ Lab, judgement: eye.judge(reference, poured(Lab, random)) });
     const cloud = referenceCloud(judged);
-    const { best } = nextPour(paint, cloud, { last: mix, pot, usable: [...pastes, binderIndex] });
+    const { best } = nextPour(paint, cloud, { last: mix, pot, usable: [...pastes, binderIndex] })!;
     const spent = process.cpuUsage(before);
     milliseconds.push((spent.user + spent.system) / 1000);
     if (pot && best.kind === "addition") {
