@@ -3,7 +3,7 @@ import { hairline, ink, inkSoft, paper } from "./chrome.ts";
 import { chartOptions, frameOf, raw } from "./frame.ts";
 
 /** A region after so many panels. */
-export interface CloudRound {
+interface CloudRound {
   label: string;
   L: number;
   a: number;
@@ -14,7 +14,7 @@ export interface CloudRound {
   lightest: number;
 }
 
-export interface CloudPanel {
+interface CloudPanel {
   label: string;
   L: number;
   a: number;

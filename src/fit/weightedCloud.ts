@@ -2,7 +2,7 @@ import { factorInPlace } from "./denseAlgebra.ts";
 import { normal, seededRandom } from "./seededRandom.ts";
 
 /** Log density of a point, which lies in `points` from `at`; it need not be scaled. −Infinity where nothing can be. */
-export type LogDensity = (points: Float64Array, at: number) => number;
+type LogDensity = (points: Float64Array, at: number) => number;
 
 /** Where a distribution lies: mean (n) and covariance (n × n, row by row). */
 export interface Moments {
@@ -11,7 +11,7 @@ export interface Moments {
 }
 
 /** Points with weights that sum to 1; together they stand for a distribution. */
-export interface WeightedCloud {
+interface WeightedCloud {
   readonly dimension: number;
   readonly size: number;
   /** Point i from i·dimension. */

@@ -121,7 +121,7 @@ export function nextPour(
   return { best: instead, pours };
 }
 
-export interface NextPourOptions {
+interface NextPourOptions {
   readonly last: ArrayLike<number>;
   readonly pot?: Float64Array;
   /** Whether a fresh test mix is thought of; it is when left out. */

@@ -59,7 +59,7 @@ export interface ReferenceCloud {
   readonly random: boolean;
 }
 
-export interface CloudOptions {
+interface CloudOptions {
   /** The person's scale, where it was learned from panels that were measured too. */
   readonly eye?: LearnedScale;
   readonly seed?: number;

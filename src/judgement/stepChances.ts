@@ -3,9 +3,9 @@ import { normalShare } from "../fit/normalShare.ts";
 import { sizeEnds, stepCount } from "./stepWords.ts";
 
 /** Scatter of an ordinary eye on the logarithmic scale of differences (from memory; CIE 101 gives the order of size). */
-export const ordinaryScatter = 0.35;
+const ordinaryScatter = 0.35;
 /** Noise of an ordinary eye that stays when nothing is to be seen, in eye's units (from memory). */
-export const ordinaryNoise = 0.45;
+const ordinaryNoise = 0.45;
 /** Share of words that mean nothing: a slip of the hand, the wrong button (our own). */
 const slips = 0.02;
 

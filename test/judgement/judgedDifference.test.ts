@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { deltaE2000, deltaE2000TermsInto } from "../../src/colour/difference.ts";
-import { LChToLab } from "../../src/colour/Lab.ts";
+import { LChToLab } from "../colour/LChToLab.ts";
 import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { eyeUnitsAt, judgedDifference } from "../../src/judgement/judgedDifference.ts";
 import greyScale from "../reference/grey_scale_iso105.json";

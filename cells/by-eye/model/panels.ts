@@ -34,7 +34,7 @@ export function shelfOf({ recipe }: Coverage): readonly Component[] {
  * What a panel is painted with and on.
  * @throws InputError for a part or a number of coats that the coverage cell does not have, or a mix without a binder
  */
-export function paintOf(
+function paintOf(
   coverage: Coverage,
   components: readonly Component[],
   { part, coats }: Pick<EyePanel, "part" | "coats">,
@@ -73,7 +73,7 @@ export function paintOf(
 }
 
 /** mL of each component of the shelf. @throws InputError for a component that is not on it, or for no amount at all */
-export function volumesOf(poured: Poured, components: readonly Component[]): Float64Array {
+function volumesOf(poured: Poured, components: readonly Component[]): Float64Array {
   const volumes = new Float64Array(components.length);
   for (const { component, volume } of poured) {
     const index = components.findIndex(({ id }) => id === component);

@@ -44,7 +44,7 @@ const pouredSchema = v.pipe(
 );
 
 /** A panel that was held beside the reference; `null` stands for a word that is not said yet. */
-export const panelSchema = v.strictObject({
+const panelSchema = v.strictObject({
   poured: pouredSchema,
   /** Part of the coverage cell whose ground it lies on, from 1; 0: so thick that it hides everything. */
   part: v.pipe(v.number(), v.integer(), v.minValue(0), v.maxValue(64)),
@@ -58,7 +58,7 @@ export const panelSchema = v.strictObject({
 });
 
 /** A panel whose colour and whose reference's colour were both measured, and what was said of them. */
-export const pairSchema = v.strictObject({ panel: Lab, reference: Lab, steps });
+const pairSchema = v.strictObject({ panel: Lab, reference: Lab, steps });
 
 export const panelsSchema = v.pipe(v.array(panelSchema), v.maxLength(30, "at most 30 panels are allowed"));
 export const pairsSchema = v.pipe(v.array(pairSchema), v.maxLength(200, "at most 200 pairs are allowed"));

@@ -24,7 +24,7 @@ import { judgementOf, type ModelledPanel, modelled, shelfOf } from "./panels.ts"
 import type { EyePair, EyePanel } from "./parameters.ts";
 
 /** The cloud after so many panels. */
-export interface Round {
+interface Round {
   /** Index of the panel judged last. */
   readonly panel: number;
   readonly region: Region;
@@ -33,7 +33,7 @@ export interface Round {
 }
 
 /** The last panel is one with the reference as far as the eye goes. */
-export interface Ending {
+interface Ending {
   /** Said in words of the panel itself, or told by all the words together: it is nearer than any word reaches. */
   readonly why: "cannot tell" | "nearer than words";
   readonly panel: number;
@@ -43,7 +43,7 @@ export interface Ending {
 }
 
 /** How a later reading of the reference compares with the cloud. */
-export interface Grade {
+interface Grade {
   /** ΔE00 from the cloud's mean, and from the last panel, to the reading. */
   readonly difference: number;
   readonly lastPanel: number;
