@@ -27,6 +27,7 @@ const kinds = [
   "correction",
   "calibration",
   "question",
+  "pair-to-judge",
   "batch",
   "day-plan",
   "quote",

@@ -10,17 +10,17 @@ import { screenColour, panel as swatch } from "../../src/controls/panelColour.ts
 import { parameterField } from "../../src/controls/parameterField.ts";
 import "../../src/controls/saveButtons.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
+import { wordKeyStyles, wordKeys } from "../../src/controls/wordKeys.ts";
 import { messageOf } from "../../src/graph/messageOf.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Pour } from "../../src/judgement/nextPour.ts";
-import { axisWords, stepText } from "../../src/judgement/stepWords.ts";
+import { axisWords, sizeWords, stepText } from "../../src/judgement/stepWords.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { type ByEye, byEye } from "./define.ts";
 import { type ModelledPanel, modelled, pouredOf, shelfOf } from "./model/panels.ts";
 import { readPanels, writePanels } from "./model/panelTable.ts";
 import { type EyePanel, nothingSaid, type SaidStep } from "./model/parameters.ts";
 import type { EyeReport } from "./model/report.ts";
-import { wordKeyStyles, wordKeys } from "./view/wordKeys.ts";
 
 const tag = "bole-view-by-eye";
 export default tag;
@@ -110,7 +110,13 @@ export class ByEyeView extends CellView<
     const cloud = this.outcome.status === "ok" ? this.value?.eye.cloud : undefined;
     return html`
       <h3>Panel ${at + 1} is, beside the reference …</h3>
-      ${wordKeys(`panel ${at + 1}`, model.words, kept.steps, (axis, step) => this.#say(at, axis, step))}
+      ${wordKeys<SaidStep>({
+        of: `panel ${at + 1} beside the reference`,
+        axes: model.words,
+        sizes: sizeWords,
+        pressed: kept.steps,
+        press: (axis, step) => this.#say(at, axis, step),
+      })}
       <div class="panels">
         ${swatch(
           {

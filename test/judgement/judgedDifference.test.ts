@@ -1,8 +1,8 @@
 import { describe, expect, test } from "vitest";
 import { deltaE2000, deltaE2000TermsInto } from "../../src/colour/difference.ts";
-import { LChToLab } from "../colour/LChToLab.ts";
 import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { eyeUnitsAt, judgedDifference } from "../../src/judgement/judgedDifference.ts";
+import { LChToLab } from "../colour/LChToLab.ts";
 import greyScale from "../reference/grey_scale_iso105.json";
 
 const LCh = (L: number, C: number, h: number) => LChToLab([L, C, h], new Float64Array(3));
