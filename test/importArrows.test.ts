@@ -48,6 +48,7 @@ const allowed: Record<string, readonly string[]> = {
   ],
   // Values that flow between cells, and the conversions they share.
   "src/ports": [
+    "src/judgement",
     "src/ground",
     "src/recipes",
     "src/curves",

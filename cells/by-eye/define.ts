@@ -2,12 +2,12 @@ import { LabToXYZ, XYZToLab } from "../../src/colour/Lab.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { stepText } from "../../src/judgement/stepWords.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
+import { type EyePair, type EyePanel, pairsSchema, panelsSchema } from "../../src/ports/eyePanels.ts";
 import { mixtureFor, type StatedLab, smoothestFor } from "../../src/ports/labCurve.ts";
 import { amount, colourQuantities, difference, share } from "../../src/ports/quantities.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
 import type { AssumedCurve, LabTarget, Target } from "../../src/ports/target.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
-import { type EyePair, type EyePanel, pairsSchema, panelsSchema } from "./model/parameters.ts";
 import { type EyeReport, reportOf } from "./model/report.ts";
 
 /** A target known by eye, or by the reading that took its place, and all that it was told from. */

@@ -14,12 +14,12 @@ import { wordKeyStyles, wordKeys } from "../../src/controls/wordKeys.ts";
 import { messageOf } from "../../src/graph/messageOf.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Pour } from "../../src/judgement/nextPour.ts";
-import { axisWords, sizeWords, stepText } from "../../src/judgement/stepWords.ts";
+import { type Step, sizeWords, stepText } from "../../src/judgement/stepWords.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { type EyePanel, nothingSaid, type SaidStep } from "../../src/ports/eyePanels.ts";
+import { readPanels, writePanels } from "../../src/ports/eyePanelTable.ts";
 import { type ByEye, byEye } from "./define.ts";
 import { type ModelledPanel, modelled, pouredOf, shelfOf } from "./model/panels.ts";
-import { readPanels, writePanels } from "./model/panelTable.ts";
-import { type EyePanel, nothingSaid, type SaidStep } from "./model/parameters.ts";
 import type { EyeReport } from "./model/report.ts";
 
 const tag = "bole-view-by-eye";
@@ -273,9 +273,8 @@ export class ByEyeView extends CellView<
       <summary>Panels judged (${panels.length})</summary>
       <ol>
         ${panels.map((panel, k) => {
-          const model = this.#modelled(coverage, panel);
           return html`<li>
-            ${model ? panel.steps.map((step, axis) => (step === null ? "not said" : stepText(step === "cannot judge" ? null : (step as 0), model.words[axis]))).join(", ") : "cannot be computed"}
+            ${this.#wordsOf(coverage, panel) || "cannot be computed"}
             <button ?disabled=${k === at} @click=${() => this.#show(k)}>Judge panel ${k + 1} again</button>
             <button @click=${() => this.#remove(k)}>Remove panel ${k + 1}</button>
           </li>`;
@@ -302,6 +301,17 @@ export class ByEyeView extends CellView<
         )}
       </div>
     </details>`;
+  }
+
+  #wordsOf(coverage: Coverage, kept: EyePanel): string {
+    const model = this.#modelled(coverage, kept);
+    if (!model) return "";
+    return kept.steps
+      .map((step, axis) => {
+        if (step === null) return "not said";
+        return stepText(step === "cannot judge" ? null : (step as Step), model.words[axis]);
+      })
+      .join(", ");
   }
 
   #show(at: number): void {
@@ -337,8 +347,7 @@ export class ByEyeView extends CellView<
 
   #files(coverage: Coverage) {
     const { panels, pairs } = this.parameters;
-    const write = () =>
-      writePanels(panels, pairs, (kept) => this.#modelled(coverage, kept)?.words ?? axisWords([50, 50, 25]));
+    const write = () => writePanels(panels, pairs, (kept) => this.#wordsOf(coverage, kept));
     return html`<details>
       <summary>Panels and words as a table</summary>
       ${

@@ -72,7 +72,7 @@ export class PairToJudgeView extends CellView<PairToJudge, ParameterValues<typeo
       </p>
       <table>
         <thead>
-          <tr><th scope="col"></th><th scope="col">You said</th><th scope="col">Computed</th><th scope="col">Direction</th></tr>
+          <tr><th scope="col">Beside the reference</th><th scope="col">You said</th><th scope="col">Computed</th><th scope="col">Direction</th></tr>
         </thead>
         <tbody>
           ${words.map((word, axis) => {

@@ -30,12 +30,13 @@ export function wordKeys<Step extends Pressed>({
   press,
 }: WordKeys<Step>): TemplateResult[] {
   const most = sizes.length - 1;
-  const steps = Array.from({ length: 2 * most + 1 }, (_, k) => k - most);
+  // Two rows, each from much to hardly, so that one size stands in one column; what tells nothing closes the first.
+  const sized = Array.from({ length: most }, (_, k) => most - k);
+  const steps = [...sized.map((size) => -size), 0, ...sized];
   const key = (axis: number, step: number) => {
     const size = sizes[Math.abs(step)];
     const word = step < 0 ? axes[axis].below : axes[axis].above;
     return html`<button
-      class=${step === 0 ? "none" : ""}
       aria-pressed=${String(pressed[axis] === step)}
       aria-label=${step === 0 ? size : `${size} ${word}`}
       @click=${() => press(axis, step as Step)}
@@ -88,18 +89,9 @@ export const wordKeyStyles = css`
     background: var(--bole-ink);
     color: var(--bole-paper);
   }
-  /* Below it on the left, above it on the right, what tells nothing in the middle. */
-  .words .none {
-    grid-column: 5;
-    grid-row: 1;
-  }
   @media (max-width: 480px) {
     .words {
       grid-template-columns: repeat(2, minmax(0, 1fr));
-    }
-    .words .none {
-      grid-column: auto;
-      grid-row: auto;
     }
   }
 `;

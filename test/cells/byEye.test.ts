@@ -1,13 +1,12 @@
 import { describe, expect, test } from "vitest";
 import { type ByEye, byEye } from "../../cells/by-eye/define.ts";
-import { readPanels, writePanels } from "../../cells/by-eye/model/panelTable.ts";
-import type { EyePair, EyePanel } from "../../cells/by-eye/model/parameters.ts";
 import exampleText from "../../data/examples/no-instrument.json?raw";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { type NotebookDocument, parseNotebook } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";
-import { axisWords } from "../../src/judgement/stepWords.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import type { EyePair, EyePanel } from "../../src/ports/eyePanels.ts";
+import { readPanels, writePanels } from "../../src/ports/eyePanelTable.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
 import { computed } from "./computed.ts";
 
@@ -100,7 +99,7 @@ describe("panels and words as a table", () => {
     { panel: [45, 50, 25], reference: [46, 48.5, 24], steps: [-2, 1, "cannot judge"] },
   ];
   const open: EyePanel = { ...panels[0], coats: 3, steps: [1, null, null] };
-  const text = writePanels([...panels, open], pairs, () => axisWords([45, 50, 25]));
+  const text = writePanels([...panels, open], pairs, () => "slightly lighter");
 
   test("what is written is read again", () => {
     expect(readPanels(text)).toEqual({ panels: [...panels, open], pairs }); // identity

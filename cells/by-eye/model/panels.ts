@@ -4,8 +4,8 @@ import { type PanelPaint, panelLab } from "../../../src/judgement/nextPour.ts";
 import { panelDoubt } from "../../../src/judgement/panelDoubt.ts";
 import { type AxisWords, axisWords, type Judgement, type Step } from "../../../src/judgement/stepWords.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
+import type { EyePanel, Poured, SaidStep } from "../../../src/ports/eyePanels.ts";
 import { partNumbered } from "../../../src/ports/partParameter.ts";
-import type { EyePanel, Poured, SaidStep } from "./parameters.ts";
 
 /** A panel as the film model sees it. */
 export interface ModelledPanel {

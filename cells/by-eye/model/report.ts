@@ -19,9 +19,9 @@ import {
 import { type Region, regionOf } from "../../../src/judgement/region.ts";
 import { sizeEnds } from "../../../src/judgement/stepWords.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
+import type { EyePair, EyePanel } from "../../../src/ports/eyePanels.ts";
 import { Memory } from "./memory.ts";
 import { judgementOf, type ModelledPanel, modelled, shelfOf } from "./panels.ts";
-import type { EyePair, EyePanel } from "./parameters.ts";
 
 /** The cloud after so many panels. */
 interface Round {

@@ -1,7 +1,7 @@
 import Papa from "papaparse";
-import { type AxisWords, sizeWords, stepText } from "../../../src/judgement/stepWords.ts";
-import { illuminantNames } from "../../../src/tables/illuminants.ts";
-import type { EyePair, EyePanel, SaidStep } from "./parameters.ts";
+import { sizeWords } from "../judgement/stepWords.ts";
+import { illuminantNames } from "../tables/illuminants.ts";
+import type { EyePair, EyePanel, SaidStep } from "./eyePanels.ts";
 
 /** Names of the columns, in order. The three words as steps from −4 to 4; words beside them are for the reader. */
 const columns = [
@@ -19,32 +19,28 @@ const header = [
   "# panel_ and reference_: CIELAB where both were measured; such a row without poured grades the eye.",
 ];
 
-/** Panels and pairs as CSV. @param wordsOf the words a panel was judged by, and its CIELAB by the film model */
+/** Panels and pairs as CSV. @param wordsOf what was said of a panel in words, for the reader */
 export function writePanels(
   panels: readonly EyePanel[],
   pairs: readonly EyePair[],
-  wordsOf: (panel: EyePanel) => readonly AxisWords[],
+  wordsOf: (panel: EyePanel, index: number) => string,
 ): string {
   const said = (steps: EyePanel["steps"]) =>
     steps.map((step) => (step === null ? "" : step === "cannot judge" ? "-" : String(step)));
-  const none = ["", "", "", ""];
+  const notPoured = ["", "", "", ""];
+  const notMeasured = ["", "", "", "", "", ""];
   const rows = [
-    ...panels.map((panel) => [
+    ...panels.map((panel, k) => [
       panel.poured.map(({ component, volume }) => `${component}:${volume}`).join(" "),
       String(panel.part),
       panel.coats === null ? "" : String(panel.coats),
       panel.light,
       ...said(panel.steps),
-      panel.steps
-        .map((step, axis) =>
-          step === null ? "" : stepText(step === "cannot judge" ? null : (step as -4), wordsOf(panel)[axis]),
-        )
-        .filter(Boolean)
-        .join(", "),
-      ...["", "", "", "", "", ""],
+      wordsOf(panel, k),
+      ...notMeasured,
     ]),
     ...pairs.map(({ panel, reference, steps }) => [
-      ...none,
+      ...notPoured,
       ...said(steps),
       "",
       ...panel.map(String),

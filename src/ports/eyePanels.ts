@@ -1,5 +1,5 @@
 import * as v from "valibot";
-import { illuminantNames } from "../../../src/tables/illuminants.ts";
+import { illuminantNames } from "../tables/illuminants.ts";
 
 const step = v.nullable(
   v.union([
