@@ -4,6 +4,7 @@ import type { CellKind, Registry } from "../src/graph/defineCell.ts";
 const kinds = [
   "target",
   "photo",
+  "by-eye",
   "fading",
   "pigment-set",
   "viewing",
@@ -26,6 +27,7 @@ const kinds = [
   "correction",
   "calibration",
   "question",
+  "pair-to-judge",
   "batch",
   "day-plan",
   "quote",

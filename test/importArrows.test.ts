@@ -11,6 +11,7 @@ const allowed: Record<string, readonly string[]> = {
   "src/curves": ["src/fit", "src/colour"],
   "src/recipes": ["src/tasks", "src/fit", "src/coating", "src/optics", "src/colour"],
   "src/ground": ["src/tasks", "src/recipes", "src/fit", "src/coating", "src/optics", "src/colour"],
+  "src/judgement": ["src/recipes", "src/fit", "src/coating", "src/optics", "src/colour"],
   "src/calibration": [
     "src/tasks",
     "src/tables",
@@ -47,6 +48,7 @@ const allowed: Record<string, readonly string[]> = {
   ],
   // Values that flow between cells, and the conversions they share.
   "src/ports": [
+    "src/judgement",
     "src/ground",
     "src/recipes",
     "src/curves",
@@ -100,6 +102,7 @@ const allowed: Record<string, readonly string[]> = {
     "src/job",
     "src/ports",
     "src/drawdowns",
+    "src/judgement",
     "src/calibration",
     "src/ground",
     "src/recipes",
@@ -122,6 +125,7 @@ const allowed: Record<string, readonly string[]> = {
     "src/paper",
     "src/job",
     "src/ports",
+    "src/judgement",
     "src/calibration",
     "src/ground",
     "src/recipes",
@@ -214,6 +218,7 @@ describe("imports point one way", () => {
       "curves",
       "recipes",
       "ground",
+      "judgement",
       "calibration",
       "drawdowns",
       "photo",

@@ -1,5 +1,6 @@
 import { calibrateCommand } from "./calibrateCommand.ts";
 import { differenceCommand } from "./differenceCommand.ts";
+import { eyeCommand } from "./eyeCommand.ts";
 import { filmCommand } from "./filmCommand.ts";
 import { groundsCommand } from "./groundsCommand.ts";
 import { labCommand } from "./labCommand.ts";
@@ -15,6 +16,7 @@ const commands: Command[] = [
   differenceCommand,
   groundsCommand,
   calibrateCommand,
+  eyeCommand,
 ];
 
 const help = `Bole without a browser: computes notebooks, films and colours, and prints JSON.

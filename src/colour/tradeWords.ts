@@ -21,7 +21,7 @@ const invisible = 0.5;
 const slightlyBelow = 1;
 const muchFrom = 5;
 /** Below this chroma a colour has no hue to speak of: differences are named by the way they go (common practice). */
-const nearNeutral = 6;
+export const nearNeutral = 6;
 
 const alike = "no visible difference";
 
@@ -86,10 +86,15 @@ function byGrade(said: readonly string[]): string {
 }
 
 function hueWord(reference: ArrayLike<number>, H: number): string {
+  const words = hueWords(reference);
+  return H > 0 ? words.rising : words.falling;
+}
+
+/** The words for a rising and a falling hue angle beside a colour: "yellower" and "bluer" for a red. */
+export function hueWords(reference: ArrayLike<number>): { rising: string; falling: string } {
   let h = (Math.atan2(reference[2], reference[1]) * 180) / Math.PI;
   if (h < sectors[0].from) h += 360;
-  const sector = sectors.findLast((candidate) => h >= candidate.from) ?? sectors[0];
-  return H > 0 ? sector.rising : sector.falling;
+  return sectors.findLast((candidate) => h >= candidate.from) ?? sectors[0];
 }
 
 /** The way from one near-neutral colour to another, by the larger of Δa* and Δb*. */

@@ -126,8 +126,8 @@ describe.each(lessons)("lesson %s", async (_, document) => {
   });
 });
 
-test("all six lessons are there", () =>
-  expect(lessons.map(([number]) => number)).toEqual(["1", "2", "3", "4", "5", "6"]));
+test("all seven lessons are there", () =>
+  expect(lessons.map(([number]) => number)).toEqual(["1", "2", "3", "4", "5", "6", "7"]));
 
 describe("what lesson 1 tells of red over black", async () => {
   const of = await numbersOf(lesson(1));

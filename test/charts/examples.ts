@@ -3,6 +3,7 @@ import { type ArrowsData, arrowsChart } from "../../src/charts/arrowsChart.ts";
 import { barsChart } from "../../src/charts/barsChart.ts";
 import { budgetChart } from "../../src/charts/budgetChart.ts";
 import type { ChartOptions, ChartSize } from "../../src/charts/chartTypes.ts";
+import { type CloudData, cloudChart } from "../../src/charts/cloudChart.ts";
 import { coatsChart } from "../../src/charts/coatsChart.ts";
 import { curvesChart } from "../../src/charts/curvesChart.ts";
 import { frontChart } from "../../src/charts/frontChart.ts";
@@ -175,6 +176,27 @@ export const map: MapData = {
   level: 1.5,
 };
 
+/** Three rounds of a region that shrinks, each half as wide as the one before. */
+const cloud: CloudData = {
+  rounds: [8, 4, 2].map((radius, k) => ({
+    label: `after panel ${k + 1}`,
+    L: 41,
+    a: 52 + k,
+    b: 28,
+    outline: Array.from({ length: 66 }, (_, i) => {
+      const turn = (Math.PI * (i >> 1)) / 16;
+      return i % 2 === 0 ? 52 + k + radius * Math.cos(turn) : 28 + 0.6 * radius * Math.sin(turn);
+    }),
+    darkest: 41 - radius / 2,
+    lightest: 41 + radius / 2,
+  })),
+  panels: [
+    { label: "1", L: 46, a: 60, b: 36, colour: "#c94b3a" },
+    { label: "2", L: 43, a: 54, b: 26, colour: "#b93f45" },
+    { label: "3", L: 41.5, a: 53.5, b: 28.5, colour: "#b53a40" },
+  ],
+};
+
 export const arrows: ArrowsData = {
   hue: 32,
   moves: [
@@ -200,4 +222,5 @@ export const charts: Record<string, (size: ChartSize) => ChartOptions> = {
   triangle: (size) => triangleChart(Plot, triangle, size),
   map: (size) => mapChart(Plot, map, size),
   arrows: (size) => arrowsChart(Plot, arrows, size),
+  cloud: (size) => cloudChart(Plot, cloud, size),
 };
