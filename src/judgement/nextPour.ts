@@ -173,7 +173,7 @@ function additions(
   for (let size = 1; size <= most; size++) {
     const packed = subsetsOfSize({ candidates: pastes, required: [], maxPastes: mostPastes }, size);
     for (let at = 0; at < packed.length; at += size) {
-      const { variables, x } = solver.closest([...packed.subarray(at, at + size)], maxGrowth, 0.05);
+      const { variables, x } = solver.closest([...packed.subarray(at, at + size), binderIndex], maxGrowth);
       const stays = 1 - sumOf(x);
       const volumes = new Float64Array(components.length);
       variables.forEach((j, i) => {

@@ -10,7 +10,7 @@ export interface Additions {
   readonly pours: number;
   /** Added volume over the volume in the pot. */
   readonly growth: number;
-  /** Expected objective (weighted ΔE00, worst ground) and ΔE00 over each ground in each light. */
+  /** Expected objective (greatest weighted ΔE00 over grounds and lights) and ΔE00 over each ground in each light. */
   readonly objective: number;
   readonly differences: readonly Float64Array[];
 }

@@ -49,7 +49,7 @@ export interface CorrectionRequest {
   readonly excluded?: readonly number[];
   /** Greatest growth of the batch, 0.5 = half as much again (when left out). */
   readonly maxGrowth?: number;
-  /** Good enough as it is: objective in ΔE00; 0.5 when left out. */
+  /** Good enough as it is: ΔE00 in the main light, in others over their weight; 0.5 when left out. */
   readonly tolerance?: number;
   /** What a correction aims at, objective in ΔE00; the tolerance less its doubt when left out. */
   readonly aim?: number;
@@ -63,7 +63,9 @@ type FullRequest = CorrectionRequest &
 
 export interface Correction {
   readonly status: "corrected" | "right already" | "refused";
-  /** Expected objective without additions, by the corrected model, and ΔE00 over each ground in each light. */
+  /**
+   * Expected objective without additions, by the corrected model: the greatest ΔE00 over grounds and lights, other lights than
+   * the main one counting by their weight. And ΔE00 over each ground in each light. */
   readonly before: number;
   readonly differencesBefore: readonly Float64Array[];
   /** What counts as good, how well a correction can be foretold (one standard deviation), and what it aims at. ΔE00. */
@@ -120,7 +122,9 @@ export function correctBatch(request: CorrectionRequest): Correction {
   const { forward } = match;
   forward.use([]);
   const nothing = new Float64Array(0);
-  const { objective: before, worstGround } = worstOf(forward, nothing);
+  const { objective: before, worstGround: worst } = worstOf(forward, nothing);
+  // Each light on each ground is an objective by itself, lights innermost.
+  const worstGround = Math.floor(worst / match.lights.length);
   const differencesBefore = differencesOf(forward, nothing);
   const potLab = new Float64Array(3 * forward.grounds * match.lights.length);
   forward.labsInto(nothing, potLab);
@@ -256,7 +260,11 @@ function matchOfPot(
     loading: "free",
   });
   const targets = match.targets.map((Lab, l) => Lab.map((v, i) => v - offsets[l][i]));
-  return { ...match, targets, forward: new ForwardModel({ ...match.forward.setting, targets }) };
+  return {
+    ...match,
+    targets,
+    forward: new ForwardModel({ ...match.forward.setting, targets, lightsApart: true }),
+  };
 }
 
 function checkCorrection({
