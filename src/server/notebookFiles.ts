@@ -9,8 +9,11 @@ import { binNameOf } from "./bin.ts";
 import { type Standing, toldTruly } from "./diskTrouble.ts";
 import type { FolderPlaces } from "./folder.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
+import { inSteps } from "./inSteps.ts";
 import {
+  conflict,
   largestNotebook,
+  nameTaken,
   noNotebook,
   readNotebookBytes,
   readNotebookFile,
@@ -390,37 +393,4 @@ export class NotebookFiles {
   async tend(): Promise<void> {
     await this.#aside.tend();
   }
-}
-
-/**
- * Does steps one after another; where one fails, those before it are undone, last first, as far as that can be done.
- *
- * @param steps each with how it is undone
- */
-async function inSteps(
-  steps: readonly (readonly [run: () => Promise<unknown>, undo?: () => Promise<unknown>])[],
-): Promise<void> {
-  const undo: (() => Promise<unknown>)[] = [];
-  for (const [run, back] of steps) {
-    try {
-      await run();
-    } catch (error) {
-      for (const each of undo.reverse()) await each().catch(() => undefined); // looked at afterwards
-      throw error;
-    }
-    if (back) undo.push(back);
-  }
-}
-
-function nameTaken(name: string): Refusal {
-  return new Refusal(409, `There is already a notebook "${name}". Choose another name.`, { taken: name });
-}
-
-/** The refusal for a file that others have changed, with what stands in it. */
-export function conflict({ name, revision, text, modified }: StoredNotebook): Refusal {
-  return new Refusal(
-    409,
-    `The notebook "${name}" was changed elsewhere since it was read. Nothing was overwritten.`,
-    { revision, text, modified },
-  );
 }

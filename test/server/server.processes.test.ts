@@ -213,7 +213,11 @@ test.skipIf(!isRoot)(
         const { status, json } = await put("after");
         expect([status, json]).toEqual([
           403,
-          { error: expect.stringMatching(/may not be written.*as it was/), reason: "not-writable", done: false },
+          {
+            error: expect.stringMatching(/may not be written.*as it was/),
+            reason: "not-writable",
+            done: false,
+          },
         ]);
         expect(await readFile(join(open, "a.bole.json"), "utf8")).toBe(notebookText("before"));
         await chown(place, nobody.uid, nobody.gid);
