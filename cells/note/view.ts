@@ -13,7 +13,8 @@ export default tag;
 async function cleanHtml(text: string): Promise<string> {
   const [{ marked }, { default: DOMPurify }] = await Promise.all([import("marked"), import("dompurify")]);
   const raw = await marked.parse(text, { gfm: true });
-  return DOMPurify.sanitize(raw, {
+  const clean = DOMPurify.sanitize(raw, {
+    RETURN_DOM_FRAGMENT: true,
     FORBID_TAGS: [
       "style",
       "form",
@@ -28,8 +29,16 @@ async function cleanHtml(text: string): Promise<string> {
       "svg",
       "math",
     ],
-    FORBID_ATTR: ["style", "id", "name", "class"],
+    FORBID_ATTR: ["style", "id", "name", "class", "target"],
   });
+  // Beside the workbench, never in its place: what is open here, with changes on their way, stays.
+  for (const link of clean.querySelectorAll("a[href], area[href]")) {
+    link.setAttribute("target", "_blank");
+    link.setAttribute("rel", "noopener noreferrer");
+  }
+  const holder = document.createElement("div");
+  holder.append(clean);
+  return holder.innerHTML;
 }
 
 @customElement(tag)

@@ -1,5 +1,5 @@
 import type { Component } from "../../src/coating/component.ts";
-import { InputError } from "../../src/graph/outcome.ts";
+import { blaming, InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/drops.ts";
@@ -49,6 +49,7 @@ export const oneDrop = defineCell({
   },
   compute: ({ coverage }, { pot, part, drops }): OneDrop => {
     const { recipe, viewing } = coverage;
+    const { substrate } = partNumbered(coverage, part);
     const others = recipe.available.filter(
       (component) => component.role === "paste" && !recipe.components.some((own) => own.id === component.id),
     );
@@ -62,18 +63,21 @@ export const oneDrop = defineCell({
     }
     const total = recipe.volumes.reduce((sum, volume) => sum + volume, 0);
     const volumes = Float64Array.from(components, (_, j) => ((recipe.volumes[j] ?? 0) * pot) / total);
-    const result = dropEffects({
-      components,
-      binderIndex,
-      volumes,
-      dropsPerMl: components.map(({ id }) => dropsPerMlOf(id, drops)),
-      finish,
-      ground: part - 1,
-      weights: viewing.weights,
-      surface,
-      sheen,
-    });
-    return { ...result, coverage, components, part: partNumbered(coverage, part).substrate.name, pot };
+    const mix = { field: "coverage", wayOut: "Mend the recipe or the coats behind the coverage" };
+    const result = blaming(mix, () =>
+      dropEffects({
+        components,
+        binderIndex,
+        volumes,
+        dropsPerMl: components.map(({ id }) => dropsPerMlOf(id, drops)),
+        finish,
+        ground: part - 1,
+        weights: viewing.weights,
+        surface,
+        sheen,
+      }),
+    );
+    return { ...result, coverage, components, part: substrate.name, pot };
   },
   summarise: ({ effects, components, part }) => ({
     part,

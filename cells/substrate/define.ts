@@ -1,5 +1,5 @@
 import * as v from "valibot";
-import { InputError } from "../../src/graph/outcome.ts";
+import { blaming, InputError } from "../../src/graph/outcome.ts";
 import { shapeArea } from "../../src/job/shapes.ts";
 import { internalFromMeasured, toMeasured } from "../../src/optics/interface.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -115,8 +115,20 @@ export const substrate = defineCell({
         },
       );
     }
-    const given = p.spectrum ? onWorkingGrid(p.spectrum, note) : new Float64Array(36).fill(p.grey / 100);
-    const { values, notes } = internalFromMeasured(given, k1, k2, p.spectrum ? p.specular : "included");
+    const { spectrum } = p;
+    const measuredBy = spectrum
+      ? { field: "spectrum", wayOut: "Measure it again, or describe the part as a grey" }
+      : { field: "grey", wayOut: "Change the grey, or k1 and k2" };
+    const surface = {
+      field: "externalReflection",
+      wayOut: "Lower k1, raise k2, or say whether the surface reflection is in the reading",
+    };
+    const given = blaming(measuredBy, () =>
+      spectrum ? onWorkingGrid(spectrum, note) : new Float64Array(36).fill(p.grey / 100),
+    );
+    const { values, notes } = blaming(surface, () =>
+      internalFromMeasured(given, k1, k2, spectrum ? p.specular : "included"),
+    );
     for (const text of notes) note(text);
     const low = values.findIndex((value) => value < 0);
     if (low >= 0) {
@@ -125,7 +137,7 @@ export const substrate = defineCell({
         { field: "specular", wayOut: "Say that the surface reflection is excluded, or lower k1" },
       );
     }
-    const measured = values.map((value) => toMeasured(value, k1, k2, "included"));
+    const measured = blaming(measuredBy, () => values.map((value) => toMeasured(value, k1, k2, "included")));
     const { shape, width, length, height } = p;
     const area =
       shape === "area"

@@ -115,6 +115,9 @@ export function parseNotebook(text: string): NotebookDocument {
  */
 export function checkNotebook(plain: unknown): NotebookDocument {
   refuseTraps(plain, "the notebook");
+  const endless = endlessNumberIn(plain);
+  if (endless !== undefined)
+    throw new NotebookFormatError(`In the notebook, ${endless}: the number is too large to be kept`);
   return checkGuardedNotebook(plain);
 }
 
@@ -142,6 +145,32 @@ export function checkSchema<Output>(
   const place = issue.path?.map((part) => part.key).join(" → ");
   const value = JSON.stringify(issue.input)?.slice(0, 60) ?? "missing";
   throw new NotebookFormatError(`In ${what}${place ? `, ${place}` : ""}: ${value}: ${issue.message}`);
+}
+
+/**
+ * Where a number stands that was too large to read, such as 1e400: it counts as endless and would be saved as null.
+ * @param value read from JSON, of bounded depth
+ * @returns the names on the way to it, or undefined when every number is finite
+ */
+export function endlessNumberIn(value: unknown): string | undefined {
+  if (typeof value === "number") return Number.isFinite(value) ? undefined : "";
+  if (typeof value !== "object" || value === null) return undefined;
+  if (Array.isArray(value)) {
+    for (let i = 0; i < value.length; i++) {
+      const inner = value[i];
+      if (typeof inner === "number" && inner - inner === 0) continue; // most of a notebook
+      const place = endlessNumberIn(inner);
+      if (place !== undefined) return place === "" ? `${i}` : `${i} → ${place}`;
+    }
+    return undefined;
+  }
+  for (const key of Object.keys(value)) {
+    const inner = (value as Record<string, unknown>)[key];
+    if (typeof inner === "string") continue;
+    const place = endlessNumberIn(inner);
+    if (place !== undefined) return place === "" ? key : `${key} → ${place}`;
+  }
+  return undefined;
 }
 
 /** Names that reach into prototypes, and nesting without end, are refused before anything else looks at them. */

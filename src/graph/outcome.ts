@@ -58,6 +58,19 @@ export class InputError extends Error {
   }
 }
 
+/**
+ * Does a step of a compute whose numbers all come from one field: what the core refuses of them is an error of that field.
+ * @throws InputError in the place of a RangeError; anything else as it is
+ */
+export function blaming<Result>(at: { field: string; wayOut: string }, work: () => Result): Result {
+  try {
+    return work();
+  } catch (cause) {
+    if (!(cause instanceof RangeError)) throw cause;
+    throw new InputError(cause.message, { ...at, cause });
+  }
+}
+
 /** Turn anything thrown into an error outcome. Range and type errors of the core are input errors, the rest are bugs. */
 export function errorOutcome(thrown: unknown): ErrorOutcome {
   if (thrown instanceof InputError) {

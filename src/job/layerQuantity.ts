@@ -110,7 +110,7 @@ function dispensedFor(
   const mixVolume = roundUp(needed / (1 + thinner), roundTo);
   const dispensed = mixVolume * (1 + thinner);
   return {
-    ledger: { ...used, cupAndHose: left, reserve, rounding: dispensed - needed, dispensed },
+    ledger: { ...used, cupAndHose: left, reserve, rounding: Math.max(0, dispensed - needed), dispensed },
     mixVolume,
     thinnerVolume: mixVolume * thinner,
   };

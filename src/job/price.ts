@@ -1,4 +1,5 @@
 import { atLeastZero, finite } from "../colour/checks.ts";
+import { remainder } from "../colour/remainder.ts";
 
 // Price of a job from plain rates, and why one colour costs more than another. Money in any one currency.
 
@@ -130,17 +131,25 @@ export function reasonsFor(job: CostedJob, other: CostedJob, rates: Rates): Reas
   return [
     reason(
       "basecoat",
-      job.basecoat.materials - other.basecoat.materials,
-      job.basecoat.minutes - other.basecoat.minutes,
+      remainder(job.basecoat.materials, other.basecoat.materials),
+      remainder(job.basecoat.minutes, other.basecoat.minutes),
     ),
-    reason("coats", (own.volume - theirs.volume) * theirs.costPerMl, own.minutes - theirs.minutes),
-    reason("pigment", own.volume * (own.costPerMl - theirs.costPerMl), 0),
+    reason(
+      "coats",
+      remainder(own.volume, theirs.volume) * theirs.costPerMl,
+      remainder(own.minutes, theirs.minutes),
+    ),
+    reason("pigment", own.volume * remainder(own.costPerMl, theirs.costPerMl), 0),
     reason(
       "development",
-      job.development.materials - other.development.materials,
-      job.development.minutes - other.development.minutes,
+      remainder(job.development.materials, other.development.materials),
+      remainder(job.development.minutes, other.development.minutes),
     ),
-    reason("rest", job.rest.materials - other.rest.materials, job.rest.minutes - other.rest.minutes),
+    reason(
+      "rest",
+      remainder(job.rest.materials, other.rest.materials),
+      remainder(job.rest.minutes, other.rest.minutes),
+    ),
   ];
 }
 

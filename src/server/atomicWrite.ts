@@ -1,7 +1,7 @@
 import { randomUUID } from "node:crypto";
 import type { Stats } from "node:fs";
 import { link, open, rename, rm } from "node:fs/promises";
-import { basename, dirname, join } from "node:path";
+import { dirname, join } from "node:path";
 
 /** Thrown by `createAtomically` when something already stands under the name. */
 export class AlreadyThere extends Error {}
@@ -21,7 +21,11 @@ export async function writeAtomically(path: string, text: string, temporaryFolde
  *
  * @throws AlreadyThere when something stands under the name; it is left as it is
  */
-export async function createAtomically(path: string, text: string, temporaryFolder: string): Promise<void> {
+export async function createAtomically(
+  path: string,
+  text: string | Uint8Array,
+  temporaryFolder: string,
+): Promise<void> {
   await place(path, prepareFile(path, text, temporaryFolder), "create");
 }
 
@@ -35,15 +39,15 @@ async function place(path: string, prepared: PreparedFile, how: "replace" | "cre
 }
 
 /** A file whose text is being written under a temporary name and takes its place only when told. */
-interface PreparedFile {
+export interface PreparedFile {
   /** Ends when the text is with the operating system and on its way to the disk, or has failed to get there. */
   readonly begun: Promise<void>;
-  /** Ends when the disk has the text, or has failed to take it. */
-  readonly settled: Promise<void>;
+  /** Ends when the disk has the text; fails when it has not taken it. */
+  readonly written: Promise<Stats>;
   /** Replaces what stands under the name; gives the state of the file. To make it last, sync the folder. */
   replace(): Promise<Stats>;
-  /** Takes a name that is free; throws AlreadyThere otherwise. To make it last, sync the folder. */
-  create(): Promise<void>;
+  /** Takes a name that is free and gives the state of the file; throws AlreadyThere otherwise. To make it last, sync the folder. */
+  create(): Promise<Stats>;
   /** Removes the temporary file where it is still there. */
   discard(): Promise<void>;
 }
@@ -53,7 +57,8 @@ interface PreparedFile {
  * checks whether the text may take the name.
  */
 export function prepareFile(path: string, text: string | Uint8Array, temporaryFolder: string): PreparedFile {
-  const temporary = join(temporaryFolder, `${basename(path)}.${randomUUID()}.tmp`);
+  // Without the name of the file: with it, a long name would be longer than file systems allow.
+  const temporary = join(temporaryFolder, `${randomUUID()}.tmp`);
   let begin = () => {};
   const begun = new Promise<void>((resolve) => {
     begin = resolve;
@@ -65,21 +70,16 @@ export function prepareFile(path: string, text: string | Uint8Array, temporaryFo
   );
   return {
     begun,
-    settled,
+    written,
     async replace() {
       const stats = await written;
       await rename(temporary, path);
       return stats;
     },
     async create() {
-      await written;
-      try {
-        await link(temporary, path); // unlike rename, a link never replaces
-      } catch (error) {
-        if (codeOf(error) === "EEXIST") throw new AlreadyThere(path);
-        if (!["EPERM", "ENOTSUP", "ENOSYS", "EOPNOTSUPP"].includes(codeOf(error) ?? "")) throw error;
-        await createWithoutLink(path, text); // file systems without hard links
-      }
+      const stats = await written;
+      await placeNew(temporary, path);
+      return stats;
     },
     async discard() {
       await settled;
@@ -107,11 +107,31 @@ export function codeOf(error: unknown): string | undefined {
   return error instanceof Error ? (error as NodeJS.ErrnoException).code : undefined;
 }
 
-async function createWithoutLink(path: string, text: string | Uint8Array): Promise<void> {
+/**
+ * Gives a file a further name that must be free; the first name may stay. Unlike rename, a link never replaces.
+ *
+ * @throws AlreadyThere when something stands under the name
+ */
+export async function placeNew(from: string, path: string): Promise<void> {
   try {
-    await writeAndSync(path, text);
+    await link(from, path);
   } catch (error) {
     if (codeOf(error) === "EEXIST") throw new AlreadyThere(path);
+    if (!["EPERM", "ENOTSUP", "ENOSYS", "EOPNOTSUPP"].includes(codeOf(error) ?? "")) throw error;
+    await placeWithoutLink(from, path);
+  }
+}
+
+/** On file systems without hard links: an empty file claims the name, and is then replaced as a whole. */
+async function placeWithoutLink(from: string, path: string): Promise<void> {
+  try {
+    await (await open(path, "wx", 0o644)).close();
+  } catch (error) {
+    throw codeOf(error) === "EEXIST" ? new AlreadyThere(path) : error;
+  }
+  try {
+    await rename(from, path);
+  } catch (error) {
     await rm(path, { force: true });
     throw error;
   }

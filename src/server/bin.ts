@@ -1,6 +1,7 @@
 import { lstat, readdir } from "node:fs/promises";
 import { join } from "node:path";
 import type { BinEntry } from "../document/served.ts";
+import { codeOf } from "./atomicWrite.ts";
 import { fileEnding, isName } from "./notebookName.ts";
 
 const pattern = /^(\d{4}-\d\d-\d\d)T(\d\d)-(\d\d)-(\d\d\.\d{3}Z)-[a-z0-9]{0,6}-(.+)$/;
@@ -19,7 +20,10 @@ export function nameInBin(id: string): string | undefined {
 
 /** Notebooks in the bin, last deleted first. Only true files count. */
 export async function listBin(bin: string): Promise<BinEntry[]> {
-  const files = await readdir(bin, { withFileTypes: true });
+  const files = await readdir(bin, { withFileTypes: true }).catch((error) => {
+    if (codeOf(error) === "ENOENT") return []; // nothing was ever deleted
+    throw error;
+  });
   const entries: BinEntry[] = [];
   for (const file of files) {
     if (!file.isFile() || !file.name.endsWith(fileEnding)) continue;

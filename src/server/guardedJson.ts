@@ -1,3 +1,4 @@
+import { endlessNumberIn } from "../document/notebook.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import { Refusal } from "./refusal.ts";
 
@@ -14,8 +15,8 @@ const suspectTexts = ["__proto__", "constructor", "prototype", "\\u"];
  * @param given the text in UTF-8, where that is at hand
  * @param deepest deepest nesting allowed
  * @returns the value
- * @throws Refusal (400) for text that is not JSON, is nested deeper than `deepest`, or uses a key that
- * could reach the prototype of an object
+ * @throws Refusal (400) for text that is not JSON, is nested deeper than `deepest`, uses a key that could reach the
+ * prototype of an object, or has a number, such as 1e400, that is read as endless and would be written as null
  */
 export function parseGuardedJson(
   text: string,
@@ -36,6 +37,13 @@ export function parseGuardedJson(
   // Few texts hold such a word, or a letter written as a number that could hide one: only those are gone through.
   const isSuspect = suspectTexts.some((suspect) => text.includes(suspect));
   if (isSuspect && typeof value === "object" && value !== null) refuseKeys(value, what);
+  const endless = endlessNumberIn(value);
+  if (endless !== undefined) {
+    throw new Refusal(
+      400,
+      `${what} has a number at ${endless || "its top"} that is larger than any that can be kept; it would be lost.`,
+    );
+  }
   return value;
 }
 

@@ -2,7 +2,7 @@ import type { IncomingMessage, ServerResponse } from "node:http";
 import type { CellToKeep, SavedNotebook, StoredNotebook } from "../document/served.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import { answerJson } from "./answer.ts";
-import { diskTrouble } from "./diskTrouble.ts";
+import { DiskRefusal, isOfSystem } from "./diskTrouble.ts";
 import type { EventStream } from "./events.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
 import { clientOf, discardBody, readBody, refuseForeign, refuseWithoutToken } from "./guards.ts";
@@ -75,8 +75,8 @@ const making = ["POST notebooks", "POST notebooks/*/duplicate", "POST bin/*/rest
 export function createHandler(options: HandlerOptions): Handler {
   return (request, response, next) => {
     handle(options, request, response, next).catch((error) => {
-      const told = error instanceof Refusal ? error : diskTrouble(error);
-      if (!told) options.onFault?.(error);
+      const told = error instanceof Refusal ? error : isOfSystem(error) ? new DiskRefusal(error) : undefined;
+      if (!told || told.status === 500) options.onFault?.(error);
       if (response.headersSent) {
         response.destroy();
         return;

@@ -13,18 +13,29 @@ import {
 import { sameValue } from "../document/sameValue.ts";
 import type { CellToKeep, LibraryChange, LibraryEntry } from "../document/served.ts";
 import { messageOf } from "../graph/messageOf.ts";
-import { AlreadyThere, createAtomically, syncFolder, writeAtomically } from "./atomicWrite.ts";
+import { AsideFiles, type ReadState } from "./asideFiles.ts";
+import { AlreadyThere, codeOf, createAtomically, prepareFile, syncFolder } from "./atomicWrite.ts";
 import { binNameOf } from "./bin.ts";
+import { toldTruly } from "./diskTrouble.ts";
 import type { FolderPlaces } from "./folder.ts";
 import { FolderIndex } from "./folderIndex.ts";
+import { type FolderReadiness, readinessOf } from "./folderKeeper.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
 import { largestNotebook, readNotebookFile } from "./notebookFile.ts";
-import { checkName, freeName, isName, nameFromTitle } from "./notebookName.ts";
-import { createQueue } from "./queue.ts";
+import { checkName, foldedName, freeName, isName, nameFromTitle } from "./notebookName.ts";
+import { FolderQueue } from "./queue.ts";
 import { Refusal } from "./refusal.ts";
+import { revisionOf } from "./revisions.ts";
 
 /** Ending of the files of the library. */
 const itemEnding = ".bole-item.json";
+
+interface LibraryOptions {
+  places: FolderPlaces;
+  /** Left out for a folder that nobody else uses. */
+  readiness?: FolderReadiness;
+  onChange: (change: LibraryChange) => void;
+}
 
 /**
  * Cells that many notebooks use: one file for each with every version it has had, in a folder beside the notebooks.
@@ -33,10 +44,19 @@ const itemEnding = ".bole-item.json";
 export class Library {
   readonly #places: FolderPlaces;
   readonly #index: FolderIndex<LibraryEntry, number>;
-  readonly #inTurn = createQueue();
+  readonly #aside: AsideFiles;
+  readonly #queue: FolderQueue;
 
-  constructor(places: FolderPlaces, onChange: (change: LibraryChange) => void) {
+  private constructor({ places, readiness = readinessOf(places), onChange }: LibraryOptions) {
     this.#places = places;
+    this.#queue = new FolderQueue(readiness);
+    this.#aside = new AsideFiles({
+      folder: places.aside,
+      ending: itemEnding,
+      pathOf: (name) => this.#pathOf(name),
+      keep: (name, bytes) => createAtomically(this.#binned(name) + itemEnding, bytes, places.temporary),
+      binned: (name) => this.#binned(name),
+    });
     this.#index = new FolderIndex({
       names: () => this.#names(),
       pathOf: (name) => this.#pathOf(name),
@@ -46,8 +66,16 @@ export class Library {
     });
   }
 
+  /** Takes the library of a folder into use. */
+  static async open(options: LibraryOptions): Promise<Library> {
+    const library = new Library(options);
+    await library.#aside.heal();
+    await library.#index.scan();
+    return library;
+  }
+
   list(): Promise<LibraryEntry[]> {
-    return this.#inTurn(async () =>
+    return this.#queue.reading(async () =>
       (await this.#index.list()).sort(
         (a, b) => a.title.localeCompare(b.title, "en") || a.name.localeCompare(b.name, "en"),
       ),
@@ -55,7 +83,7 @@ export class Library {
   }
 
   open(name: string): Promise<{ name: string; item: LibraryItem }> {
-    return this.#inTurn(async () => {
+    return this.#queue.reading(async () => {
       name = checkName(name);
       return { name, item: await this.#read(name) };
     });
@@ -67,10 +95,10 @@ export class Library {
     cell: CellToKeep,
     client?: string,
   ): Promise<{ name: string; version: number }> {
-    return this.#inTurn(async () => {
+    return this.#queue.writing(async () => {
       if (name === undefined) {
-        const used = new Set((await this.#names()).map((other) => other.toLowerCase()));
-        name = freeName(nameFromTitle(cell.title), (candidate) => used.has(candidate.toLowerCase()));
+        const used = new Set((await this.#names()).map(foldedName));
+        name = freeName(nameFromTitle(cell.title), (candidate) => used.has(foldedName(candidate)));
       }
       name = checkName(name);
       const item: LibraryItem = {
@@ -79,7 +107,9 @@ export class Library {
         kind: cell.kind,
         versions: [versionOf(cell, 1)],
       };
-      await this.#write(name, item, true);
+      const folded = foldedName(name);
+      if ((await this.#names()).some((other) => foldedName(other) === folded)) throw itemTaken(name);
+      await this.#write(name, item);
       this.#index.tell(name, 1, client);
       return { name, version: 1 };
     });
@@ -96,9 +126,9 @@ export class Library {
     basedOn: unknown,
     client?: string,
   ): Promise<{ name: string; version: number }> {
-    return this.#inTurn(async () => {
+    return this.#queue.writing(async () => {
       name = checkName(name);
-      const item = await this.#read(name);
+      const { item, read } = await this.#readWithState(name);
       const { kind } = item;
       const latest = latestVersion(item);
       if (kind !== cell.kind)
@@ -114,7 +144,7 @@ export class Library {
       if (item.versions.length >= mostVersions)
         throw new Refusal(409, `"${name}" has ${mostVersions} versions. Save it under another name.`);
       const version = latest.number + 1;
-      await this.#write(name, { ...item, versions: [...item.versions, versionOf(cell, version)] }, false);
+      await this.#write(name, { ...item, versions: [...item.versions, versionOf(cell, version)] }, read);
       this.#index.tell(name, version, client);
       return { name, version };
     });
@@ -122,12 +152,19 @@ export class Library {
 
   /** Moves an item to the bin folder; notebooks that use it keep their copies. */
   remove(name: string, client?: string): Promise<{ name: string; movedTo: string }> {
-    return this.#inTurn(async () => {
+    return this.#queue.writing(async () => {
       name = checkName(name);
       if (!(await this.#names()).includes(name)) throw noItem(name);
-      const movedTo = join(this.#places.bin, binNameOf(name, new Date()) + itemEnding);
-      await rename(this.#pathOf(name), movedTo);
-      await Promise.all([syncFolder(this.#places.bin), syncFolder(this.#places.library)]);
+      const movedTo = this.#binned(name) + itemEnding;
+      const look = async () => {
+        const isThere = (await this.#names()).includes(name);
+        const words = `"${name}" is ${isThere ? "still in the library" : "in the bin all the same"}.`;
+        return { words, done: !isThere };
+      };
+      await toldTruly(look, async () => {
+        await rename(this.#pathOf(name), movedTo);
+        await Promise.all([syncFolder(this.#places.bin), syncFolder(this.#places.library)]);
+      });
       this.#index.tell(name, null, client);
       return { name, movedTo };
     });
@@ -135,12 +172,15 @@ export class Library {
 
   /** Tells what other programs have changed. */
   scan(): Promise<void> {
-    return this.#inTurn(() => this.#index.scan());
+    return this.#queue.reading(async () => {
+      await this.#aside.tend();
+      await this.#index.scan();
+    });
   }
 
   /** Ends when everything asked before has been written. */
   settled(): Promise<void> {
-    return this.#inTurn(async () => undefined);
+    return this.#queue.settled();
   }
 
   #pathOf(name: string): string {
@@ -148,7 +188,10 @@ export class Library {
   }
 
   async #names(): Promise<string[]> {
-    const files = await readdir(this.#places.library, { withFileTypes: true });
+    const files = await readdir(this.#places.library, { withFileTypes: true }).catch((error) => {
+      if (codeOf(error) === "ENOENT") return []; // nothing was ever kept
+      throw error;
+    });
     return files
       .filter((file) => file.isFile() && file.name.endsWith(itemEnding))
       .map((file) => file.name.slice(0, -itemEnding.length))
@@ -156,13 +199,19 @@ export class Library {
   }
 
   async #read(name: string): Promise<LibraryItem> {
-    const { text } = await readNotebookFile(this.#pathOf(name), name).catch((error) => {
-      throw error instanceof Refusal && error.status === 404 ? noItem(name) : error;
-    });
-    return checked(parseGuardedJson(text, `The library item "${name}"`), name);
+    return (await this.#readWithState(name)).item;
   }
 
-  async #write(name: string, item: LibraryItem, isNew: boolean): Promise<void> {
+  async #readWithState(name: string): Promise<{ item: LibraryItem; read: ReadState }> {
+    const { text, stamp } = await readNotebookFile(this.#pathOf(name), name).catch((error) => {
+      throw error instanceof Refusal && error.status === 404 ? noItem(name) : error;
+    });
+    const item = checked(parseGuardedJson(text, `The library item "${name}"`), name);
+    return { item, read: { revision: revisionOf(text), stamp } };
+  }
+
+  /** @param read the state of the file that is replaced; undefined for a new one */
+  async #write(name: string, item: LibraryItem, read?: ReadState): Promise<void> {
     const text = serialiseLibraryItem(checked(item, name));
     if (Buffer.byteLength(text) > largestNotebook) {
       throw new Refusal(
@@ -170,12 +219,41 @@ export class Library {
         `The library item "${name}" would be larger than 20 MB. Save it under another name.`,
       );
     }
-    const put = isNew ? createAtomically : writeAtomically;
+    const look = async () => {
+      const present = await this.#readWithState(name).catch((error) => {
+        if (error instanceof Refusal && error.status === 404) return undefined;
+        throw error;
+      });
+      const done = present?.read.revision === revisionOf(text);
+      const before = read
+        ? `"${name}" in the library is as it was before.`
+        : `Nothing was kept as "${name}".`;
+      return { words: done ? `"${name}" was kept in the library all the same.` : before, done };
+    };
+    await toldTruly(look, () => this.#put(name, text, read));
+  }
+
+  async #put(name: string, text: string, read: ReadState | undefined): Promise<void> {
+    const path = this.#pathOf(name);
+    const file = prepareFile(path, text, this.#places.temporary);
     try {
-      await put(this.#pathOf(name), text, this.#places.temporary);
+      if (!read) await file.create();
+      else if (!(await this.#aside.swap(name, file, read)))
+        throw new Refusal(
+          409,
+          `"${name}" in the library was changed by another program this very moment. Nothing was overwritten.`,
+        );
+      await syncFolder(this.#places.library);
     } catch (error) {
       throw error instanceof AlreadyThere ? itemTaken(name) : error;
+    } finally {
+      await file.discard();
     }
+  }
+
+  /** Path in the bin, without ending, for an item that goes there now. */
+  #binned(name: string): string {
+    return join(this.#places.bin, binNameOf(name, new Date()));
   }
 
   async #entryOf(name: string): Promise<LibraryEntry> {

@@ -6,9 +6,11 @@ import { AlreadyThere, codeOf, createAtomically, writeAtomically } from "./atomi
 import { FolderError } from "./folder.ts";
 
 /** A held lock: only one server works on a notebook folder. */
-interface FolderLock {
+export interface FolderLock {
   /** Tells later starters where this server can be reached. */
   setAddress(address: string): Promise<void>;
+  /** Whether the lock is still there: it goes with the folder. */
+  isHeld(): Promise<boolean>;
   release(): Promise<void>;
 }
 
@@ -37,9 +39,12 @@ export async function takeLock(path: string): Promise<FolderLock> {
     start: await startOf(process.pid),
   };
   for (let i = 0; i < tries; i++) {
-    if (await createLock(path, mine)) return heldLock(path, mine);
+    // Looked at first: on a full disk, a lock that is held has to be told from one that cannot be made.
     const text = await readFile(path, "utf8").catch(() => undefined);
-    if (text === undefined) continue; // released meanwhile
+    if (text === undefined) {
+      if (await createLock(path, mine)) return heldLock(path, mine);
+      continue; // another was quicker
+    }
     const holder = parseHolder(text);
     if (holder && (await isAlive(holder))) throw new FolderError(takenMessage(path, holder));
     await removeStale(path, text);
@@ -56,6 +61,7 @@ async function createLock(path: string, mine: Holder): Promise<boolean> {
     if (error instanceof AlreadyThere) return false;
     throw new FolderError(
       `The lock "${path}" cannot be written (${codeOf(error) ?? error}). Is the folder writable?`,
+      error,
     );
   }
 }
@@ -81,6 +87,7 @@ function heldLock(path: string, mine: Holder): FolderLock {
     return parseHolder(text)?.key === mine.key;
   };
   return {
+    isHeld: stillMine,
     async setAddress(address) {
       if (await stillMine()) await writeAtomically(path, JSON.stringify({ ...mine, address }), dirname(path));
     },

@@ -62,6 +62,9 @@ export async function main(start: ServerStart): Promise<number> {
     const hasExample = existsSync(resolve(workplace.store.folder, `${firstExample}.bole.json`));
     const address = hasExample ? `${server.address}/?notebook=${firstExample}` : `${server.address}/`;
     print(`Notebooks are in ${workplace.store.folder}`);
+    if (workplace.isOnlyRead) {
+      complain("The disk is full: notebooks can be read, and are saved again as soon as there is room.");
+    }
     print(`Bole is at ${address} (stop with Ctrl+C)`);
     if (options.open) openBrowser(address, environment);
     await stopAsked;

@@ -1,5 +1,6 @@
 import { constants, type Stats } from "node:fs";
 import { lstat, open } from "node:fs/promises";
+import type { StoredNotebook } from "../document/served.ts";
 import { codeOf } from "./atomicWrite.ts";
 import { fileEnding } from "./notebookName.ts";
 import { Refusal } from "./refusal.ts";
@@ -66,6 +67,20 @@ export function noNotebook(name: string): Refusal {
   return new Refusal(
     404,
     `There is no notebook "${name}" in the folder. It may have been renamed or moved away.`,
+  );
+}
+
+/** The refusal for a name that another notebook has. */
+export function nameTaken(name: string): Refusal {
+  return new Refusal(409, `There is already a notebook "${name}". Choose another name.`, { taken: name });
+}
+
+/** The refusal for a file that others have changed, with what stands in it. */
+export function conflict({ name, revision, text, modified }: StoredNotebook): Refusal {
+  return new Refusal(
+    409,
+    `The notebook "${name}" was changed elsewhere since it was read. Nothing was overwritten.`,
+    { revision, text, modified },
   );
 }
 

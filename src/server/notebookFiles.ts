@@ -1,21 +1,26 @@
-import { lstat, readdir, rename } from "node:fs/promises";
+import { lstat, readdir, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { checkGuardedNotebook, notebookNesting } from "../document/notebook.ts";
 import type { NotebookEntry, StoredNotebook } from "../document/served.ts";
 import { messageOf } from "../graph/messageOf.ts";
-import { AlreadyThere, codeOf, createAtomically, prepareFile, syncFolder } from "./atomicWrite.ts";
+import { AsideFiles } from "./asideFiles.ts";
+import { AlreadyThere, codeOf, createAtomically, placeNew, prepareFile, syncFolder } from "./atomicWrite.ts";
 import { binNameOf } from "./bin.ts";
+import { type Standing, toldTruly } from "./diskTrouble.ts";
 import type { FolderPlaces } from "./folder.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
+import { inSteps } from "./inSteps.ts";
 import {
+  conflict,
   largestNotebook,
+  nameTaken,
   noNotebook,
   readNotebookBytes,
   readNotebookFile,
   stampOf,
   textOfFile,
 } from "./notebookFile.ts";
-import { fileEnding, freeName, nameOfFile } from "./notebookName.ts";
+import { fileEnding, foldedName, freeName, nameOfFile } from "./notebookName.ts";
 import { Refusal } from "./refusal.ts";
 import {
   keepRevision,
@@ -53,11 +58,19 @@ export class NotebookFiles {
   readonly places: FolderPlaces;
   readonly #validate: (value: unknown) => void;
   readonly #now: () => Date;
+  readonly #aside: AsideFiles;
 
   constructor({ places, validate = checkGuardedNotebook, now = () => new Date() }: NotebookFilesOptions) {
     this.places = places;
     this.#validate = validate;
     this.#now = now;
+    this.#aside = new AsideFiles({
+      folder: places.aside,
+      ending: fileEnding,
+      pathOf: (name) => this.pathOf(name),
+      keep: (name, bytes) => keepRevision(this.revisionsOf(name), bytes, places.temporary),
+      binned: (name) => this.binned(name),
+    });
   }
 
   pathOf(name: string): string {
@@ -95,20 +108,18 @@ export class NotebookFiles {
     return { revision, stamp, notebook: () => ({ name, text: textOfFile(bytes, name), revision, modified }) };
   }
 
-  async isTaken(name: string): Promise<boolean> {
-    try {
-      await lstat(this.pathOf(name));
-      return true;
-    } catch (error) {
-      if (codeOf(error) === "ENOENT") return false;
-      throw error; // not known: a guess either way could confirm what was not done
-    }
+  /** Whether a file has the name, or one that some file systems take for the same. */
+  async isTaken(name: string, except?: string): Promise<boolean> {
+    const wanted = foldedName(name + fileEnding);
+    return (await readdir(this.places.root)).some(
+      (file) => foldedName(file) === wanted && (except === undefined || file !== except + fileEnding),
+    );
   }
 
   /** The first of NAME, NAME-2, NAME-3 … that no file has. */
   async freeName(name: string): Promise<string> {
-    const taken = new Set((await readdir(this.places.root)).map((file) => file.toLowerCase()));
-    return freeName(name, (candidate) => taken.has((candidate + fileEnding).toLowerCase()));
+    const taken = new Set((await readdir(this.places.root)).map(foldedName));
+    return freeName(name, (candidate) => taken.has(foldedName(candidate + fileEnding)));
   }
 
   /**
@@ -159,10 +170,30 @@ export class NotebookFiles {
     mayReplace: (present: Present, revision: string) => boolean,
     bytes: Uint8Array = Buffer.from(text),
   ): Promise<Written> {
-    if (!(await this.isTaken(name))) throw noNotebook(name);
+    if ((await this.#stamp(name)) === undefined) throw noNotebook(name);
+    const revision = revisionOf(bytes);
+    const look = async (): Promise<Standing> => {
+      const present = await this.#present(name);
+      const done = present.revision === revision;
+      return {
+        words: done
+          ? `The notebook "${name}" holds your change all the same.`
+          : `The file of the notebook "${name}" is as it was before.`,
+        done,
+      };
+    };
+    return toldTruly(look, () => this.#replace(name, text, mayReplace, bytes, revision));
+  }
+
+  async #replace(
+    name: string,
+    text: string,
+    mayReplace: (present: Present, revision: string) => boolean,
+    bytes: Uint8Array,
+    revision: string,
+  ): Promise<Written> {
     const { root, temporary } = this.places;
     const revisions = this.revisionsOf(name);
-    const revision = revisionOf(bytes);
     const file = prepareFile(this.pathOf(name), bytes, temporary);
     let kept: PreparedRevision | undefined;
     try {
@@ -183,9 +214,8 @@ export class NotebookFiles {
         await keepRevision(revisions, present.notebook().text, temporary);
         await keepRevision(revisions, text, temporary);
       }
-      await file.settled;
-      if (stampOf(await lstat(this.pathOf(name))) !== present.stamp) throw conflict(await this.read(name)); // edited this very moment
-      const status = await file.replace();
+      const status = await this.#aside.swap(name, file, present);
+      if (!status) throw conflict(await this.read(name)); // edited this very moment
       await Promise.all([syncFolder(revisions), syncFolder(root)]);
       const modified = status.mtime.toISOString();
       const entry = { name, title, modified, size: status.size, revision };
@@ -198,14 +228,53 @@ export class NotebookFiles {
   /** @throws Refusal (409) when the name is taken */
   async create(name: string, text: string): Promise<StoredNotebook> {
     if (await this.isTaken(name)) throw nameTaken(name);
-    await this.binRevisions(name);
+    const path = this.pathOf(name);
+    return toldTruly(
+      () =>
+        this.#standing(
+          name,
+          `There is no new notebook "${name}".`,
+          `The notebook "${name}" was made all the same.`,
+        ),
+      async () => {
+        await this.binRevisions(name);
+        // The revision first, as at a save: a notebook that is there has its state kept.
+        await keepRevision(this.revisionsOf(name), text, this.places.temporary);
+        try {
+          await createAtomically(path, text, this.places.temporary);
+        } catch (error) {
+          if (error instanceof AlreadyThere) throw nameTaken(name);
+          await this.#takeBack(name, revisionOf(text));
+          throw error;
+        }
+        return this.read(name);
+      },
+    );
+  }
+
+  /** Removes a file that was just made, unless another program has changed it. */
+  async #takeBack(name: string, revision: string): Promise<void> {
     try {
-      await createAtomically(this.pathOf(name), text, this.places.temporary);
-    } catch (error) {
-      throw error instanceof AlreadyThere ? nameTaken(name) : error;
+      if ((await this.#present(name)).revision === revision) await rm(this.pathOf(name));
+    } catch {
+      // what stands there is looked at afterwards
     }
-    await keepRevision(this.revisionsOf(name), text, this.places.temporary);
-    return this.read(name);
+  }
+
+  /** Whether a name is there. */
+  async #standing(name: string, without: string, done: string): Promise<Standing> {
+    const isThere = (await readdir(this.places.root)).includes(name + fileEnding);
+    return { words: isThere ? done : without, done: isThere };
+  }
+
+  /** Stamp of the file, or undefined where there is none. */
+  async #stamp(name: string): Promise<string | undefined> {
+    try {
+      return stampOf(await lstat(this.pathOf(name)));
+    } catch (error) {
+      if (codeOf(error) === "ENOENT") return undefined;
+      throw error; // not known: a guess either way could confirm what was not done
+    }
   }
 
   /** Revisions of an earlier notebook of this name, whose file was taken away by hand, are not the next one's. */
@@ -216,49 +285,112 @@ export class NotebookFiles {
   /** @throws Refusal (409) when the new name is taken */
   async rename(name: string, to: string): Promise<StoredNotebook> {
     const { root } = this.places;
-    if (name.toLowerCase() === to.toLowerCase()) {
-      // Only another case of letters: some file systems take both for one name.
-      if ((await readdir(root)).includes(to + fileEnding)) throw nameTaken(to);
-    } else {
-      if (await this.isTaken(to)) throw nameTaken(to);
-      await this.binRevisions(to);
-    }
-    await rename(this.pathOf(name), this.pathOf(to));
-    await syncFolder(root);
-    await moveRevisions(this.revisionsOf(name), this.revisionsOf(to));
+    // Only another case of letters: some file systems take both for one name.
+    if (await this.isTaken(to, name)) throw nameTaken(to);
+    const isOtherName = foldedName(name) !== foldedName(to);
+    await toldTruly(
+      () =>
+        this.#standing(
+          to,
+          `The notebook "${name}" has kept its name.`,
+          `The notebook "${name}" is called "${to}" all the same.`,
+        ),
+      async () => {
+        if (isOtherName) await this.binRevisions(to);
+        await inSteps([
+          [() => this.#move(name, to), () => this.#move(to, name)],
+          [
+            () => moveRevisions(this.revisionsOf(name), this.revisionsOf(to)),
+            () => moveRevisions(this.revisionsOf(to), this.revisionsOf(name)),
+          ],
+          [() => syncFolder(root)],
+        ]);
+      },
+    );
     return this.read(to);
+  }
+
+  async #move(name: string, to: string): Promise<void> {
+    try {
+      await this.#aside.move(name, this.pathOf(to));
+    } catch (error) {
+      throw error instanceof AlreadyThere ? nameTaken(to) : error;
+    }
   }
 
   /** Moves a file and its revisions to the bin; gives the path there. */
   async bin(name: string): Promise<string> {
     const target = this.binned(name);
-    await rename(this.pathOf(name), target + fileEnding);
-    await moveRevisions(this.revisionsOf(name), `${target}.revisions`);
-    await syncFolder(this.places.bin);
-    await syncFolder(this.places.root);
+    const path = this.pathOf(name);
+    const revisions = this.revisionsOf(name);
+    await toldTruly(
+      async () => {
+        const { done: isThere } = await this.#standing(name, "", "");
+        const words = isThere
+          ? `The notebook "${name}" is still in the folder.`
+          : `The notebook "${name}" is in the bin all the same.`;
+        return { words, done: !isThere };
+      },
+      () =>
+        inSteps([
+          [() => rename(path, target + fileEnding), () => this.#putBack(target + fileEnding, name)],
+          [
+            () => moveRevisions(revisions, `${target}.revisions`),
+            () => moveRevisions(`${target}.revisions`, revisions),
+          ],
+          [() => syncFolder(this.places.bin)],
+          [() => syncFolder(this.places.root)],
+        ]),
+    );
     return target + fileEnding;
   }
 
   /** Brings something back from the bin under a name that is free. */
   async bringBack(id: string, name: string): Promise<StoredNotebook> {
     const { root, bin } = this.places;
-    await this.binRevisions(name);
-    await rename(join(bin, id + fileEnding), this.pathOf(name));
-    await moveRevisions(join(bin, `${id}.revisions`), this.revisionsOf(name));
-    await Promise.all([syncFolder(root), syncFolder(bin)]);
+    const file = join(bin, id + fileEnding);
+    const revisions = this.revisionsOf(name);
+    if (await this.isTaken(name)) throw nameTaken(name);
+    await toldTruly(
+      () =>
+        this.#standing(
+          name,
+          `The notebook "${name}" is still in the bin.`,
+          `The notebook "${name}" was brought back all the same.`,
+        ),
+      async () => {
+        await this.binRevisions(name);
+        await inSteps([
+          [() => this.#putBack(file, name), () => rename(this.pathOf(name), file)],
+          [
+            () => moveRevisions(join(bin, `${id}.revisions`), revisions),
+            () => moveRevisions(revisions, join(bin, `${id}.revisions`)),
+          ],
+          [() => syncFolder(root)],
+          [() => syncFolder(bin)],
+        ]);
+      },
+    );
     return this.read(name);
   }
-}
 
-function nameTaken(name: string): Refusal {
-  return new Refusal(409, `There is already a notebook "${name}". Choose another name.`, { taken: name });
-}
+  /** Moves a file of the bin into the folder; never over another one. */
+  async #putBack(file: string, name: string): Promise<void> {
+    try {
+      await placeNew(file, this.pathOf(name));
+    } catch (error) {
+      throw error instanceof AlreadyThere ? nameTaken(name) : error;
+    }
+    await rm(file, { force: true });
+  }
 
-/** The refusal for a file that others have changed, with what stands in it. */
-export function conflict({ name, revision, text, modified }: StoredNotebook): Refusal {
-  return new Refusal(
-    409,
-    `The notebook "${name}" was changed elsewhere since it was read. Nothing was overwritten.`,
-    { revision, text, modified },
-  );
+  /** Puts in order what a kill has left, and what other programs wrote while files took their places. */
+  async heal(): Promise<void> {
+    await this.#aside.heal();
+  }
+
+  /** Looks after files whose place was taken a moment ago. */
+  async tend(): Promise<void> {
+    await this.#aside.tend();
+  }
 }

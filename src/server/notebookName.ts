@@ -4,6 +4,8 @@ import { Refusal } from "./refusal.ts";
 export const fileEnding = ".bole.json";
 
 const longestName = 80;
+/** In UTF-8; file systems allow 255 for the name with all that is put around it. */
+const mostBytes = 200;
 const pattern = /^[\p{L}\p{N}](?:[\p{L}\p{M}\p{N} _-]*[\p{L}\p{M}\p{N}_-])?$/u;
 // Windows keeps these names for devices, with any ending.
 const deviceName = /^(?:con|prn|aux|nul|com\d|lpt\d)$/i;
@@ -31,7 +33,7 @@ export function checkName(name: unknown): string {
 export function isName(name: string): boolean {
   return (
     name.length <= longestName &&
-    new TextEncoder().encode(name).length <= 200 &&
+    Buffer.byteLength(name) <= mostBytes &&
     pattern.test(name) &&
     !deviceName.test(name) &&
     name === name.normalize("NFC")
@@ -47,20 +49,37 @@ export function nameOfFile(fileName: string): string | undefined {
 
 /** A name made from a title: lower case, words joined by `-`; "notebook" when nothing is left. */
 export function nameFromTitle(title: string): string {
-  const name = title
+  const words = title
     .normalize("NFC")
     .toLowerCase()
     .replace(/[^\p{L}\p{M}\p{N}]+/gu, "-")
-    .slice(0, 50)
-    .replace(/^[-\p{M}]+|-+$/gu, "");
+    .replace(/^[-\p{M}]+/u, "");
+  const name = within(words, longestName - 50).replace(/-+$/, "");
   return isName(name) ? name : "notebook";
 }
 
 /** The first of NAME, NAME-2, NAME-3 … that is not taken. */
 export function freeName(name: string, taken: (name: string) => boolean): string {
-  const base = name.slice(0, longestName - 6).trimEnd();
   for (let number = 1; ; number++) {
-    const candidate = number === 1 ? name : `${base}-${number}`;
+    const ending = `-${number}`;
+    const candidate = number === 1 ? name : within(name, ending.length).trimEnd() + ending;
     if (!taken(candidate)) return candidate;
   }
+}
+
+/** The longest beginning of a name that leaves room for so many signs more; never half a letter. */
+function within(name: string, room: number): string {
+  let [length, bytes, kept] = [room, room, ""];
+  for (const letter of name) {
+    length += letter.length;
+    bytes += Buffer.byteLength(letter);
+    if (length > longestName || bytes > mostBytes) break;
+    kept += letter;
+  }
+  return kept;
+}
+
+/** The same for names that some file systems take for one: they differ in capitals or in how letters are composed. */
+export function foldedName(name: string): string {
+  return name.normalize("NFC").toUpperCase().toLowerCase().normalize("NFC");
 }

@@ -3,6 +3,7 @@ import { lstat, mkdir, readdir, readFile, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
 import type { RevisionEntry } from "../document/served.ts";
 import { codeOf, prepareFile, syncFolder } from "./atomicWrite.ts";
+import { noTrueFolder } from "./folder.ts";
 import { Refusal } from "./refusal.ts";
 
 /** How many revisions of each notebook are kept. */
@@ -22,7 +23,11 @@ export async function revisionBeside(bytes: Uint8Array): Promise<string> {
 }
 
 /** Keeps a state unless the newest kept one is the same, and drops the oldest beyond `keptRevisions`. */
-export async function keepRevision(folder: string, text: string, temporaryFolder: string): Promise<void> {
+export async function keepRevision(
+  folder: string,
+  text: string | Uint8Array,
+  temporaryFolder: string,
+): Promise<void> {
   const prepared = await prepareRevision(folder, text, revisionOf(text), temporaryFolder);
   try {
     await prepared.keep();
@@ -50,8 +55,8 @@ export async function prepareRevision(
   revision: string,
   temporaryFolder: string,
 ): Promise<PreparedRevision> {
-  await mkdir(folder, { recursive: true });
   const ids = await revisionIds(folder);
+  await mkdir(folder, { recursive: true });
   const [, number = "0", newest] = ids.at(-1)?.match(idPattern) ?? [];
   const id = `${String(Number(number) + 1).padStart(6, "0")}-${revision}`;
   const file =
@@ -108,8 +113,18 @@ export async function moveRevisions(from: string, to: string): Promise<void> {
   await syncFolder(join(to, ".."));
 }
 
-/** Oldest first. Only true files count. */
+/**
+ * Oldest first. Only true files in a true folder count: a link could lead writes out of the notebook folder.
+ *
+ * @throws Refusal (403) when something else stands in the place of the folder
+ */
 async function revisionIds(folder: string): Promise<string[]> {
+  const status = await lstat(folder).catch((error) => {
+    if (codeOf(error) === "ENOENT") return undefined;
+    throw error;
+  });
+  if (!status) return [];
+  if (!status.isDirectory()) throw noTrueFolder(folder);
   const entries = await readdir(folder, { withFileTypes: true }).catch((error) => {
     if (codeOf(error) === "ENOENT") return [];
     throw error;

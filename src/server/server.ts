@@ -4,10 +4,11 @@ import type { AddressInfo, Socket } from "node:net";
 import type { Duplex } from "node:stream";
 import { codeOf } from "./atomicWrite.ts";
 import { EventStream } from "./events.ts";
-import { clearTemporary, FolderError, prepareFolder } from "./folder.ts";
+import { FolderError } from "./folder.ts";
+import { FolderKeeper } from "./folderKeeper.ts";
 import { createHandler, type Handler } from "./handler.ts";
 import { Library } from "./library.ts";
-import { takeLock } from "./lock.ts";
+import { Refusal } from "./refusal.ts";
 import { createStaticPage } from "./staticPage.ts";
 import { NotebookStore } from "./store.ts";
 import { watchFolder } from "./watchFolder.ts";
@@ -35,6 +36,8 @@ export interface Workplace {
   library: Library;
   token: string;
   handler: Handler;
+  /** Whether the folder could only be read at the start, because its disk was full. */
+  isOnlyRead: boolean;
   setAddress(address: string): Promise<void>;
   /** Ends the event streams, which would keep connections open. */
   endStreams(): void;
@@ -48,41 +51,50 @@ export interface Workplace {
  * @throws FolderError when the folder cannot be used or another server uses it
  */
 export async function openWorkplace(options: WorkplaceOptions): Promise<Workplace> {
-  const places = await prepareFolder(options.folder);
-  const lock = await takeLock(places.lock);
+  const keeper = await FolderKeeper.open(options.folder);
+  const { places } = keeper;
   try {
     const token = randomBytes(24).toString("hex");
     const page = options.pageFolder ? createStaticPage(options.pageFolder, token) : undefined;
-    await clearTemporary(places);
     const events = new EventStream();
     const store = await NotebookStore.open({
       places,
+      readiness: keeper,
       validate: options.validate,
       examples: options.examples,
       onChange: (change) => events.send("notebook", change),
     });
-    const library = new Library(places, (change) => events.send("library", change));
-    await library.scan();
+    const library = await Library.open({
+      places,
+      readiness: keeper,
+      onChange: (change) => events.send("library", change),
+    });
     const watch = (folder: string, files: { scan(): Promise<void> }) =>
-      watchFolder(folder, () => void files.scan().catch((error) => options.onFault?.(error)));
+      watchFolder(folder, () => {
+        void files.scan().catch((error) => {
+          // A folder that is gone is told to whoever asks for something in it.
+          if (!(error instanceof Refusal)) options.onFault?.(error);
+        });
+      });
     const watchers = [watch(places.root, store), watch(places.library, library)];
     return {
       store,
       library,
       token,
       handler: createHandler({ store, library, events, token, page, onFault: options.onFault }),
-      setAddress: (address) => lock.setAddress(address),
+      isOnlyRead: keeper.isOnlyRead,
+      setAddress: (address) => keeper.setAddress(address),
       endStreams: () => events.close(),
       async close() {
         for (const stopWatching of watchers) stopWatching();
         events.close();
         await store.settled();
         await library.settled();
-        await lock.release();
+        await keeper.release();
       },
     };
   } catch (error) {
-    await lock.release();
+    await keeper.release();
     throw error;
   }
 }

@@ -8,17 +8,22 @@ import type {
 } from "../document/served.ts";
 import { writeAtomically } from "./atomicWrite.ts";
 import { listBin, nameInBin } from "./bin.ts";
+import { isFull } from "./diskTrouble.ts";
 import { FolderIndex } from "./folderIndex.ts";
+import { type FolderReadiness, readinessOf } from "./folderKeeper.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
-import { conflict, NotebookFiles, type NotebookFilesOptions, type Present } from "./notebookFiles.ts";
+import { conflict } from "./notebookFile.ts";
+import { NotebookFiles, type NotebookFilesOptions, type Present } from "./notebookFiles.ts";
 import { checkName, nameFromTitle } from "./notebookName.ts";
-import { createQueue } from "./queue.ts";
+import { FolderQueue } from "./queue.ts";
 import { Refusal } from "./refusal.ts";
 import { listRevisions } from "./revisions.ts";
 
 interface StoreOptions extends NotebookFilesOptions {
   /** Example notebooks, name → text, copied in once each. */
   examples: Record<string, string>;
+  /** Left out for a folder that nobody else uses. */
+  readiness?: FolderReadiness;
   onChange?: (change: NotebookChange) => void;
 }
 
@@ -31,12 +36,13 @@ export class NotebookStore {
   readonly folder: string;
   readonly #files: NotebookFiles;
   readonly #index: FolderIndex<NotebookEntry, string>;
-  readonly #inTurn = createQueue();
+  readonly #queue: FolderQueue;
 
   private constructor(options: StoreOptions) {
     const files = new NotebookFiles(options);
     this.folder = options.places.root;
     this.#files = files;
+    this.#queue = new FolderQueue(options.readiness ?? readinessOf(options.places));
     this.#index = new FolderIndex({
       names: () => files.names(),
       pathOf: (name) => files.pathOf(name),
@@ -49,19 +55,25 @@ export class NotebookStore {
   /** Takes a folder into use, and copies in the examples that it has not had yet. */
   static async open(options: StoreOptions): Promise<NotebookStore> {
     const store = new NotebookStore(options);
-    await store.#copyExamples(options.examples);
+    await store.#files.heal();
+    try {
+      await store.#queue.writing(() => store.#copyExamples(options.examples));
+    } catch (error) {
+      // Without room for the examples, the notebooks that are there can be read all the same.
+      if (!isFull(error)) throw error;
+    }
     await store.#index.learn();
     return store;
   }
 
   list(): Promise<NotebookEntry[]> {
-    return this.#inTurn(async () =>
+    return this.#queue.reading(async () =>
       (await this.#index.list()).sort((a, b) => a.name.localeCompare(b.name, "en")),
     );
   }
 
   open(name: string): Promise<StoredNotebook> {
-    return this.#inTurn(() => this.#files.read(checkName(name)));
+    return this.#queue.reading(() => this.#files.read(checkName(name)));
   }
 
   /**
@@ -77,7 +89,7 @@ export class NotebookStore {
     client?: string,
     bytes?: Uint8Array,
   ): Promise<StoredNotebook> {
-    return this.#inTurn(async () => {
+    return this.#queue.writing(async () => {
       name = checkName(name);
       if (typeof basedOn !== "string")
         throw new Refusal(400, "The field basedOn (the revision read) is missing.");
@@ -92,7 +104,7 @@ export class NotebookStore {
 
   /** Writes a new notebook under the given name, or under a free name made from its title. */
   create(name: string | undefined, text: string, client?: string): Promise<StoredNotebook> {
-    return this.#inTurn(async () => {
+    return this.#queue.writing(async () => {
       this.#files.check(text, "The notebook");
       if (name !== undefined) return this.#create(checkName(name), text, client);
       const { title } = parseGuardedJson(text, "The notebook") as { title?: unknown };
@@ -102,7 +114,7 @@ export class NotebookStore {
   }
 
   rename(name: string, to: string, client?: string): Promise<StoredNotebook> {
-    return this.#inTurn(async () => {
+    return this.#queue.writing(async () => {
       name = checkName(name);
       to = checkName(to);
       const present = await this.#files.read(name);
@@ -115,7 +127,7 @@ export class NotebookStore {
   }
 
   duplicate(name: string, to: string | undefined, client?: string): Promise<StoredNotebook> {
-    return this.#inTurn(async () => {
+    return this.#queue.writing(async () => {
       const present = await this.#files.read(checkName(name));
       const target = to === undefined ? await this.#files.freeName(present.name) : checkName(to);
       return this.#create(target, present.text, client);
@@ -124,7 +136,7 @@ export class NotebookStore {
 
   /** Moves a notebook and its revisions to the bin folder; nothing is erased. */
   remove(name: string, client?: string): Promise<{ name: string; movedTo: string }> {
-    return this.#inTurn(async () => {
+    return this.#queue.writing(async () => {
       name = checkName(name);
       await this.#files.read(name);
       const movedTo = await this.#files.bin(name);
@@ -135,12 +147,12 @@ export class NotebookStore {
 
   /** Notebooks in the bin, last deleted first. */
   bin(): Promise<BinEntry[]> {
-    return this.#inTurn(() => listBin(this.#files.places.bin));
+    return this.#queue.reading(() => listBin(this.#files.places.bin));
   }
 
   /** Brings a notebook and its revisions back from the bin, under its name or, where that is taken, a free one. */
   restoreFromBin(id: string, client?: string): Promise<StoredNotebook> {
-    return this.#inTurn(async () => {
+    return this.#queue.writing(async () => {
       const name = nameInBin(id);
       const entry = (await listBin(this.#files.places.bin)).find((other) => other.id === id);
       if (name === undefined || !entry)
@@ -155,14 +167,14 @@ export class NotebookStore {
   }
 
   revisions(name: string): Promise<RevisionEntry[]> {
-    return this.#inTurn(async () => {
+    return this.#queue.reading(async () => {
       const present = await this.#files.read(checkName(name));
       return listRevisions(this.#files.revisionsOf(present.name));
     });
   }
 
   readRevision(name: string, id: string): Promise<{ name: string; id: string; text: string }> {
-    return this.#inTurn(async () => {
+    return this.#queue.reading(async () => {
       const present = await this.#files.read(checkName(name));
       return { name: present.name, id, text: await this.#files.readRevision(present.name, id) };
     });
@@ -170,7 +182,7 @@ export class NotebookStore {
 
   /** Makes a kept state the present one; the state before it stays among the revisions. */
   restore(name: string, id: string, basedOn: unknown, client?: string): Promise<StoredNotebook> {
-    return this.#inTurn(async () => {
+    return this.#queue.writing(async () => {
       name = (await this.#files.read(checkName(name))).name;
       const text = await this.#files.readRevision(name, id);
       const mayReplace = (present: Present, revision: string) => {
@@ -183,12 +195,15 @@ export class NotebookStore {
 
   /** Compares the folder with what this server knows and tells what other programs have changed. */
   scan(): Promise<void> {
-    return this.#inTurn(() => this.#index.scan());
+    return this.#queue.reading(async () => {
+      await this.#files.tend();
+      await this.#index.scan();
+    });
   }
 
   /** Ends when everything asked before has been written. */
   settled(): Promise<void> {
-    return this.#inTurn(async () => undefined);
+    return this.#queue.settled();
   }
 
   async #replace(

@@ -2,8 +2,11 @@ import type * as fs from "node:fs/promises";
 
 /** What happens at each call to the file system; set by a test. */
 export const disk: {
-  /** Told before each call; throws to let the call fail. */
-  before: ((operation: string, path: string) => void) | undefined;
+  /**
+   * Told before each call; throws to let the call fail. Of a call with two paths the second comes first; `changes` says
+   * whether the call may change what stands in a folder.
+   */
+  before: ((operation: string, path: string, from?: string, changes?: boolean) => void) | undefined;
 } = { before: undefined };
 
 /** An error as the operating system gives it. */
@@ -12,6 +15,7 @@ export function systemError(code: string): NodeJS.ErrnoException {
 }
 
 const watched = ["open", "rename", "link", "rm", "mkdir", "readdir", "lstat", "readFile"] as const;
+const changing = new Set(["rename", "link", "rm", "mkdir"]);
 const watchedOfHandles = new Set(["writeFile", "readFile", "sync", "stat", "close"]);
 
 /** The file system with a disk that fails when a test says so; for `vi.mock("node:fs/promises")`. */
@@ -20,8 +24,10 @@ export function faultyDisk(real: typeof fs): typeof fs {
   for (const operation of watched) {
     const call = real[operation] as (...args: unknown[]) => Promise<unknown>;
     faulty[operation] = async (...args: unknown[]) => {
-      const path = String(args[operation === "link" || operation === "rename" ? 1 : 0]);
-      disk.before?.(operation, path);
+      const hasTwo = operation === "link" || operation === "rename";
+      const path = String(args[hasTwo ? 1 : 0]);
+      const changes = changing.has(operation) || (operation === "open" && String(args[1]).startsWith("w"));
+      disk.before?.(operation, path, hasTwo ? String(args[0]) : undefined, changes);
       const result = await call(...args);
       return operation === "open" ? faultyHandle(result as fs.FileHandle, path) : result;
     };

@@ -3,7 +3,7 @@ import type { ObserverName } from "../../../src/colour/observer.ts";
 import { curveSpread } from "../../../src/curves/curveSpread.ts";
 import { type ReadingStatistics, readingStatistics } from "../../../src/exchange/readings.ts";
 import type { ComputeContext } from "../../../src/graph/defineCell.ts";
-import { InputError } from "../../../src/graph/outcome.ts";
+import { blaming, InputError } from "../../../src/graph/outcome.ts";
 import type { SpecularMode } from "../../../src/optics/interface.ts";
 import type { CircleSample } from "../../../src/photo/circleSample.ts";
 import type { ErrorEstimate, PhotoLight } from "../../../src/photo/errorEstimate.ts";
@@ -124,7 +124,7 @@ function readPhoto(p: Given, note: (text: string) => void): { Lab: Float64Array;
     });
   }
   const way = wayOfLight(p, patches.length > 0);
-  const answer = coloursOfSamples({
+  const asked = {
     cards: cards.map(({ sample }) => sample),
     patches: [
       ...(cards.length > 0
@@ -132,7 +132,7 @@ function readPhoto(p: Given, note: (text: string) => void): { Lab: Float64Array;
             {
               label: cardLabel,
               samples: cards.map(({ sample }) => sample),
-              Lab: [p.cardL, p.cardA, p.cardB],
+              Lab: [p.cardL, p.cardA, p.cardB] as [number, number, number],
             },
           ]
         : []),
@@ -146,7 +146,12 @@ function readPhoto(p: Given, note: (text: string) => void): { Lab: Float64Array;
     white: weightsFor(p.observer, way.readIn).white,
     light: way.light,
     space: picture.space,
-  });
+  };
+  const circlesAt = {
+    field: "circles",
+    wayOut: "Move the circles, add a grey card, or mend the known colours",
+  };
+  const answer = blaming(circlesAt, () => coloursOfSamples(asked));
   // What is wrong with a circle by itself is known already; a patch may also be left out of the correction.
   for (const { label, reasons } of answer.refused) {
     const patch = circles.find((circle) => circle.role === "patch" && circle.label === label);
@@ -165,7 +170,7 @@ function readPhoto(p: Given, note: (text: string) => void): { Lab: Float64Array;
   const told =
     p.scene === "unknown" ? answer.notes.filter((text) => !/in another light/.test(text)) : answer.notes;
   for (const text of [...way.notes, ...told]) note(sentence(text));
-  return carried(p, way.readIn, answer, circles, refused, note);
+  return blaming(circlesAt, () => carried(p, way.readIn, answer, circles, refused, note));
 }
 
 /** Kept circles with what their pixels say; those that cannot be used are put aside with the reason. */

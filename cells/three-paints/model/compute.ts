@@ -1,4 +1,5 @@
 import type { Component } from "../../../src/coating/component.ts";
+import { remainder } from "../../../src/colour/remainder.ts";
 import type { ComputeContext } from "../../../src/graph/defineCell.ts";
 import { LastAnswers } from "../../../src/graph/lastAnswers.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
@@ -95,7 +96,7 @@ function rated(chain: GroundChain, job: GroundJob, [second, third]: readonly [nu
   const difference = differenceAt(chain, job, [second, third]);
   const part = chain.worstPart;
   const XYZ = chain.XYZs.slice(3 * part, 3 * part + 3);
-  return { shares: [1 - second - third, second, third], difference, part, XYZ };
+  return { shares: [remainder(1, second, third), second, third], difference, part, XYZ };
 }
 
 function differenceAt(
@@ -103,7 +104,7 @@ function differenceAt(
   job: GroundJob,
   [second, third]: readonly [number, number],
 ): number {
-  const { ratio, thirdShare } = ratioOfShares(1 - second - third, second, third);
+  const { ratio, thirdShare } = ratioOfShares(remainder(1, second, third), second, third);
   return chain.at(plannedPoint(job, ratio, thirdShare));
 }
 
