@@ -98,6 +98,10 @@ export class BolePaper extends LitElement {
     try {
       const inside = frame.contentWindow as (Window & typeof globalThis) | null;
       if (!inside) return;
+      // A frame begins as a page without a doctype: there the body would fill the paper and push the page onto a second.
+      inside.document.open();
+      inside.document.write("<!doctype html>");
+      inside.document.close();
       const sheet = new inside.CSSStyleSheet();
       sheet.replaceSync(`html { background: #fff; } body { margin: 0; } ${this.page.styles}`);
       inside.document.adoptedStyleSheets = [sheet];

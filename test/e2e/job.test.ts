@@ -97,6 +97,12 @@ describe("from parts list to printed sheet", () => {
                 text: sheet.textContent,
                 width: inside.getComputedStyle(sheet).width,
                 children: inside.document.body.children.length,
+                mode: inside.document.compatMode,
+                html: new XMLSerializer().serializeToString(inside.document.documentElement),
+                doctype: inside.document.doctype?.name,
+                styles: inside.document.adoptedStyleSheets
+                  .flatMap(({ cssRules }) => [...cssRules].map(({ cssText }) => cssText))
+                  .join("\n"),
               },
             });
           };
@@ -109,11 +115,20 @@ describe("from parts list to printed sheet", () => {
     await expect.poll(printed).toBeTruthy();
     expect(await printed()).toMatchObject({
       children: 1,
+      mode: "CSS1Compat",
       text: expect.stringContaining("Pyrrole red (PR 254)"),
     });
     // identity: 186 mm at 96 px to the inch
     expect(Number.parseFloat((await printed())!.width as string)).toBeCloseTo((186 / 25.4) * 96, 0);
     expect(await page.locator("iframe").count()).toBe(0);
+    // What the frame holds, printed as it is: its own doctype or none, its own styles.
+    const { doctype, html, styles } = (await printed()) as Record<string, string | undefined>;
+    const framed = `${doctype ? `<!doctype ${doctype}>` : ""}${html}`;
+    const alone = await page.context().newPage();
+    await alone.setContent(framed.replace(/<\/head>|<head\s*\/>/, `<style>${styles}</style></head>`));
+    expect(await alone.evaluate(() => document.compatMode)).toBe("CSS1Compat");
+    for (const paper of Object.keys(papers) as Paper[])
+      expect(readPdf(await alone.pdf({ format: paper })).pages, paper).toBe(1);
     expect(problems).toEqual([]);
   });
 
