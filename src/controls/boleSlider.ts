@@ -141,14 +141,15 @@ export class BoleSlider extends NumberControl {
     css`
       .row {
         display: flex;
+        flex-wrap: wrap;
         align-items: center;
-        gap: 0.75rem;
+        gap: 0 0.75rem;
       }
       #range {
         -webkit-appearance: none;
         appearance: none;
-        flex: 1;
-        min-inline-size: 8rem;
+        flex: 1 1 8rem;
+        min-inline-size: 0;
         block-size: var(--bole-target);
         margin: 0;
         background: transparent;
@@ -188,6 +189,7 @@ export class BoleSlider extends NumberControl {
       .box {
         flex: none;
         inline-size: 7.5rem;
+        min-inline-size: min-content;
       }
     `,
   ];

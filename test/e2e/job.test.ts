@@ -50,6 +50,28 @@ async function price(page: Page): Promise<number> {
 }
 
 describe("from parts list to printed sheet", () => {
+  test("no width makes the page measure itself in a loop", async () => {
+    const { page } = await openJob({ width: 640 });
+    // The browser tells it to the window alone, not to the console.
+    await page.addInitScript(() => {
+      const faults: string[] = [];
+      Object.assign(window, { faults });
+      addEventListener("error", ({ message }) => faults.push(message));
+    });
+    for (const width of [640, 500, 390]) {
+      await page.setViewportSize({ width, height: 800 });
+      await page.reload();
+      const sheet = cellNamed(page, "Job sheet").locator("bole-paper");
+      await sheet.scrollIntoViewIfNeeded();
+      await sheet.getByRole("button", { name: "Show it in full size" }).click();
+      await sheet.getByRole("button", { name: "Show it in full size" }).click();
+      expect(
+        await page.evaluate(() => (window as unknown as { faults: string[] }).faults),
+        `${width}`,
+      ).toEqual([]);
+    }
+  });
+
   test("filled by its labels; litres, time and price follow, and the sheet prints on one page of either paper", async () => {
     const { page, problems, name } = await openJob();
     const [hoursBefore, priceBefore] = [await hoursOfWork(page), await price(page)];
