@@ -23,6 +23,7 @@ import { weightsFor } from "../../src/tables/weights.ts";
 import { type Calibration, calibration } from "./define.ts";
 import "./view/findings.ts";
 import "./view/verdict.ts";
+import { UntilEdited } from "../../src/controls/untilEdited.ts";
 import { worksheetFile, worksheetPage, worksheetSteps } from "../../src/paper/calibrationWorksheet.ts";
 
 const tableReader = {
@@ -39,6 +40,7 @@ export class CalibrationView extends CellView<
   { pigments: PigmentSet }
 > {
   @state() private trouble = "";
+  protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
   @state() private open: OpenRow | undefined;
   readonly #long = new LongReading(this);
   /** the newest file wins when reading an older one takes longer */

@@ -5,6 +5,7 @@ import { CellView } from "../../src/controls/cellView.ts";
 import { differenceText, LabText } from "../../src/controls/numbers.ts";
 import { panel, screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
+import { UntilEdited } from "../../src/controls/untilEdited.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { LayerKind } from "../../src/job/batch.ts";
@@ -24,6 +25,7 @@ export default tag;
 @customElement(tag)
 export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jobRecord.parameters>> {
   @state() private trouble = "";
+  protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
   @state() private told = "";
   #drawn: { value: JobRecord; chart: ChartDraw } | undefined;
 

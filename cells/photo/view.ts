@@ -22,6 +22,7 @@ import { weightsFor } from "../../src/tables/weights.ts";
 import "./view/chartPatches.ts";
 import type { CircleEdit } from "./view/circleList.ts";
 import "./view/circleList.ts";
+import { UntilEdited } from "../../src/controls/untilEdited.ts";
 import { photo } from "./define.ts";
 import type { PhotoTarget } from "./model/reading.ts";
 
@@ -33,6 +34,7 @@ type Parameters = ParameterValues<typeof photo.parameters>;
 @customElement(tag)
 export class PhotoView extends CellView<PhotoTarget, Parameters> {
   @state() private trouble = "";
+  protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
   @state() private busy = false;
   @state() private chosen = "";
   /** A circle being dragged over a place where it is of no use; the notebook is not troubled with it. */

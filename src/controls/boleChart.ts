@@ -6,6 +6,7 @@ import { type ChartAxes, chartAxes } from "./chartAxes.ts";
 import type * as ChartFiles from "./chartFile.ts";
 import { chartKey } from "./chartKey.ts";
 import { chartStyles } from "./chartStyles.ts";
+import { canSwipe, FingerGesture } from "./fingerGesture.ts";
 import { controlStyles, tokens } from "./tokens.ts";
 
 /** Makes the options of a chart for a given size; called again whenever it is replaced or the size changes. */
@@ -51,7 +52,9 @@ export class BoleChart extends LitElement {
   #keyHeight = 0;
   #pointerX?: number;
   #pointerY?: number;
-  #dragging = false;
+  readonly #gesture = new FingerGesture();
+  /** what was picked when the gesture began */
+  #pickedBefore?: number;
   #sizeObserver?: ResizeObserver;
   #sightObserver?: IntersectionObserver;
 
@@ -182,34 +185,58 @@ export class BoleChart extends LitElement {
   readonly #pressed = (event: PointerEvent): void => {
     if (event.button !== 0) return;
     this.#point(event);
-    const value = this.#pointerX;
-    const pointerY = this.#pointerY;
-    if (value === undefined) return;
     this.#showReading();
-    if (pointerY !== undefined) this.onPlace?.(value, pointerY);
-    if (!this.onPick) return;
-    this.#dragging = true;
-    (event.currentTarget as Element).setPointerCapture(event.pointerId);
-    this.#pick(value, true);
+    if (this.#gesture.isUnderWay) return;
+    const meaning = this.#gesture.press(event);
+    this.#pickedBefore = this.picked;
+    if (meaning !== "drag") return;
+    // A mouse: a place is chosen where it is pressed.
+    this.#takePlace();
+    this.#drag(event);
   };
 
   readonly #moved = (event: PointerEvent): void => {
     this.#point(event);
     this.#showReading();
-    if (this.#dragging && this.#pointerX !== undefined) this.#pick(this.#pointerX, true);
+    if (this.#gesture.isUnderWay && this.#gesture.move(event) === "drag") this.#drag(event);
   };
 
-  readonly #released = (): void => {
-    if (!this.#dragging) return;
-    this.#dragging = false;
-    if (this.picked !== undefined) this.onPick?.(this.picked, false);
+  readonly #released = (event: PointerEvent): void => {
+    if (!this.#gesture.isUnderWay) return;
+    const { isTap, meaning } = this.#gesture.release(event);
+    if (canSwipe(event) && meaning !== "scroll") this.#takePlace();
+    if (isTap && this.#pointerX !== undefined) this.#pick(this.#pointerX, false);
+    else if (meaning === "drag" && this.picked !== undefined) this.onPick?.(this.picked, false);
   };
 
-  readonly #left = (): void => {
-    this.#released();
+  /** The gesture is not for us after all: what it has set so far goes back. */
+  readonly #cancelled = (event: PointerEvent): void => {
+    const before = this.#pickedBefore;
+    const { meaning } = this.#gesture.release(event);
+    if (meaning === "drag" && before !== undefined && this.onPick) {
+      this.picked = before;
+      this.onPick(before, false);
+    }
     this.#pointerX = undefined;
     this.#showReading();
   };
+
+  readonly #left = (event: PointerEvent): void => {
+    this.#released(event);
+    this.#pointerX = undefined;
+    this.#showReading();
+  };
+
+  #drag(event: PointerEvent): void {
+    if (!this.onPick || this.#pointerX === undefined) return;
+    (event.currentTarget as Element).setPointerCapture(event.pointerId);
+    this.#pick(this.#pointerX, true);
+  }
+
+  #takePlace(): void {
+    if (this.#pointerX !== undefined && this.#pointerY !== undefined)
+      this.onPlace?.(this.#pointerX, this.#pointerY);
+  }
 
   readonly #keyed = (event: KeyboardEvent): void => {
     if (!this.#drawn) return;
@@ -289,6 +316,8 @@ export class BoleChart extends LitElement {
             aria-describedby=${this.summary ? "summary" : nothing}
             @pointerdown=${this.#pressed}
             @pointermove=${this.#moved}
+            @pointerup=${this.#released}
+            @pointercancel=${this.#cancelled}
             @pointerleave=${this.#left}
           ></div>
           ${
@@ -304,7 +333,7 @@ export class BoleChart extends LitElement {
                   @pointerdown=${this.#pressed}
                   @pointermove=${this.#moved}
                   @pointerup=${this.#released}
-                  @pointercancel=${this.#left}
+                  @pointercancel=${this.#cancelled}
                   @pointerleave=${this.#left}
                   @keydown=${this.#keyed}
                 ></div>`

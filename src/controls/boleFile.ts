@@ -3,6 +3,7 @@ import { customElement, property, state } from "lit/decorators.js";
 import { Control } from "./control.ts";
 import { emit, keepInside } from "./emit.ts";
 import { controlStyles, tokens } from "./tokens.ts";
+import { UntilEdited } from "./untilEdited.ts";
 
 /**
  * A place to drop a file on, with a button that opens the file chooser. Only one file at a time; its size, ending and
@@ -20,6 +21,7 @@ export class BoleFile extends Control {
   @property({ type: Boolean }) binary = false;
 
   @state() private trouble?: string;
+  protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = undefined));
   @state() private over = false;
   @state() private lastName?: string;
   /** the newest choice wins when reading an older file takes longer */

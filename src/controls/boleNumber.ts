@@ -89,6 +89,7 @@ export class BoleNumber extends NumberControl {
     css`
       .row {
         display: flex;
+        flex-wrap: wrap;
         gap: 0.4rem;
         max-inline-size: 20rem;
       }
@@ -102,8 +103,8 @@ export class BoleNumber extends NumberControl {
         -webkit-user-select: none;
       }
       .box {
-        flex: 1;
-        min-inline-size: 6rem;
+        flex: 1 1 6rem;
+        min-inline-size: min-content;
       }
     `,
   ];

@@ -32,6 +32,7 @@ export class BolePaper extends LitElement {
   @state() private enlarged = false;
 
   readonly #sheet = new CSSStyleSheet();
+  // Of an element without height: the desk itself grows and shrinks with the scale that it is asked for.
   readonly #room = new ResizeObserver(([entry]) => {
     this.scale = Math.min(1, entry.contentRect.width / pageWidth);
   });
@@ -41,7 +42,7 @@ export class BolePaper extends LitElement {
     const root = this.renderRoot as ShadowRoot;
     if (!root.adoptedStyleSheets.includes(this.#sheet))
       root.adoptedStyleSheets = [...root.adoptedStyleSheets, this.#sheet];
-    if (this.hasUpdated) this.#room.observe(root.querySelector(".desk")!);
+    if (this.hasUpdated) this.#room.observe(root.querySelector(".width")!);
   }
 
   override disconnectedCallback(): void {
@@ -50,7 +51,7 @@ export class BolePaper extends LitElement {
   }
 
   protected override firstUpdated(): void {
-    this.#room.observe(this.renderRoot.querySelector(".desk")!);
+    this.#room.observe(this.renderRoot.querySelector(".width")!);
   }
 
   protected override updated(): void {
@@ -77,6 +78,7 @@ export class BolePaper extends LitElement {
         }
       </div>
       <div class="desk" role="region" aria-label=${`${this.label}, as it will be printed`} tabindex="0">
+        <div class="width"></div>
         <div class="sheet">${unsafeHTML(this.page.html)}</div>
       </div>
     `;
@@ -98,6 +100,10 @@ export class BolePaper extends LitElement {
     try {
       const inside = frame.contentWindow as (Window & typeof globalThis) | null;
       if (!inside) return;
+      // A frame begins as a page without a doctype: there the body would fill the paper and push the page onto a second.
+      inside.document.open();
+      inside.document.write("<!doctype html>");
+      inside.document.close();
       const sheet = new inside.CSSStyleSheet();
       sheet.replaceSync(`html { background: #fff; } body { margin: 0; } ${this.page.styles}`);
       inside.document.adoptedStyleSheets = [sheet];

@@ -2,6 +2,7 @@ import { css, html } from "lit";
 import { customElement } from "lit/decorators.js";
 import { live } from "lit/directives/live.js";
 import { emit, keepInside } from "./emit.ts";
+import { canSwipe, FingerGesture } from "./fingerGesture.ts";
 import { NumberControl } from "./numberControl.ts";
 import { withUnit } from "./numberText.ts";
 import { controlStyles, numberBoxStyles, tokens } from "./tokens.ts";
@@ -34,17 +35,76 @@ export class BoleSlider extends NumberControl {
     emit(this, "change", { value });
   }
 
-  readonly #moved = (event: Event): void => {
-    keepInside(event);
-    const value = Number((event.target as HTMLInputElement).value);
+  readonly #gesture = new FingerGesture();
+  /** the value when the gesture began, and where a finger put the thumb while it may still be a swipe that scrolls */
+  #before = 0;
+  #held?: number;
+
+  get #range(): HTMLInputElement {
+    return this.renderRoot.querySelector<HTMLInputElement>("#range")!;
+  }
+
+  readonly #pressed = (event: PointerEvent): void => {
+    if (!canSwipe(event) || this.#gesture.isUnderWay) return;
+    this.#gesture.press(event);
+    this.#before = this.value;
+    this.#held = undefined;
+  };
+
+  readonly #dragged = (event: PointerEvent): void => {
+    if (this.#gesture.isUnderWay && this.#gesture.move(event) === "drag") this.#takeHeld();
+  };
+
+  readonly #released = (event: PointerEvent): void => {
+    const { isTap } = this.#gesture.release(event);
+    if (isTap && this.#takeHeld()) emit(this, "change", { value: this.value });
+    this.#held = undefined;
+  };
+
+  /** The page scrolls instead: what the finger has set goes back. */
+  readonly #cancelled = (event: PointerEvent): void => {
+    const { meaning } = this.#gesture.release(event);
+    this.#held = undefined;
+    this.#show(this.#before);
+    if (meaning !== "drag" || this.value === this.#before) return;
+    this.value = this.#before;
+    emit(this, "input", { value: this.value });
+    emit(this, "change", { value: this.value });
+  };
+
+  #takeHeld(): boolean {
+    const held = this.#held;
+    if (held === undefined) return false;
+    this.#held = undefined;
+    this.#show(held);
+    this.#take(held);
+    return true;
+  }
+
+  #take(value: number): void {
     if (value === this.value) return;
     this.value = value;
     this.entry.revert();
     emit(this, "input", { value });
+  }
+
+  #show(value: number): void {
+    this.#range.value = `${value}`;
+  }
+
+  readonly #moved = (event: Event): void => {
+    keepInside(event);
+    const value = Number((event.target as HTMLInputElement).value);
+    if (this.#gesture.isUnderWay && this.#gesture.meaning !== "drag") {
+      // The browser moves the thumb as soon as a finger is down; it may have come to scroll.
+      if (this.#gesture.meaning === "open") this.#held = value;
+      this.#show(this.value);
+    } else this.#take(value);
   };
 
   readonly #settled = (event: Event): void => {
     keepInside(event);
+    if (this.#gesture.isUnderWay && this.#gesture.meaning !== "drag") return;
     emit(this, "change", { value: this.value });
   };
 
@@ -61,6 +121,10 @@ export class BoleSlider extends NumberControl {
           aria-valuetext=${Number.isFinite(this.value) ? withUnit(this.value, this) : "no value"}
           ?disabled=${this.disabled}
           .value=${live(`${this.value}`)}
+          @pointerdown=${this.#pressed}
+          @pointermove=${this.#dragged}
+          @pointerup=${this.#released}
+          @pointercancel=${this.#cancelled}
           @input=${this.#moved}
           @change=${this.#settled}
         />
@@ -77,14 +141,15 @@ export class BoleSlider extends NumberControl {
     css`
       .row {
         display: flex;
+        flex-wrap: wrap;
         align-items: center;
-        gap: 0.75rem;
+        gap: 0 0.75rem;
       }
       #range {
         -webkit-appearance: none;
         appearance: none;
-        flex: 1;
-        min-inline-size: 8rem;
+        flex: 1 1 8rem;
+        min-inline-size: 0;
         block-size: var(--bole-target);
         margin: 0;
         background: transparent;
@@ -124,6 +189,7 @@ export class BoleSlider extends NumberControl {
       .box {
         flex: none;
         inline-size: 7.5rem;
+        min-inline-size: min-content;
       }
     `,
   ];

@@ -9,6 +9,7 @@ import { LongReading, type NamedText, type TextReader } from "./longReading.ts";
 import { LabText } from "./numbers.ts";
 import { screenColour } from "./panelColour.ts";
 import "./index.ts";
+import { UntilEdited } from "./untilEdited.ts";
 
 /** A colour in a file, as far as this control needs to know it. */
 interface OfferedColour {
@@ -79,6 +80,7 @@ export class ColourInput extends LitElement {
   @state() private chosen: ReadonlySet<number> = new Set();
   @state() private find = "";
   @state() private trouble = "";
+  protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
   @state() private pasted = "";
   @state() private illuminant = "";
   @state() private observer = "";

@@ -3,6 +3,7 @@ import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
 import { emit } from "./emit.ts";
 import { LongReading, type NamedText, type TextReader } from "./longReading.ts";
+import { UntilEdited } from "./untilEdited.ts";
 import { viewStyles } from "./viewStyles.ts";
 
 /** A measured spectrum in the form cells keep. */
@@ -40,6 +41,7 @@ export class SpectrumInput extends LitElement {
   readonly #long = new LongReading(this);
   /** the newest file wins when reading an older one takes longer */
   #newest: NamedText | undefined;
+  protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
 
   protected override render() {
     return html`

@@ -208,9 +208,10 @@ export const numberBoxStyles = css`
     border-width: 3px;
   }
   .number {
-    flex: 1;
-    inline-size: 3rem;
-    min-inline-size: 0;
+    flex: 1 0 auto;
+    /* The number is never hidden: where there is no room for both, it keeps its width and the unit wraps. */
+    min-inline-size: 4.5rem;
+    field-sizing: content;
     align-self: stretch;
     border: 0;
     outline: none;
@@ -221,6 +222,8 @@ export const numberBoxStyles = css`
   }
   .unit {
     color: var(--bole-ink-soft);
-    white-space: nowrap;
+    flex: 0 1 auto;
+    min-inline-size: 0;
+    line-height: 1.15;
   }
 `;

@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { emit } from "../controls/emit.ts";
 import { LongReading } from "../controls/longReading.ts";
+import { UntilEdited } from "../controls/untilEdited.ts";
 import { viewStyles } from "../controls/viewStyles.ts";
 import {
   bareRows,
@@ -34,6 +35,7 @@ export class ReadingInput extends LitElement {
   @state() private ownGround = "";
   @state() private pasted = "";
   @state() private trouble = "";
+  protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
   @state() private offered: (OfferedReadings & { name: string }) | undefined;
   @state() private chosen: ReadonlySet<number> = new Set();
   readonly #long = new LongReading(this);

@@ -121,7 +121,10 @@ export class CellFrame extends LitElement {
       view.parameters = { ...initialParameters(kind.parameters), ...this.cell.parameters };
     }
     view.outcome = this.outcome;
-    view.value = this.store.graph.lastValue(this.cell.id);
+    // A cell that is to begin again has no result, as after a reload; one in error keeps its last, dimmed.
+    const { outcome } = this;
+    const isToBegin = outcome.status === "error" && outcome.toGive;
+    view.value = isToBegin ? undefined : this.store.graph.lastValue(this.cell.id);
     const linked = this.store.linkedValues(this.cell);
     if (!sameValues(view.linked, linked)) view.linked = linked;
     view.acting = this.action?.name;

@@ -1,5 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import { expect, test } from "vitest";
+import { textWidth } from "../../src/charts/labels.ts";
 import { ratioChart } from "../../src/charts/ratioChart.ts";
 import { draw, placeOf } from "./drawn.ts";
 import { charts, narrow, ratio, wide } from "./examples.ts";
@@ -49,6 +50,26 @@ test("the words of best and now stand at different heights, each beginning at it
     const [best, now] = [placeOf(flag(/^best/)), placeOf(flag(/^now/))];
     expect(now.y - best.y).toBeGreaterThanOrEqual(15);
     expect(Math.abs(now.x - picture.scale("x")!.apply(current))).toBeLessThan(8);
+  }
+});
+
+test("no words of best or now are struck through by their own line", () => {
+  for (const best of [0, 0.01, 0.3, 0.99, 1]) {
+    for (const current of [0, 0.02, 0.6, 1]) {
+      const picture = draw(ratioChart(Plot, { ...ratio, best, current }, narrow));
+      for (const [words, x] of [
+        [/^best/, best],
+        [/^now/, current],
+      ] as const) {
+        const text = picture.all("text").find((found) => words.test(found.textContent))!;
+        const line = picture.scale("x")!.apply(x);
+        const atLeft = text.parent!.attributes.get("text-anchor") === "end";
+        expect(placeOf(text).x - line, `best ${best}, now ${current}`).toBe(atLeft ? -6 : 6);
+        const end = placeOf(text).x + (atLeft ? -1 : 1) * textWidth(text.textContent, true);
+        expect(end).toBeGreaterThanOrEqual(0);
+        expect(end).toBeLessThanOrEqual(narrow.width);
+      }
+    }
   }
 });
 

@@ -50,6 +50,28 @@ async function price(page: Page): Promise<number> {
 }
 
 describe("from parts list to printed sheet", () => {
+  test("no width makes the page measure itself in a loop", async () => {
+    const { page } = await openJob({ width: 640 });
+    // The browser tells it to the window alone, not to the console.
+    await page.addInitScript(() => {
+      const faults: string[] = [];
+      Object.assign(window, { faults });
+      addEventListener("error", ({ message }) => faults.push(message));
+    });
+    for (const width of [640, 500, 390]) {
+      await page.setViewportSize({ width, height: 800 });
+      await page.reload();
+      const sheet = cellNamed(page, "Job sheet").locator("bole-paper");
+      await sheet.scrollIntoViewIfNeeded();
+      await sheet.getByRole("button", { name: "Show it in full size" }).click();
+      await sheet.getByRole("button", { name: "Show it in full size" }).click();
+      expect(
+        await page.evaluate(() => (window as unknown as { faults: string[] }).faults),
+        `${width}`,
+      ).toEqual([]);
+    }
+  });
+
   test("filled by its labels; litres, time and price follow, and the sheet prints on one page of either paper", async () => {
     const { page, problems, name } = await openJob();
     const [hoursBefore, priceBefore] = [await hoursOfWork(page), await price(page)];
@@ -97,6 +119,12 @@ describe("from parts list to printed sheet", () => {
                 text: sheet.textContent,
                 width: inside.getComputedStyle(sheet).width,
                 children: inside.document.body.children.length,
+                mode: inside.document.compatMode,
+                html: new XMLSerializer().serializeToString(inside.document.documentElement),
+                doctype: inside.document.doctype?.name,
+                styles: inside.document.adoptedStyleSheets
+                  .flatMap(({ cssRules }) => [...cssRules].map(({ cssText }) => cssText))
+                  .join("\n"),
               },
             });
           };
@@ -109,11 +137,20 @@ describe("from parts list to printed sheet", () => {
     await expect.poll(printed).toBeTruthy();
     expect(await printed()).toMatchObject({
       children: 1,
+      mode: "CSS1Compat",
       text: expect.stringContaining("Pyrrole red (PR 254)"),
     });
     // identity: 186 mm at 96 px to the inch
     expect(Number.parseFloat((await printed())!.width as string)).toBeCloseTo((186 / 25.4) * 96, 0);
     expect(await page.locator("iframe").count()).toBe(0);
+    // What the frame holds, printed as it is: its own doctype or none, its own styles.
+    const { doctype, html, styles } = (await printed()) as Record<string, string | undefined>;
+    const framed = `${doctype ? `<!doctype ${doctype}>` : ""}${html}`;
+    const alone = await page.context().newPage();
+    await alone.setContent(framed.replace(/<\/head>|<head\s*\/>/, `<style>${styles}</style></head>`));
+    expect(await alone.evaluate(() => document.compatMode)).toBe("CSS1Compat");
+    for (const paper of Object.keys(papers) as Paper[])
+      expect(readPdf(await alone.pdf({ format: paper })).pages, paper).toBe(1);
     expect(problems).toEqual([]);
   });
 

@@ -7,6 +7,30 @@ import { cellNamed, demo, openDemo, opened, panelFigures, textOf } from "./demo.
 import { accessibilityFaults, notebookFolder, openPage } from "./harness.ts";
 
 describe("the demo in a real browser", () => {
+  test("a cell that is to begin again looks as it did when it was new", async () => {
+    const { page, problems } = await openDemo();
+    await page.getByRole("button", { name: "Add a cell here" }).last().click();
+    await page.getByRole("button", { name: /^Target / }).click();
+    const target = cellNamed(page, "Target");
+    const known = target.getByLabel("Known as");
+    const looks = () =>
+      target.evaluate((frame) => ({
+        state: frame.shadowRoot!.querySelector(".state")!.textContent,
+        opacity: getComputedStyle(frame.shadowRoot!.querySelector(".body")!).opacity,
+        panels: frame
+          .shadowRoot!.querySelector("bole-view-target")!
+          .shadowRoot!.querySelectorAll("bole-swatch").length,
+      }));
+    await known.waitFor();
+    const asNew = await looks();
+    expect(asNew).toMatchObject({ state: expect.stringContaining("to begin"), opacity: "1" });
+    await known.selectOption({ label: "A Lab reading" });
+    await expect.poll(looks).toMatchObject({ state: expect.stringContaining("ready") });
+    await known.selectOption({ label: "A measured spectrum" });
+    await expect.poll(looks).toEqual(asNew);
+    expect(problems).toEqual([]);
+  });
+
   test("the ratio moves panels, differences, curves and sweep within one frame", async () => {
     const { page, problems } = await openDemo();
     const before = await panelFigures(page);

@@ -13,6 +13,7 @@ export interface PageOptions {
   colorScheme?: "light" | "dark";
   reducedMotion?: "reduce" | "no-preference";
   hasTouch?: boolean;
+  isMobile?: boolean;
   deviceScaleFactor?: number;
 }
 

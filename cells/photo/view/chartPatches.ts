@@ -1,6 +1,7 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { emit } from "../../../src/controls/emit.ts";
+import { UntilEdited } from "../../../src/controls/untilEdited.ts";
 import { viewStyles } from "../../../src/controls/viewStyles.ts";
 import { readLabText } from "../../../src/exchange/readLab.ts";
 import { chartCircles, linedUp, usualColumns } from "../../../src/photo/arrange.ts";
@@ -24,6 +25,7 @@ export class ChartPatches extends LitElement {
   @state() private pasted = "";
   @state() private columns = 0;
   @state() private trouble = "";
+  protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
 
   protected override render() {
     const patches = this.circles.filter(({ role }) => role === "patch").length;

@@ -1,6 +1,7 @@
 import { html } from "lit";
 import { describe, expect, test } from "vitest";
 import type { BoleFile } from "../../../src/controls/boleFile.ts";
+import { ask } from "../../../src/controls/emit.ts";
 import { heard, inside, show, textOf } from "./shown.ts";
 
 describe("bole-file", () => {
@@ -48,6 +49,19 @@ describe("bole-file", () => {
     choose(control, ...files);
     await expect.poll(() => textOf(control, "#trouble")).toContain(`Check this: Target: ${words}`);
     expect(taken).toEqual([]);
+  });
+
+  test("what was wrong with a file goes away with the next edit of the cell around, not with one elsewhere", async () => {
+    const both = await show<HTMLElement>(html`<main><div>${template}</div><p></p></main>`);
+    const control = both.querySelector<BoleFile>("bole-file")!;
+    choose(control, new File([], "none.csv"));
+    await expect.poll(() => textOf(control, "#trouble")).toContain("is empty");
+    ask(both.querySelector("p")!, "bole-set");
+    await control.updateComplete;
+    expect(textOf(control, "#trouble")).toContain("is empty");
+    ask(both.querySelector("div")!, "bole-set");
+    await control.updateComplete;
+    expect(inside(control, "#trouble")).toBeNull();
   });
 
   test("a picture is handed on unread", async () => {

@@ -137,4 +137,25 @@ describe("bole-number", () => {
     expect(textOf(control, "#trouble")).toContain("99 µm is outside what is allowed");
     expect(control.value).toBe(99);
   });
+
+  test.each([190, 250, 320])("at %i px neither the number nor its unit is cut", async (width) => {
+    const units = ["% of the wet basecoat", "mL per 100 mL", "min/m²", "µm"];
+    const around = await show<HTMLDivElement>(
+      html`<div .style=${`inline-size: ${width}px`}>
+        ${units.map((unit) => html`<bole-number label="A" .unit=${unit} .value=${-12_345.67} .step=${0.01}></bole-number>`)}
+        ${units.map((unit) => html`<bole-slider label="B" .unit=${unit} .value=${12_345.6} .max=${20_000} .step=${0.1}></bole-slider>`)}
+      </div>`,
+    );
+    for (const control of around.querySelectorAll<BoleNumber>("bole-number, bole-slider")) {
+      await control.updateComplete;
+      const box = inside(control, "#box");
+      const unit = inside(control, ".unit");
+      expect(box.scrollWidth, control.unit).toBeLessThanOrEqual(box.clientWidth);
+      expect(unit.scrollWidth, control.unit).toBeLessThanOrEqual(unit.clientWidth + 1);
+      expect(unit.getBoundingClientRect().left).toBeGreaterThanOrEqual(box.getBoundingClientRect().right - 1);
+      expect(unit.getBoundingClientRect().right).toBeLessThanOrEqual(
+        inside(control, ".box").getBoundingClientRect().right,
+      );
+    }
+  });
 });

@@ -1,0 +1,112 @@
+import type { CDPSession, Locator, Page } from "playwright-core";
+import { expect, test } from "vitest";
+import { cellNamed, openDemo, textOf } from "./demo.ts";
+import { openPage } from "./harness.ts";
+
+const phone = { width: 390, height: 844, hasTouch: true, isMobile: true } as const;
+
+interface Place {
+  readonly x: number;
+  readonly y: number;
+}
+
+/** A finger that goes down, moves by small steps and goes up, as the browser gets it from a touch screen. */
+async function finger(
+  session: CDPSession,
+  from: Place,
+  by: Place,
+  end: "touchEnd" | "touchCancel" = "touchEnd",
+) {
+  const at = (share: number) => [{ x: from.x + by.x * share, y: from.y + by.y * share }];
+  await session.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints: at(0) });
+  const steps = by.x === 0 && by.y === 0 ? 0 : 12;
+  for (let step = 1; step <= steps; step++)
+    await session.send("Input.dispatchTouchEvent", { type: "touchMove", touchPoints: at(step / steps) });
+  await session.send("Input.dispatchTouchEvent", { type: end, touchPoints: [] });
+}
+
+/** Brings an element into the lower middle of the window and gives a place in it, by shares of its width and height. */
+async function placeIn(element: Locator, across: number, down = 0.5): Promise<Place> {
+  await element.evaluate(async (found) => {
+    // A swipe runs on for a while; a finger put down meanwhile stops it and does nothing else.
+    for (let before = -1, still = 0; still < 10; before = scrollY) {
+      await new Promise(requestAnimationFrame);
+      still = scrollY === before ? still + 1 : 0;
+    }
+    const { top, height } = found.getBoundingClientRect();
+    scrollBy({ top: top + height / 2 - innerHeight * 0.6, behavior: "instant" });
+  });
+  const box = (await element.boundingBox())!;
+  return { x: box.x + across * box.width, y: box.y + down * box.height };
+}
+
+interface Touched {
+  readonly element: Locator;
+  /** what it sets, in words */
+  readonly value: () => Promise<string>;
+}
+
+/**
+ * A swipe up that starts on the element scrolls and sets nothing; a tap, and then a drag to the side, set a value each; a
+ * drag that the system takes away sets back what it had set.
+ */
+async function keepsItsValueUnderASwipe(page: Page, { element, value }: Touched, canBeCancelled = true) {
+  const session = await page.context().newCDPSession(page);
+  const scrolled = () => page.evaluate(() => Math.round(scrollY));
+  const before = await value();
+  const start = await placeIn(element, 0.3);
+  const height = await scrolled();
+  await finger(session, start, { x: 3, y: -260 });
+  await expect.poll(scrolled).toBeGreaterThan(height + 150);
+  expect(await value()).toBe(before);
+
+  await finger(session, await placeIn(element, 0.32), { x: 0, y: 0 });
+  await expect.poll(value).not.toBe(before);
+  const tapped = await value();
+
+  await finger(session, await placeIn(element, 0.4), { x: 70, y: 6 });
+  await expect.poll(value).not.toBe(tapped);
+  const dragged = await value();
+  if (!canBeCancelled) return;
+
+  await finger(session, await placeIn(element, 0.7), { x: -60, y: 0 }, "touchCancel");
+  await expect.poll(value).toBe(dragged);
+}
+
+test("the ratio chart and its slider: a swipe scrolls; a tap and a sideways drag set the ratio", async () => {
+  const { page, problems } = await openDemo(phone);
+  const share = () =>
+    cellNamed(page, "Ground under the red")
+      .getByLabel(/^Share of the second paint.*typed$/)
+      .inputValue();
+  const chart = cellNamed(page, "Which blend?").locator(".pick").first();
+  await keepsItsValueUnderASwipe(page, { element: chart, value: share });
+  const slider = cellNamed(page, "Ground under the red").locator("bole-slider input[type=range]").first();
+  await keepsItsValueUnderASwipe(page, { element: slider, value: share });
+  expect(problems).toEqual([]);
+});
+
+test("the triangle and the map: a swipe scrolls; a tap and a sideways drag set a blend", async () => {
+  const { page, problems } = await openPage("/?notebook=choose-the-ground", phone);
+  const triangles = page.locator("bole-cell", { has: page.locator("bole-view-three-paints") });
+  await triangles.locator("bole-slider").first().scrollIntoViewIfNeeded();
+  await triangles.locator("bole-chart .picture svg").first().waitFor();
+  const values = (frame: Locator) => async () => {
+    const boxes = await frame.locator("bole-slider #box").all();
+    return (await Promise.all(boxes.map((box) => box.inputValue()))).join(" ");
+  };
+  // A map is set when the finger goes up: there is nothing to take back.
+  const triangle = { element: triangles.locator("bole-chart .picture"), value: values(triangles) };
+  await keepsItsValueUnderASwipe(page, triangle, false);
+
+  const maps = page.locator("bole-cell", { has: page.locator("bole-view-what-if") });
+  await maps.locator("bole-slider").first().scrollIntoViewIfNeeded();
+  await expect.poll(() => textOf(maps)).toContain("Press a place");
+  await maps.locator("bole-chart .picture svg").first().waitFor();
+  await keepsItsValueUnderASwipe(
+    page,
+    { element: maps.locator("bole-chart .picture"), value: values(maps) },
+    false,
+  );
+  expect(problems).toEqual([]);
+});
