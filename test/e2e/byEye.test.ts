@@ -59,7 +59,7 @@ test("an apprentice judges a pair, guesses the paste and sees; then the next pai
   }
   const pastes = cell.getByRole("group", { name: "Paste that was dropped in" });
   await pastes.getByRole("button", { name: "Diarylide yellow" }).tap();
-  // The pair is drawn from its number: 61 drops of this paste (regression).
+  // regression: the pair drawn for number 1 was made with this paste
   await expect.poll(() => textOf(cell)).toMatch(/Right: +\d+ drops +of Diarylide yellow/);
   expect(await accessibilityFaults(page)).toEqual([]);
   await cell.getByRole("button", { name: "Next pair" }).tap();
