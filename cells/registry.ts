@@ -1,40 +1,49 @@
 import type { CellKind, Registry } from "../src/graph/defineCell.ts";
 
-/** Every kind of cell, in the order in which they are offered. Adding a kind is a folder of its name and a line here. */
-const kinds = [
-  "target",
-  "photo",
-  "by-eye",
-  "fading",
-  "pigment-set",
-  "viewing",
-  "substrate",
-  "basecoat-blend",
-  "recipe",
-  "coat-plan",
-  "coverage",
-  "ratio-sweep",
-  "what-if",
-  "how-sure",
-  "ground-ranking",
-  "three-paints",
-  "joint-plan",
-  "light-budget",
-  "layer-picture",
-  "light-to-light",
-  "one-drop",
-  "weigh-out",
-  "correction",
-  "calibration",
-  "question",
-  "pair-to-judge",
-  "batch",
-  "day-plan",
-  "quote",
-  "job-sheet",
-  "job-record",
-  "note",
-];
+/**
+ * Every kind of cell, in the order in which they are offered. Adding a kind is a folder of its name and a line here.
+ *
+ * bounded: every loop that its code can reach has a bound, which test/boundedLoops.test.ts holds; it computes in place.
+ * apart: not so; it computes in a worker, which is ended after two seconds.
+ */
+const kinds: Readonly<Record<string, "bounded" | "apart">> = {
+  target: "bounded",
+  photo: "bounded",
+  "by-eye": "bounded",
+  fading: "bounded",
+  "pigment-set": "bounded",
+  viewing: "bounded",
+  substrate: "bounded",
+  "basecoat-blend": "bounded",
+  recipe: "bounded",
+  "coat-plan": "bounded",
+  coverage: "bounded",
+  "ratio-sweep": "bounded",
+  "what-if": "bounded",
+  "how-sure": "bounded",
+  "ground-ranking": "bounded",
+  "three-paints": "bounded",
+  "joint-plan": "bounded",
+  "light-budget": "bounded",
+  "layer-picture": "bounded",
+  "light-to-light": "bounded",
+  "one-drop": "bounded",
+  "weigh-out": "bounded",
+  correction: "bounded",
+  calibration: "bounded",
+  question: "bounded",
+  "pair-to-judge": "bounded",
+  batch: "bounded",
+  "day-plan": "bounded",
+  quote: "bounded",
+  "job-sheet": "bounded",
+  "job-record": "bounded",
+  note: "bounded",
+};
+const names = Object.keys(kinds);
+
+/** The kinds that compute in place. */
+export const boundedKinds: ReadonlySet<string> = new Set(names.filter((name) => kinds[name] === "bounded"));
 
 /** Each is loaded when first needed, so that a page starts with no more than its notebook asks for. */
 const defines = import.meta.glob<{ default: CellKind }>("./*/define.ts");
@@ -52,13 +61,13 @@ export function growingRegistry(): GrowingRegistry {
   const registry = new Map<string, CellKind>();
   return {
     registry,
-    async need(names = kinds) {
-      const wanted = new Set(names);
+    async need(wantedNames = names) {
+      const wanted = new Set(wantedNames);
       const loaded = await Promise.all(
-        kinds.map((name) => (wanted.has(name) ? (registry.get(name) ?? define(name)) : undefined)),
+        names.map((name) => (wanted.has(name) ? (registry.get(name) ?? define(name)) : undefined)),
       );
       // Others may have come in meanwhile.
-      const all = kinds.map((name, k) => registry.get(name) ?? loaded[k]);
+      const all = names.map((name, k) => registry.get(name) ?? loaded[k]);
       registry.clear();
       for (const kind of all) if (kind) registry.set(kind.kind, kind);
     },
@@ -69,5 +78,5 @@ const define = async (name: string) => (await defines[`./${name}/define.ts`]()).
 
 /** The tag of the view of a kind, loaded when first needed; undefined for a kind that is not known. */
 export async function viewOf(kind: string): Promise<string | undefined> {
-  return kinds.includes(kind) ? (await views[`./${kind}/view.ts`]()).default : undefined;
+  return Object.hasOwn(kinds, kind) ? (await views[`./${kind}/view.ts`]()).default : undefined;
 }

@@ -72,7 +72,7 @@ export function placesOf(wavelengths: ArrayLike<number>, marked: (i: number) => 
   for (let i = 0; i < wavelengths.length; i++) {
     if (!marked(i)) continue;
     let last = i;
-    while (last + 1 < wavelengths.length && marked(last + 1)) last++;
+    for (; last + 1 < wavelengths.length && marked(last + 1); last++);
     runs.push(last === i ? `${wavelengths[i]}` : `${wavelengths[i]}–${wavelengths[last]}`);
     i = last;
   }

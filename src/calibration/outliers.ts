@@ -53,7 +53,7 @@ export function setOutliersAside(compiled: Compiled, whole: Fit, objective: Obje
   const most = Math.min(Math.floor(films / 3), films - fewestFilms);
   // Nothing to look for where the readings are described within their stated noise.
   if (whole.cost < describedWithinNoise * 0.5 * countReadings(compiled)) return { outliers: [], fit: whole };
-  while (out.length < most) {
+  for (let left = most; left > 0; left--) {
     const candidates = Array.from({ length: films }, (_, f) => f).filter((f) => !out.includes(f));
     const tries = candidates.map((f) => {
       const prediction = predictWithout(compiled, current.estimate, objective, f, out, quick);
@@ -65,8 +65,10 @@ export function setOutliersAside(compiled: Compiled, whole: Fit, objective: Obje
     );
     // Huber's loss grows linearly, so that the mean square of a bad film is judged by its own predicted residuals.
     const bad = best.cost > 0.5 * best.size * badFit ** 2 || best.saved > 0.5 * best.size * badFit ** 2;
-    const left = candidates.filter((f) => f !== best.film && compiled.fractions[f * compiled.components] > 0);
-    if (!bad || best.saved < standsOut * usual || left.length < 2) break;
+    const others = candidates.filter(
+      (f) => f !== best.film && compiled.fractions[f * compiled.components] > 0,
+    );
+    if (!bad || best.saved < standsOut * usual || others.length < 2) break;
     out.push(best.film);
     current = fitEstimate(withoutFilms(compiled, out), best.others.estimate, objective);
   }
@@ -215,7 +217,8 @@ function bestDose(
     }
   };
   for (let k = -10; k <= 10; k++) look(start * 1.35 ** k);
-  for (let width = 1.16; width > 1.004; width = 1 + (width - 1) / 2) {
+  for (let halving = 0; halving < 6; halving++) {
+    const width = 1 + 0.16 / 2 ** halving;
     look(best * width);
     look(best / width);
   }

@@ -31,7 +31,7 @@ export function spreadLabels(wanted: ArrayLike<number>, gap: number, from: numbe
   const pools: { sum: number; count: number }[] = [];
   order.forEach((label, rank) => {
     let pool = { sum: wanted[label] - rank * gap, count: 1 };
-    while (pools.length > 0) {
+    for (let left = pools.length; left > 0; left--) {
       const above = pools[pools.length - 1];
       if (above.sum / above.count <= pool.sum / pool.count) break;
       pool = { sum: above.sum + pool.sum, count: above.count + pool.count };

@@ -67,12 +67,12 @@ export function thicknessForContrastRatio(
   // The ratio rises with thickness as long as the black ground is darker than the film, so one crossing is the only.
   let thin = 0;
   let thick = 1;
-  while (contrastAt(thick) < ratio) {
+  for (; thick <= 2 * thickestFilm && contrastAt(thick) < ratio; thick *= 2) {
+    if (thick > thickestFilm) return undefined;
     thin = thick;
-    thick *= 2;
-    if (thin > thickestFilm) return undefined;
   }
-  while (thick - thin > 1e-12 * thick) {
+  // Sixty halvings use up all digits.
+  for (let halving = 0; halving < 60 && thick - thin > 1e-12 * thick; halving++) {
     const middle = (thin + thick) / 2;
     if (middle === thin || middle === thick) break;
     if (contrastAt(middle) < ratio) thin = middle;

@@ -57,7 +57,7 @@ export function resampleToGrid(
       if (nm < last + coincident) picked++;
       continue;
     }
-    while (wavelengths[right] < nm - coincident) right++;
+    for (; right < count && wavelengths[right] < nm - coincident; right++);
     if (Math.abs(wavelengths[right] - nm) <= coincident) {
       result[i] = values[right];
       picked++;

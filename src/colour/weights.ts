@@ -127,7 +127,7 @@ export function illuminantAtEachNm(illuminant: IlluminantTable, first: number, l
     if (nm < at[0]) result[nm - first] = beyond === "held" ? power[0] : 0;
     else if (nm > at[end]) result[nm - first] = beyond === "held" ? power[end] : 0;
     else {
-      while (left < end - 1 && at[left + 1] <= nm) left++;
+      for (; left < end - 1 && at[left + 1] <= nm; left++);
       const share = (nm - at[left]) / (at[left + 1] - at[left]);
       result[nm - first] = power[left] + share * (power[left + 1] - power[left]);
     }

@@ -3,6 +3,7 @@ import { deltaE2000 } from "../colour/difference.ts";
 import { LabToXYZ, reflectanceToLab } from "../colour/Lab.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import { solveInPlace } from "../fit/denseAlgebra.ts";
+import { withinSteps } from "../fit/steps.ts";
 
 /** One of the many reflectance curves that have a given Lab. */
 export interface CurveFromLab {
@@ -68,7 +69,9 @@ export function curveNearest(
   // From grey towards the colour, as far as there are curves.
   z = solveConditions(weights, at(0), flat, steps) ?? flat;
   let share = 0;
-  for (let stride = 0.25; stride > 1e-4 && share < 1; ) {
+  let stride = 0.25;
+  for (let step = 0; stride > 1e-4 && share < 1; step++) {
+    withinSteps(step, 20_000, "the way from grey to the colour");
     const next = Math.min(share + stride, 1);
     const further = solveConditions(weights, at(next), z, steps);
     if (further === undefined) stride /= 2;

@@ -82,7 +82,8 @@ function movedIds(before: NotebookDocument, after: NotebookDocument): Set<string
   const previous: number[] = [];
   for (let at = 0; at < places.length; at++) {
     let low = 0;
-    for (let high = ends.length; low < high; ) {
+    let high = ends.length;
+    for (let left = ends.length; left > 0 && low < high; left--) {
       const middle = (low + high) >> 1;
       if (places[ends[middle]] < places[at]) low = middle + 1;
       else high = middle;
@@ -91,7 +92,11 @@ function movedIds(before: NotebookDocument, after: NotebookDocument): Set<string
     ends[low] = at;
   }
   const stayed = new Set<string>();
-  for (let at = ends.at(-1) ?? -1; at >= 0; at = previous[at]) stayed.add(ids[at]);
+  let at = ends.at(-1) ?? -1;
+  for (let left = ends.length; left > 0; left--) {
+    stayed.add(ids[at]);
+    at = previous[at];
+  }
   return new Set(ids.filter((id) => !stayed.has(id)));
 }
 

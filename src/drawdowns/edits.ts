@@ -19,7 +19,7 @@ export function emptyTable<Reading>(): KeptTable<Reading> {
 export function withNewFilm<Reading>(table: KeptTable<Reading>): KeptTable<Reading> {
   const names = new Set(table.films.map(({ label }) => label.toLowerCase()));
   let number = table.films.length + 1;
-  while (names.has(`drawdown ${number}`)) number++;
+  for (const more = number + names.size; number < more && names.has(`drawdown ${number}`); number++);
   const film: KeptFilm<Reading> = {
     label: `Drawdown ${number}`,
     use: true,

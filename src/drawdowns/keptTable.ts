@@ -167,7 +167,9 @@ export function ownLabels(films: readonly { readonly label: string }[]): string[
   const seen = new Set<string>();
   return films.map(({ label }) => {
     let name = label;
-    for (let k = 2; seen.has(name) || (name !== label && used.has(name)); k++) name = `${label} (${k})`;
+    const isTaken = () => seen.has(name) || (name !== label && used.has(name));
+    // As many names as films, and as many again for those that films have by themselves.
+    for (let k = 2; k <= 2 * films.length + 2 && isTaken(); k++) name = `${label} (${k})`;
     seen.add(name);
     return name;
   });

@@ -40,7 +40,8 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
 
   let ends = 0;
   for (const end of ["\n", "\r"]) {
-    for (let i = text.indexOf(end); i >= 0 && ends <= mostLineEnds; i = text.indexOf(end, i + 1)) ends++;
+    let i = text.indexOf(end);
+    for (; ends <= mostLineEnds && i >= 0; ends++) i = text.indexOf(end, i + 1);
   }
   if (ends > mostLineEnds) refuse(`there are more than ${mostLineEnds / 2} lines`, "Split the file");
   const lines = text.split(/\r\n|\n|\r/);
@@ -156,42 +157,35 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
  */
 function wordsOf(line: string, fieldCount: number | undefined, file: string, row: number): string[] {
   const words: string[] = [];
-  let i = 0;
   // Places in `words` after which a tab stood.
   let tabs = 0;
   const afterTab: number[] = [];
-  while (i < line.length) {
+  for (let i = 0; i < line.length; i++) {
     const sign = line[i];
     if (sign === "\t") {
       tabs++;
       afterTab.push(words.length);
-      i++;
-    } else if (blank.test(sign)) i++;
-    else if (sign === "#") break;
+    } else if (sign === "#") break;
     else if (sign === '"') {
       let word = "";
-      i++;
-      for (;;) {
-        if (i >= line.length) {
-          throw new SpectrumFileError(
-            file,
-            "a quotation mark is not closed",
-            "Close it, or take it out",
-            row,
-          );
-        }
-        if (line[i] !== '"') word += line[i++];
+      let closed = false;
+      for (i++; i < line.length && !closed; i++) {
+        if (line[i] !== '"') word += line[i];
         else if (line[i + 1] === '"') {
           word += '"';
-          i += 2;
-        } else break;
+          i++;
+        } else closed = true;
       }
-      i++;
+      if (!closed) {
+        throw new SpectrumFileError(file, "a quotation mark is not closed", "Close it, or take it out", row);
+      }
+      // Behind the mark; the outer loop goes on one further.
+      i--;
       words.push(word);
-    } else {
+    } else if (!blank.test(sign)) {
       const start = i;
-      while (i < line.length && line[i] !== '"' && !blank.test(line[i])) i++;
-      words.push(line.slice(start, i));
+      for (; i + 1 < line.length && line[i + 1] !== '"' && !blank.test(line[i + 1]); i++);
+      words.push(line.slice(start, i + 1));
     }
   }
   // A row of `n` fields between n − 1 tabs: two tabs in a row hold an empty field.

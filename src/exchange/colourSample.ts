@@ -68,7 +68,7 @@ export function distinctLabels(labels: readonly string[]): string[] {
     const base = label.trim() === "" ? `Sample ${i + 1}` : label.trim();
     let name = base;
     let number = next.get(base) ?? 2;
-    for (; used.has(name); number++) name = `${base} (${number})`;
+    for (; number <= labels.length + 1 && used.has(name); number++) name = `${base} (${number})`;
     next.set(base, number);
     used.add(name);
     return name;

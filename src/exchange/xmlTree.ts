@@ -116,9 +116,10 @@ type Refuse = (problem: string, wayOut: string, row?: number) => never;
 function refuseExcess(text: string, refuse: Refuse): void {
   const excess = (what: string): never => refuse(what, "Check where the file comes from, or split it");
   let depth = 0;
-  let tags = 0;
   let after = 0;
-  for (let i = text.indexOf("<"); i >= 0; i = text.indexOf("<", after)) {
+  for (let tags = 0; tags <= xmlLimits.tags; tags++) {
+    const i = text.indexOf("<", after);
+    if (i < 0) break;
     if (i - after > xmlLimits.textLength)
       excess(`there are more than ${xmlLimits.textLength} signs in one element`);
     const closing = text.startsWith("<!--", i) ? "-->" : text.startsWith("<![CDATA[", i) ? "]]>" : ">";
@@ -128,7 +129,7 @@ function refuseExcess(text: string, refuse: Refuse): void {
       return;
     }
     after = end + closing.length;
-    if (++tags > xmlLimits.tags) excess(`there are more than ${xmlLimits.tags} tags`);
+    if (tags === xmlLimits.tags) excess(`there are more than ${xmlLimits.tags} tags`);
     if (end - i > xmlLimits.tagLength) excess(`a tag or comment is longer than ${xmlLimits.tagLength} signs`);
     if (closing !== ">") continue;
     const next = text[i + 1];
@@ -147,8 +148,9 @@ function refuseExcess(text: string, refuse: Refuse): void {
 
 /** How often a sign occurs; counting stops above `most`. */
 function countOf(text: string, sign: string, most: number): number {
+  let at = text.indexOf(sign);
   let count = 0;
-  for (let i = text.indexOf(sign); i >= 0 && count <= most; i = text.indexOf(sign, i + 1)) count++;
+  for (; count <= most && at >= 0; count++) at = text.indexOf(sign, at + 1);
   return count;
 }
 

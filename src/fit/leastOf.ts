@@ -1,3 +1,5 @@
+import { withinSteps } from "./steps.ts";
+
 const golden = (Math.sqrt(5) - 1) / 2;
 
 /**
@@ -11,7 +13,8 @@ export function leastOf(f: (x: number) => number, low: number, high: number, pre
   let x2 = a + golden * (b - a);
   let f1 = f(x1);
   let f2 = f(x2);
-  while (b - a > precision) {
+  for (let step = 0; b - a > precision; step++) {
+    withinSteps(step, 2000, "the search for the least point");
     if (f1 < f2) {
       b = x2;
       x2 = x1;

@@ -135,7 +135,7 @@ export class Descender {
       converged = false;
       radius = Math.max(radius, 1);
       const enough = promiseShare * smoothing;
-      while (iterations < maxIterations) {
+      for (let left = maxIterations - iterations; left > 0; left--) {
         iterations++;
         const promise = top - this.#solveStep(x, limits, radius);
         if (!(promise > enough)) {

@@ -29,8 +29,8 @@ export function freeCellId(stem: string, taken: Iterable<string>): CellId {
   const used = new Set(taken);
   const base = pattern.test(stem) && !reserved.has(stem) ? stem.slice(0, 56) : "cell";
   if (!used.has(base)) return cellId(base);
-  for (let number = 2; ; number++) {
-    const candidate = `${base}-${number}`;
-    if (!used.has(candidate)) return cellId(candidate);
-  }
+  // Among one more than are taken, one is free.
+  let number = 2;
+  for (; number <= used.size + 1 && used.has(`${base}-${number}`); number++);
+  return cellId(`${base}-${number}`);
 }

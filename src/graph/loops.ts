@@ -10,15 +10,17 @@ export function loopThrough(upstream: Upstream, giver: string, taker: string): s
   // Walk up from the giver: reaching the taker means that the taker already feeds the giver.
   const cameFrom = new Map<string, string>();
   const queue = [giver];
-  for (let at = queue.shift(); at !== undefined; at = queue.shift()) {
+  for (let next = 0; next < queue.length; next++) {
+    const at = queue[next];
     for (const above of upstream.get(at) ?? []) {
       if (cameFrom.has(above)) continue;
       cameFrom.set(above, at);
       if (above === taker) {
         const path = [taker];
-        for (let node: string | undefined = taker; node !== giver; ) {
-          node = cameFrom.get(node!);
-          path.push(node!);
+        let node = taker;
+        for (let left = cameFrom.size; left > 0 && node !== giver; left--) {
+          node = cameFrom.get(node)!;
+          path.push(node);
         }
         path.push(taker);
         return path;

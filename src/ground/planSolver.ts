@@ -69,7 +69,8 @@ export class PlanSolver {
     let best = spread[0];
     let low = priceOf(frugal);
     let high = priceOf(best);
-    while (high - low > costPrecision * from.cost) {
+    // Sixty halvings use up all digits, also where the cost is next to nothing.
+    for (let halving = 0; halving < 60 && high - low > costPrecision * from.cost; halving++) {
       const purse = (low + high) / 2;
       const within: Limits = {
         ...limits,

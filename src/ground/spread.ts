@@ -1,5 +1,6 @@
 import { aboveZero, atLeastZero, within } from "../colour/checks.ts";
 import { normal } from "../fit/seededRandom.ts";
+import { withinSteps } from "../fit/steps.ts";
 
 /**
  * How much the film build varies from place to place: one standard deviation as a share of what is planned.
@@ -55,7 +56,8 @@ export function checkSpread({
 /** A film build from the normal distribution about 1, drawn again while it is below zero. */
 export function drawBuild(random: () => number, sigma: number): number {
   if (sigma === 0) return 1;
-  for (;;) {
+  for (let draw = 0; ; draw++) {
+    withinSteps(draw, 1000, "drawing a film build");
     const build = 1 + sigma * normal(random);
     if (build >= 0) return build;
   }

@@ -175,7 +175,7 @@ function placesWhere(
   for (let i = 0; i < values.length; i++) {
     if (!test(values[i])) continue;
     let last = i;
-    while (last + 1 < values.length && test(values[last + 1])) last++;
+    for (; last + 1 < values.length && test(values[last + 1]); last++);
     runs.push(last === i ? name(i) : `${name(i)}–${name(last)}`);
     i = last;
   }

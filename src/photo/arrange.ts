@@ -14,7 +14,7 @@ interface Size {
 function named(role: Role, circles: readonly KeptCircle[]): { id: string; label: string } {
   const used = new Set(circles.map(({ id }) => id));
   let number = circles.filter((circle) => circle.role === role).length + 1;
-  while (used.has(`${role}-${number}`)) number++;
+  for (const more = number + used.size; number < more && used.has(`${role}-${number}`); number++);
   return { id: `${role}-${number}`, label: `${words[role]} ${number}` };
 }
 

@@ -73,12 +73,13 @@ export function sampleCircle(picture: Picture, circle: Circle): CircleSample {
   let clipped = 0;
   let shadowed = 0;
   let saturated = 0;
-  for (let row = Math.floor(y - radius); row < Math.min(Math.ceil(y + radius), height); row += stride) {
-    for (
-      let column = Math.floor(x - radius);
-      column < Math.min(Math.ceil(x + radius), width);
-      column += stride
-    ) {
+  const top = Math.floor(y - radius);
+  const left = Math.floor(x - radius);
+  const rows = (Math.min(Math.ceil(y + radius), height) - top) / stride;
+  const columns = (Math.min(Math.ceil(x + radius), width) - left) / stride;
+  for (let i = 0; i < rows; i++) {
+    for (let j = 0; j < columns; j++) {
+      const [row, column] = [top + i * stride, left + j * stride];
       if ((column + 0.5 - x) ** 2 + (row + 0.5 - y) ** 2 > radius * radius) continue;
       const at = 4 * (row * width + column);
       const highest = Math.max(data[at], data[at + 1], data[at + 2]);

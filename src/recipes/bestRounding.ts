@@ -1,3 +1,5 @@
+import { withinSteps } from "../fit/steps.ts";
+
 /** Up to this many roundings all are tried; beyond it, neighbours of the best so far. */
 const mostTried = 4096;
 
@@ -48,7 +50,9 @@ export function bestRounding(
     return best;
   }
   // Neighbours: one dose a step up or down, or two doses at once, until none is better.
-  for (let better = true; better; ) {
+  let better = true;
+  for (let round = 0; better; round++) {
+    withinSteps(round, 1000, "the search for doses");
     better = false;
     const from = best.slice();
     for (const i of pastes) {

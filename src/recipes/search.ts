@@ -253,9 +253,9 @@ function greatestShare({ components, binderIndex, limits: { maxLoading, min } }:
 }
 
 function inParts<T>(list: readonly T[], size: number): T[][] {
-  const parts: T[][] = [];
-  for (let at = 0; at < list.length; at += size) parts.push(list.slice(at, at + size));
-  return parts;
+  return Array.from({ length: Math.ceil(list.length / size) }, (_, k) =>
+    list.slice(k * size, (k + 1) * size),
+  );
 }
 
 /** The best recipe of the choices with one paste fewer, with the new paste at its least dose; not-a-number when none. */

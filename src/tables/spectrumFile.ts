@@ -170,7 +170,7 @@ function distinctLabels(labels: string[], notes: string[]): string[] {
     const base = label === "" ? `Sample ${i + 1}` : label;
     let name = base;
     let number = next.get(base) ?? 2;
-    for (; used.has(name); number++) name = `${base} (${number})`;
+    for (; number <= labels.length + 1 && used.has(name); number++) name = `${base} (${number})`;
     next.set(base, number);
     used.add(name);
     return name;

@@ -104,11 +104,10 @@ function clockTicks({ startOfDay, dayLength }: DayChartData, room: number, last:
   const ticks: { at: number; text: string }[] = [];
   for (let day = 0; day * dayLength <= last; day++) {
     const first = Math.ceil(startOfDay / step) * step - startOfDay;
-    for (
-      let minute = first;
-      minute < dayLength || (minute === dayLength && day * dayLength + minute >= last);
-      minute += step
-    ) {
+    for (let k = 0; first + k * step <= dayLength; k++) {
+      const minute = first + k * step;
+      // The evening is the next morning, but for the last.
+      if (minute === dayLength && day * dayLength + minute < last) break;
       const at = day * dayLength + minute;
       if (at > last * 1.04) break;
       ticks.push({ at, text: clockText(startOfDay, minute).slice(0, 5) });

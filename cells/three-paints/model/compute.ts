@@ -1,5 +1,6 @@
 import type { Component } from "../../../src/coating/component.ts";
 import { remainder } from "../../../src/colour/remainder.ts";
+import { withinSteps } from "../../../src/fit/steps.ts";
 import type { ComputeContext } from "../../../src/graph/defineCell.ts";
 import { LastAnswers } from "../../../src/graph/lastAnswers.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
@@ -113,7 +114,9 @@ function bestBlends(job: GroundJob, coarse: GroundTriangle): { best: RatedBlend;
   const chain = new GroundChain(job);
   let [second, third] = coarse.shares.subarray(3 * coarse.best + 1, 3 * coarse.best + 3);
   let value = coarse.worst[coarse.best];
-  for (let step = 1 / coarse.steps; step > finest / 2; ) {
+  let step = 1 / coarse.steps;
+  for (let round = 0; step > finest / 2; round++) {
+    withinSteps(round, 1000, "the search for the best blend");
     let moved = false;
     for (const [x, y] of directions) {
       const [a, b] = [second + step * x, third + step * y];
