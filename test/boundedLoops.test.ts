@@ -19,6 +19,7 @@ const places = [
   "src/graph",
   "src/ground",
   "src/job",
+  "src/judgement",
   "src/optics",
   "src/paper",
   "src/photo",

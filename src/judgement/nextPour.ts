@@ -172,8 +172,9 @@ function additions(
   const most = pastes.length > manyPastes ? 1 : Math.min(mostPastes, pastes.length);
   for (let size = 1; size <= most; size++) {
     const packed = subsetsOfSize({ candidates: pastes, required: [], maxPastes: mostPastes }, size);
-    for (let at = 0; at < packed.length; at += size) {
-      const { variables, x } = solver.closest([...packed.subarray(at, at + size), binderIndex], maxGrowth);
+    for (let k = 0; k < packed.length / size; k++) {
+      const choice = packed.subarray(k * size, (k + 1) * size);
+      const { variables, x } = solver.closest([...choice, binderIndex], maxGrowth);
       const stays = 1 - sumOf(x);
       const volumes = new Float64Array(components.length);
       variables.forEach((j, i) => {

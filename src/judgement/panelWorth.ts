@@ -86,7 +86,7 @@ export function evenPoints(
   let sum = weights[0];
   let k = 0;
   for (let c = 0; c < count; c++) {
-    while (sum < (c + 0.5) / count && k < weights.length - 1) sum += weights[++k];
+    for (; k < weights.length - 1 && sum < (c + 0.5) / count; k++) sum += weights[k + 1];
     for (let i = 0; i < cloudSize; i++) even[c * cloudSize + i] = points[k * cloudSize + i];
   }
   return even;

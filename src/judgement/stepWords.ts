@@ -60,6 +60,6 @@ export function stepText(step: Step, words: AxisWords): string {
 export function stepOf(perceived: number): Exclude<Step, null> {
   const size = Math.abs(perceived);
   let step = 0;
-  while (step < sizeEnds.length && size >= sizeEnds[step]) step++;
+  for (; step < sizeEnds.length && size >= sizeEnds[step]; step++);
   return (perceived < 0 ? -step || 0 : step) as Exclude<Step, null>;
 }

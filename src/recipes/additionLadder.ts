@@ -88,7 +88,7 @@ export class AdditionLadder {
   /** All ways found within a growth. */
   upTo(maxGrowth: number): Additions[] {
     const within = () => this.#ways.filter(({ growth }) => growth <= maxGrowth + 1e-9);
-    while (this.#climbed < flights.length) {
+    for (let left = flights.length - this.#climbed; left > 0; left--) {
       const from = this.#climbed === 0 ? 0 : flights[this.#climbed - 1];
       if (from >= maxGrowth - 1e-9 || within().some(({ objective }) => objective <= this.#aim)) break;
       this.#climb(maxGrowth);
@@ -99,7 +99,8 @@ export class AdditionLadder {
   /** The least way that reaches the aim, however much it adds up to four times the pot; undefined where none does. */
   needed(): Additions | undefined {
     const reached = () => this.#ways.filter(({ objective }) => objective <= this.#aim);
-    while (this.#climbed < flights.length && reached().length === 0) this.#climb(0);
+    for (let left = flights.length - this.#climbed; left > 0 && reached().length === 0; left--)
+      this.#climb(0);
     return bestOf(reached(), this.#aim);
   }
 
@@ -175,7 +176,8 @@ export class AdditionLadder {
     const steps = lowest.slice();
     const shares = new Float64Array(count);
     let best: { steps: number[]; added: number; value: number } | undefined;
-    for (let more = true; more; ) {
+    // Every combination of roundings once, the first counted up fastest.
+    for (let left = highest.reduce((all, most, i) => all * (most - lowest[i] + 1), 1); left > 0; left--) {
       let added = 0;
       let pastes = this.#potLoading * pot;
       for (let i = 0; i < count; i++) {
@@ -190,9 +192,8 @@ export class AdditionLadder {
         if (better) best = { steps: steps.slice(), added, value };
       }
       let i = 0;
-      while (i < count && steps[i] === highest[i]) steps[i] = lowest[i++];
-      more = i < count;
-      if (more) steps[i]++;
+      for (; i < count && steps[i] === highest[i]; i++) steps[i] = lowest[i];
+      if (i < count) steps[i]++;
     }
     if (!best) return;
     const all = new Float64Array(components.length);
@@ -225,8 +226,8 @@ function choicesOf({ components, binderIndex, excluded, maxPastes }: LadderStock
   const choices: number[][] = [[binderIndex]];
   for (let size = 1; size <= Math.min(maxPastes, pastes.length); size++) {
     const packed = subsetsOfSize({ candidates: pastes, required: [], maxPastes }, size);
-    for (let at = 0; at < packed.length; at += size) {
-      const choice = [...packed.subarray(at, at + size)];
+    for (let k = 0; k < packed.length / size; k++) {
+      const choice = [...packed.subarray(k * size, (k + 1) * size)];
       if (size < 3) choices.push(choice);
       choices.push([...choice, binderIndex]);
     }

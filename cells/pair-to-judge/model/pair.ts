@@ -45,14 +45,15 @@ export function inventedPair(
   // The difference grows with every drop, so that halving finds the first that is large enough.
   let low = 0;
   let high = mostDrops;
-  while (high - low > 1) {
+  for (let left = mostDrops; left > 0 && high - low > 1; left--) {
     const middle = (low + high) >> 1;
     if (deltaE2000(reference, withDrops(middle)) < wanted) low = middle;
     else high = middle;
   }
   const panel = withDrops(high);
   const others = pastes.filter((j) => j !== paste);
-  while (others.length > offered - 1) others.splice(Math.floor(random() * others.length), 1);
+  for (let surplus = others.length - (offered - 1); surplus > 0; surplus--)
+    others.splice(Math.floor(random() * others.length), 1);
   return {
     reference,
     panel,
