@@ -1,4 +1,5 @@
 import type { CellKind, Registry } from "../src/graph/defineCell.ts";
+import { define } from "./defines.ts";
 
 /**
  * Every kind of cell, in the order in which they are offered. Adding a kind is a folder of its name and a line here.
@@ -44,13 +45,13 @@ const names = Object.keys(kinds);
 
 /** The kinds that compute in place. */
 export const boundedKinds: ReadonlySet<string> = new Set(names.filter((name) => kinds[name] === "bounded"));
+/** Whether a kind has to be computed where it can be ended. */
+export const needsApart = (kind: string) => !boundedKinds.has(kind);
 
-/** Each is loaded when first needed, so that a page starts with no more than its notebook asks for. */
-const defines = import.meta.glob<{ default: CellKind }>("./*/define.ts");
 /** Never loaded headless; the default export is the element's tag. */
 const views = import.meta.glob<{ default: string }>("./*/view.ts");
 
-/** A registry that grows: it holds the kinds that were needed so far, in the order in which they are offered. */
+/** A registry that grows, each kind loaded when first needed, so that a page starts with little: it holds the kinds that were needed so far, in the order in which they are offered. */
 interface GrowingRegistry {
   readonly registry: Registry;
   /** Load these kinds, or all; unknown names are passed over, their cells say so themselves. */
@@ -73,8 +74,6 @@ export function growingRegistry(): GrowingRegistry {
     },
   };
 }
-
-const define = async (name: string) => (await defines[`./${name}/define.ts`]()).default;
 
 /** The tag of the view of a kind, loaded when first needed; undefined for a kind that is not known. */
 export async function viewOf(kind: string): Promise<string | undefined> {

@@ -39,6 +39,7 @@ const allowed: Record<string, readonly string[]> = {
   "src/graph": ["src/tasks"],
   "src/document": ["src/graph"],
   "src/workers": [
+    "src/graph",
     "src/drawdowns",
     "src/exchange",
     "src/calibration",
@@ -188,6 +189,7 @@ describe("imports point one way", () => {
       "vite.config.ts",
       "src/shell/main.ts",
       "src/cli/main.ts",
+      "src/cli/kindThread.ts",
       ...sources("src/build"),
       ...sources("src/server").filter((file) => file.endsWith(".mjs") || file.endsWith("/main.ts")),
     ];

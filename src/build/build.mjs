@@ -39,7 +39,9 @@ async function buildAll() {
     const made = fingerprint();
     await buildPage(join(staging, "page"));
     await bundleForNode("src/server/main.ts", join(staging, "server"));
-    await bundleForNode("src/cli/main.ts", join(staging, "cli"));
+    await bundleForNode("src/cli/main.ts", join(staging, "cli"), {
+      also: { kindThread: "src/cli/kindThread.ts" },
+    });
     await rm(stampFile, { force: true });
     for (const part of parts) {
       const place = join(distFolder, part);

@@ -6,9 +6,10 @@ import { root } from "./sources.mjs";
  *
  * @param {string} entry path from the project folder
  * @param {string} outDir where main.js goes
- * @param {{external?: string[]}} [options] packages that are left to be imported from node_modules
+ * @param {{external?: string[], also?: Record<string, string>}} [options] packages that are left to be imported from
+ * node_modules; further entries by the names of their programs, such as those of threads
  */
-export async function bundleForNode(entry, outDir, { external = [] } = {}) {
+export async function bundleForNode(entry, outDir, { external = [], also = {} } = {}) {
   const { build } = await import("vite");
   await build({
     root,
@@ -18,7 +19,7 @@ export async function bundleForNode(entry, outDir, { external = [] } = {}) {
     // Vite takes the entries of dependencies meant for Node, where there are such.
     ssr: { noExternal: true, external },
     build: {
-      ssr: join(root, entry),
+      ssr: true,
       outDir,
       emptyOutDir: true,
       target: "node20",
@@ -26,7 +27,10 @@ export async function bundleForNode(entry, outDir, { external = [] } = {}) {
       reportCompressedSize: false,
       rolldownOptions: {
         external,
-        output: { entryFileNames: "main.js", chunkFileNames: "chunks/[name]-[hash].js" },
+        input: Object.fromEntries(
+          Object.entries({ main: entry, ...also }).map(([name, path]) => [name, join(root, path)]),
+        ),
+        output: { entryFileNames: "[name].js", chunkFileNames: "chunks/[name]-[hash].js" },
       },
     },
   });

@@ -31,10 +31,14 @@ standard error. Exit code 0: all is well; 1: a result cannot be relied on; 2: a 
 /**
  * The command line.
  *
- * @param argv arguments after the program name
+ * @param argv arguments after the program name   @param kindThread program of a thread for cells to be computed apart
  * @returns exit code: 0 all is well, 1 a result that cannot be relied on, 2 a file or option that cannot be used
  */
-export async function main(argv: string[], surroundings: Surroundings = realSurroundings): Promise<number> {
+export async function main(
+  argv: string[],
+  surroundings: Surroundings = realSurroundings,
+  kindThread?: URL,
+): Promise<number> {
   const [name, ...rest] = argv;
   if (name === "--help" || name === "-h" || name === "help") {
     surroundings.print(help);
@@ -51,7 +55,7 @@ export async function main(argv: string[], surroundings: Surroundings = realSurr
     return exitCode.ok;
   }
   try {
-    return await command.run(rest, surroundings);
+    return await command.run(rest, { ...surroundings, kindThread });
   } catch (error) {
     surroundings.complain(wordsOf(error, command.name));
     return exitCode.unreadable;

@@ -21,6 +21,7 @@ export const runCommand: Command = {
     if (positionals.length !== 1) throw new InputError("Give one notebook file.");
     const text = await readText(surroundings, positionals[0]);
     // Loaded only here: the other commands need no cells.
+    const { apartIn } = await import("./apartInThreads.ts");
     const { runNotebook } = await import("./runNotebook.ts");
     const { parseNotebook } = await import("../document/notebook.ts");
     try {
@@ -28,7 +29,7 @@ export const runCommand: Command = {
     } catch (error) {
       throw new InputError(`${positionals[0]}: ${messageOf(error)}`);
     }
-    const result = await runNotebook(text);
+    const result = await runNotebook(text, apartIn(surroundings));
     printJson(surroundings, result);
     return result.ok ? exitCode.ok : exitCode.failed;
   },

@@ -1,5 +1,7 @@
-import { registry } from "../../cells/allKinds.ts";
+import { registry as allKinds } from "../../cells/allKinds.ts";
 import { type NotebookDocument, parseNotebook } from "../document/notebook.ts";
+import type { Apart } from "../graph/apart.ts";
+import type { CellKind, Registry } from "../graph/defineCell.ts";
 import { NotebookGraph } from "../graph/notebookGraph.ts";
 import type { Outcome } from "../graph/outcome.ts";
 import { runDirect } from "../workers/direct.ts";
@@ -30,13 +32,20 @@ interface NotebookReport {
  * Compute a saved notebook with no page at all.
  * @throws NotebookFormatError for a text that is no notebook
  */
-export async function runNotebook(text: string): Promise<NotebookReport> {
-  return runDocument(parseNotebook(text));
+export async function runNotebook(text: string, apart?: Apart): Promise<NotebookReport> {
+  return runDocument(parseNotebook(text), apart);
 }
 
-/** Compute a notebook and report every cell's outcome. */
-export async function runDocument(document: NotebookDocument): Promise<NotebookReport> {
-  const graph = new NotebookGraph(registry, runDirect);
+/**
+ * Compute a notebook and report every cell's outcome.
+ * @param apart where cells are computed that have no checked bound on their steps
+ */
+export async function runDocument(
+  document: NotebookDocument,
+  apart?: Apart,
+  registry: Registry = allKinds,
+): Promise<NotebookReport> {
+  const graph = new NotebookGraph(registry, runDirect, apart);
   try {
     graph.setCells(document.cells);
     await graph.settled();
@@ -44,7 +53,7 @@ export async function runDocument(document: NotebookDocument): Promise<NotebookR
       id,
       kind,
       title,
-      ...report(kind, graph.outcome(id)),
+      ...report(registry.get(kind), graph.outcome(id)),
     }));
     return { title: document.title, ok: cells.every((cell) => cell.status === "ok"), cells };
   } finally {
@@ -52,10 +61,10 @@ export async function runDocument(document: NotebookDocument): Promise<NotebookR
   }
 }
 
-function report(kind: string, outcome: Outcome): Omit<CellReport, "id" | "kind" | "title"> {
+function report(kind: CellKind | undefined, outcome: Outcome): Omit<CellReport, "id" | "kind" | "title"> {
   switch (outcome.status) {
     case "ok": {
-      const summarise = registry.get(kind)?.summarise;
+      const summarise = kind?.summarise;
       return {
         status: "ok",
         ...(outcome.notes.length > 0 ? { notes: outcome.notes } : {}),

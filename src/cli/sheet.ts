@@ -1,3 +1,4 @@
+import type { Apart } from "../graph/apart.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import { readOptions } from "./options.ts";
 import { type Command, exitCode, InputError, readText, type Surroundings } from "./surroundings.ts";
@@ -28,7 +29,8 @@ export const sheetCommand: Command = {
     if (positionals.length !== 1) throw new InputError("Give one notebook file.");
     const [path] = positionals;
     const text = await readText(surroundings, path);
-    const sheet = await sheetIn(text, path, values.cell);
+    const { apartIn } = await import("./apartInThreads.ts");
+    const sheet = await sheetIn(text, path, values.cell, apartIn(surroundings));
     if ("trouble" in sheet) {
       surroundings.complain(sheet.trouble);
       return exitCode.failed;
@@ -43,6 +45,7 @@ async function sheetIn(
   text: string,
   path: string,
   wanted: string | undefined,
+  apart: Apart | undefined,
 ): Promise<{ page: string } | { trouble: string }> {
   // Loaded only here: the other commands need no cells.
   const { registry } = await import("../../cells/allKinds.ts");
@@ -66,7 +69,7 @@ async function sheetIn(
         : `${path}: the notebook has no job sheet "${wanted}". It has: ${ids}.`,
     );
   }
-  const graph = new NotebookGraph(registry, runDirect);
+  const graph = new NotebookGraph(registry, runDirect, apart);
   try {
     graph.setCells(document.cells);
     await graph.settled();

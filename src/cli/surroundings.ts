@@ -6,6 +6,8 @@ export interface Surroundings {
   readFile(path: string): Promise<Uint8Array>;
   print(text: string): void;
   complain(text: string): void;
+  /** The program of a thread in which a cell can be computed apart; without it all cells are computed here. */
+  readonly kindThread?: URL;
 }
 
 /** The files and the terminal of this process. */

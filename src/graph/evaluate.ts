@@ -13,7 +13,7 @@ export type Changes = Readonly<Record<string, Readonly<Record<string, unknown>>>
  * What a cell would offer if some parameters were different: recomputes the cells between, and leaves the live notebook alone.
  *
  * @param outcomes present outcomes of all cells
- * @param wanted id of the cell asked
+ * @param wanted id of the cell asked   @param isApart whether a kind must not be computed here
  * @throws InputError when a cell on the way is in error, or works too long to be asked many times
  */
 export function evaluate(
@@ -23,6 +23,7 @@ export function evaluate(
   changes: Changes,
   wanted: string,
   signal: AbortSignal,
+  isApart: (kind: string) => boolean,
 ): Offered {
   const touched = new Map<string, boolean>();
   const isTouched = (id: string): boolean => {
@@ -56,7 +57,9 @@ export function evaluate(
     }
     const inputs = gatherInputs(kind, cell, givers, present, registry);
     const parameters = checkParameters(kind.parameters, { ...cell.parameters, ...changes[cell.id] });
-    const value = kind.compute(inputs, parameters, quietContext(cell, signal));
+    const value = isApart(kind.kind)
+      ? Promise.resolve()
+      : kind.compute(inputs, parameters, quietContext(cell, signal));
     if (value instanceof Promise) {
       value.catch(() => {});
       throw new InputError(`"${cell.title}" works too long to be asked many times`, {

@@ -1,5 +1,6 @@
 import { Runtime } from "@observablehq/runtime";
 import type { Progress, RunTask } from "../tasks/longTask.ts";
+import type { Apart } from "./apart.ts";
 import type { CellId } from "./cellId.ts";
 import type { ActionContext, ComputeContext, Registry } from "./defineCell.ts";
 import { type Changes, evaluate } from "./evaluate.ts";
@@ -46,9 +47,13 @@ export class NotebookGraph {
   readonly #busy = new Set<string>();
   readonly #waiting: (() => void)[] = [];
 
-  constructor(registry: Registry, run: RunTask = noRunner) {
+  readonly #apart: Apart | undefined;
+
+  /** @param apart where cells are computed that have no checked bound; without it all are computed here */
+  constructor(registry: Registry, run: RunTask = noRunner, apart?: Apart) {
     this.#registry = registry;
     this.#run = run;
+    this.#apart = apart;
   }
 
   /** Lay these cells into the graph: new ones are added, changed ones redefined, missing ones removed. */
@@ -160,6 +165,10 @@ export class NotebookGraph {
       const parameters = checkParameters(kind.parameters, cell.parameters);
       const notes: string[] = [];
       const context = this.#context(cell, notes, invalidation);
+      if (this.#apart?.needs(cell.kind)) {
+        const { id, title } = cell;
+        return this.#apart.compute({ kind: cell.kind, id, title, inputs, parameters }, context.signal);
+      }
       const value = kind.compute(inputs, parameters, context);
       if (!(value instanceof Promise)) return { status: "ok", value, notes };
       return settleOrAbort(value, context.signal).then(
@@ -202,7 +211,9 @@ export class NotebookGraph {
 
   #evaluate(changes: Changes, wanted: string, signal: AbortSignal) {
     const present = new Map([...this.#nodes].map(([id, node]) => [id, node.cell] as const));
-    return evaluate(this.#registry, present, (id) => this.#nodes.get(id)?.settled, changes, wanted, signal);
+    const settled = (id: string) => this.#nodes.get(id)?.settled;
+    const isApart = (kind: string) => this.#apart?.needs(kind) ?? false;
+    return evaluate(this.#registry, present, settled, changes, wanted, signal, isApart);
   }
 
   #observer(id: string, isPresent: () => boolean) {
@@ -287,6 +298,12 @@ export class NotebookGraph {
     }
     const inputs = gatherInputs(kind, node.cell, outcomes, present, this.#registry);
     const parameters = checkParameters(kind.parameters, node.cell.parameters);
+    if (this.#apart?.needs(kind.kind)) {
+      const job = { kind: kind.kind, id, title: node.cell.title, inputs, parameters, action: name };
+      const outcome = await settleOrAbort(this.#apart.compute(job, signal), signal);
+      if (outcome.status === "ok") return outcome.value as Record<string, unknown>;
+      throw new InputError(outcome.message, outcome.status === "error" ? outcome : {});
+    }
     const run = this.#run;
     return settleOrAbort(
       Promise.resolve(

@@ -1,5 +1,6 @@
 import type { NotebookCell, NotebookDocument } from "../document/notebook.ts";
 import * as operations from "../document/operations.ts";
+import type { Apart } from "../graph/apart.ts";
 import { anyPort, type CellKind, type Registry } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import { NotebookGraph } from "../graph/notebookGraph.ts";
@@ -31,10 +32,10 @@ export class NotebookStore extends EventTarget {
   #document: NotebookDocument;
   readonly actions = new Map<string, RunningAction>();
 
-  constructor(registry: Registry, document: NotebookDocument, run: RunTask) {
+  constructor(registry: Registry, document: NotebookDocument, run: RunTask, apart?: Apart) {
     super();
     this.registry = registry;
-    this.graph = new NotebookGraph(registry, run);
+    this.graph = new NotebookGraph(registry, run, apart);
     this.graph.subscribe(() => this.#emit("outcomes"));
     this.#document = document;
     this.graph.setCells(document.cells);

@@ -2,6 +2,7 @@ import { NotebookHistory } from "../document/history.ts";
 import type { MergeChoices } from "../document/merge.ts";
 import { type NotebookDocument, parseNotebook } from "../document/notebook.ts";
 import type { NotebookChange } from "../document/served.ts";
+import type { Apart } from "../graph/apart.ts";
 import type { Registry } from "../graph/defineCell.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 import { HistoryKeeper } from "./historyKeeper.ts";
@@ -19,6 +20,8 @@ interface OpenOptions {
   /** Loads the kinds of cell that a notebook uses, before it is computed. */
   readonly need?: (kinds: readonly string[]) => Promise<void>;
   readonly run: RunTask;
+  /** Where cells are computed that have no checked bound on their steps. */
+  readonly apart?: Apart;
   readonly service: Service;
   readonly journals: JournalStorage;
   readonly tabs: Tabs;
@@ -62,7 +65,7 @@ export class OpenNotebook extends EventTarget {
     this.#options = options;
     this.#key = key;
     this.#place = place;
-    this.store = new NotebookStore(options.registry, history.document, options.run);
+    this.store = new NotebookStore(options.registry, history.document, options.run, options.apart);
     this.#keeper = new HistoryKeeper({
       store: this.store,
       history,

@@ -1,9 +1,10 @@
 import { html, LitElement, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
-import { growingRegistry } from "../../cells/registry.ts";
+import { growingRegistry, needsApart } from "../../cells/registry.ts";
 import type { SetRequest } from "../controls/cellView.ts";
 import type { RunRequest } from "../controls/longReading.ts";
+import type { Apart } from "../graph/apart.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import type { Coverage } from "../ports/coverage.ts";
@@ -28,6 +29,10 @@ import { inOrder, workbenchStyles } from "./workbenchStyles.ts";
 const kinds = growingRegistry();
 const runTask: RunTask = async (task, args, options) =>
   (await import("../workers/pool.ts")).runTask(task, args, options);
+const apart: Apart = {
+  needs: needsApart,
+  compute: async (job, signal) => (await import("./kindPool.ts")).computeApart(job, signal),
+};
 const longestOpeningMs = 1500;
 
 interface Named {
@@ -128,6 +133,7 @@ export class Workbench extends LitElement {
         registry: kinds.registry,
         need: kinds.need,
         run: runTask,
+        apart,
         service,
         journals: await openJournals(),
         tabs: this.#tabs,

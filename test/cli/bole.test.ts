@@ -3,6 +3,10 @@ import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { registry } from "../../cells/allKinds.ts";
+import { apartInThreads } from "../../src/cli/apartInThreads.ts";
+import { computeJob } from "../../src/graph/apart.ts";
+import { initialParameters } from "../../src/graph/parameters.ts";
 import { flatFilm } from "./inMemory.ts";
 
 let folder: string;
@@ -33,6 +37,17 @@ describe("the program", { timeout: 120_000 }, () => {
     const { code, out } = await bole("film", "--layer", `${join(folder, "film.csv")}:1`, "--ground", "0.8");
     expect(code).toBe(0);
     expect(JSON.parse(out).reflectance[0]).toBeCloseTo(0.4356, 6); // source: Kubelka 1948, worked example
+  });
+
+  test("has a thread for cells without a bound, which gives what is computed in place", async () => {
+    const compute = apartInThreads(new URL("../../dist/cli/kindThread.js", import.meta.url));
+    const parameters = initialParameters(registry.get("viewing")!.parameters);
+    const job = { kind: "viewing", id: "viewing", title: "Viewing", inputs: {}, parameters };
+    const apart = await compute(job, new AbortController().signal);
+    expect(apart).toEqual(await computeJob(registry.get("viewing"), job)); // identity
+    expect(apart.status).toBe("ok");
+    const unknown = await compute({ ...job, kind: "no-such-kind" }, new AbortController().signal);
+    expect(unknown).toMatchObject({ status: "error", message: 'There is no kind of cell called "no-such-kind"' });
   });
 
   test("computes the first example notebook", async () => {

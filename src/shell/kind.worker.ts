@@ -1,0 +1,4 @@
+import { define } from "../../cells/defines.ts";
+import { serveKinds } from "../workers/serveKinds.ts";
+
+serveKinds(define);
