@@ -1,0 +1,4 @@
+import { serveKinds } from "../../src/workers/serveKinds.ts";
+import { testKinds } from "../graph/endlessKind.ts";
+
+serveKinds(async (kind) => testKinds.get(kind));
