@@ -1,6 +1,13 @@
 import { type MessagePort, Worker } from "node:worker_threads";
 import { needsApart } from "../../cells/registry.ts";
-import { type Apart, type ApartJob, computeJob, longestApart, plainError, tookTooLong } from "../graph/apart.ts";
+import {
+  type Apart,
+  type ApartJob,
+  computeJob,
+  longestApart,
+  plainError,
+  tookTooLong,
+} from "../graph/apart.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { errorOutcome, type SettledOutcome } from "../graph/outcome.ts";
 import type { Surroundings } from "./surroundings.ts";

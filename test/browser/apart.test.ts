@@ -12,7 +12,8 @@ const pool = new WorkerPool(
 );
 afterAll(() => pool.close());
 
-const graphOf = () => new NotebookGraph(testKinds, undefined, { needs: onlyEndless, compute: apartOn(() => pool) });
+const graphOf = () =>
+  new NotebookGraph(testKinds, undefined, { needs: onlyEndless, compute: apartOn(() => pool) });
 const statuses = (graph: NotebookGraph) =>
   Object.fromEntries(cellsWith(0).map(({ id }) => [id, graph.outcome(id).status]));
 

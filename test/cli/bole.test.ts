@@ -47,7 +47,10 @@ describe("the program", { timeout: 120_000 }, () => {
     expect(apart).toEqual(await computeJob(registry.get("viewing"), job)); // identity
     expect(apart.status).toBe("ok");
     const unknown = await compute({ ...job, kind: "no-such-kind" }, new AbortController().signal);
-    expect(unknown).toMatchObject({ status: "error", message: 'There is no kind of cell called "no-such-kind"' });
+    expect(unknown).toMatchObject({
+      status: "error",
+      message: 'There is no kind of cell called "no-such-kind"',
+    });
   });
 
   test("computes the first example notebook", async () => {
