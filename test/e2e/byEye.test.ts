@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { cellNamed, textOf } from "./demo.ts";
-import { openPage } from "./harness.ts";
+import { accessibilityFaults, openPage } from "./harness.ts";
 
 const tablet = { width: 820, height: 1180, hasTouch: true };
 
@@ -43,4 +43,26 @@ describe("no instrument, on a tablet with touch", () => {
     await expect.poll(() => textOf(cellNamed(page, "Recipe for the seats"))).toMatch(/ΔE/);
     expect(problems).toEqual([]);
   });
+});
+
+test("an apprentice judges a pair, guesses the paste and sees; then the next pair", async () => {
+  const { page, problems } = await openPage("/?notebook=lesson-7-judge-by-eye", tablet);
+  const cell = cellNamed(page, "One pair after the other");
+  await expect.poll(() => textOf(cell)).toContain("Trust the direction, not the size");
+  expect(await textOf(cell)).not.toContain("Computed");
+  for (const [group, word] of [
+    [/^Lightness/, "clearly lighter"],
+    [/^Strength/, "cannot tell"],
+    [/^Hue/, "hardly bluer"],
+  ] as const) {
+    await cell.getByRole("group", { name: group }).getByRole("button", { name: word, exact: true }).tap();
+  }
+  const pastes = cell.getByRole("group", { name: "Paste that was dropped in" });
+  await pastes.getByRole("button", { name: "Diarylide yellow" }).tap();
+  // regression: the pair drawn for number 1 was made with this paste
+  await expect.poll(() => textOf(cell)).toMatch(/Right: +\d+ drops +of Diarylide yellow/);
+  expect(await accessibilityFaults(page)).toEqual([]);
+  await cell.getByRole("button", { name: "Next pair" }).tap();
+  await expect.poll(() => textOf(cell)).toContain("Pair 2");
+  expect(problems).toEqual([]);
 });
