@@ -399,7 +399,8 @@ describe("requests", () => {
     expect(
       [...counts].filter(([status]) => status < 300).reduce((sum, [, count]) => sum + count, 0),
     ).toBeGreaterThan(200);
-  }, 60_000);
+    // Ten thousand requests write some thousand files, each synced to the disk.
+  }, 300_000);
 
   test("what is not even HTTP is refused with a reason and harms nobody", async () => {
     const { port, send, faults } = await runningServer();
