@@ -196,7 +196,8 @@ describe("imports point one way", () => {
     for (let file = queue.pop(); file; file = queue.pop()) {
       if (reached.has(file)) continue;
       reached.add(file);
-      queue.push(...importsOf(file).map(({ path }) => path));
+      // What a build makes is there only after it.
+      queue.push(...importsOf(file).flatMap(({ path }) => (path.startsWith("dist/") ? [] : [path])));
     }
     expect(files.filter((file) => !file.endsWith(".d.ts") && !reached.has(file))).toEqual([]);
   });

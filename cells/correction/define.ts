@@ -6,6 +6,7 @@ import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import type { JobRecord } from "../../src/job/jobRecord.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
+import { type Pot, potSchema } from "../../src/ports/pot.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
@@ -31,21 +32,6 @@ export interface CorrectedPot {
   readonly panelXYZ: Float64Array;
   readonly targetXYZ: Float64Array;
 }
-
-const potSchema = v.pipe(
-  v.array(
-    v.strictObject({
-      component: v.pipe(v.string(), v.maxLength(64)),
-      volume: v.pipe(
-        v.number(),
-        v.minValue(0, "0 to 100000 mL is allowed"),
-        v.maxValue(100_000, "0 to 100000 mL is allowed"),
-      ),
-    }),
-  ),
-  v.maxLength(40),
-);
-export type Pot = v.InferOutput<typeof potSchema>;
 
 export const correction = defineJobCell({
   kind: "correction",

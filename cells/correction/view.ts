@@ -12,8 +12,9 @@ import { readSpectraTask } from "../../src/exchange/longTasks.ts";
 import { readSpectra } from "../../src/exchange/readSpectra.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import type { Pot } from "../../src/ports/pot.ts";
 import type { Additions } from "../../src/recipes/additions.ts";
-import { additionList, type CorrectedPot, correction, type Pot, worstOf } from "./define.ts";
+import { additionList, type CorrectedPot, correction, worstOf } from "./define.ts";
 
 const tag = "bole-view-correction";
 export default tag;

@@ -1,5 +1,6 @@
 import * as v from "valibot";
 import { illuminantNames } from "../tables/illuminants.ts";
+import { potSchema } from "./pot.ts";
 
 const step = v.nullable(
   v.union([
@@ -29,23 +30,9 @@ const Lab = v.tuple([
 ]);
 const steps = v.tuple([step, step, step]);
 
-const pouredSchema = v.pipe(
-  v.array(
-    v.strictObject({
-      component: v.pipe(v.string(), v.maxLength(64)),
-      volume: v.pipe(
-        v.number(),
-        v.minValue(0, "0 to 100000 mL is allowed"),
-        v.maxValue(100_000, "0 to 100000 mL is allowed"),
-      ),
-    }),
-  ),
-  v.maxLength(40, "at most 40 components are allowed"),
-);
-
 /** A panel that was held beside the reference; `null` stands for a word that is not said yet. */
 const panelSchema = v.strictObject({
-  poured: pouredSchema,
+  poured: potSchema,
   /** Part of the coverage cell whose ground it lies on, from 1; 0: so thick that it hides everything. */
   part: v.pipe(v.number(), v.integer(), v.minValue(0), v.maxValue(64)),
   /** How many of the planned coats; null: all. */
@@ -65,7 +52,7 @@ export const pairsSchema = v.pipe(v.array(pairSchema), v.maxLength(200, "at most
 
 export type EyePanel = v.InferOutput<typeof panelSchema>;
 export type EyePair = v.InferOutput<typeof pairSchema>;
-export type Poured = v.InferOutput<typeof pouredSchema>;
+export type Poured = v.InferOutput<typeof potSchema>;
 export type SaidStep = EyePanel["steps"][number];
 
 /** Nothing said yet. */

@@ -14,10 +14,15 @@ export class PanelStrip extends LitElement {
   @property({ attribute: false }) coverage: Coverage | undefined;
   /** True while the coverage cell is in error and its last value is shown. */
   @property({ type: Boolean, reflect: true }) stale = false;
+  /** True while the first coverage is still to come: its room is kept, so that nothing moves when it is there. */
+  @property({ type: Boolean }) awaited = false;
 
   protected override render() {
     const { coverage } = this;
     if (!coverage) {
+      if (this.awaited) {
+        return html`<ul aria-busy="true"><li class="target">${this.#panel({ css: "none", inGamut: true }, "", "Target", "Being computed…", "")}</li></ul>`;
+      }
       return html`<p class="empty">Panels appear here once a coverage cell has a recipe and parts.</p>`;
     }
     const { targetSeen, parts, basecoat } = coverage;

@@ -204,6 +204,7 @@ export class Workbench extends LitElement {
     const { document, graph } = store;
     const coverageCell = [...document.cells].reverse().find((cell) => cell.kind === "coverage");
     const coverage = coverageCell && (graph.lastValue(coverageCell.id) as Coverage | undefined);
+    const coverageStatus = coverageCell && graph.outcome(coverageCell.id).status;
     return html`
       ${this.#head(store, open)}
       ${this.merging ? html`<bole-merge .open=${open} @bole-close=${() => (this.merging = false)}></bole-merge>` : nothing}
@@ -211,7 +212,8 @@ export class Workbench extends LitElement {
         role="region"
         aria-label="Simulated panels"
         .coverage=${coverage}
-        ?stale=${coverageCell !== undefined && ["error", "blocked"].includes(graph.outcome(coverageCell.id).status)}
+        ?stale=${coverageStatus === "error" || coverageStatus === "blocked"}
+        ?awaited=${coverageStatus === "running"}
       ></bole-panels>
       <main class=${this.opening ? "filling" : ""} @bole-filled=${this.#filled}>
         <h1 class="unseen">${document.title}</h1>

@@ -65,7 +65,7 @@ describe("the opening page", () => {
         .first()
         .waitFor();
     }
-    expect(await lessonList(page).getByRole("button").count()).toBe(6);
+    expect(await lessonList(page).getByRole("button").count()).toBe(7);
     await page.getByRole("heading", { name: "Recent notebooks" }).waitFor();
     expect(await page.title()).toBe("Bole");
     await page.getByRole("button", { name: /^Try the demo/ }).click();

@@ -222,6 +222,8 @@ describe("two windows on one notebook", () => {
     await tryNow(second);
     await expect.poll(() => second.locator(".saved").innerText()).toContain("changed elsewhere");
     expect(await saved(server.folder, "small", "part-0")).toMatchObject({ count: 10 });
+    // A window behind another may draw no frames, and a press waits for two.
+    await second.bringToFront();
     await second.getByRole("button", { name: "Bring both together…" }).click();
     const dialogue = second.getByRole("dialog", { name: "Bring both together" });
     const seat = dialogue.getByRole("group", { name: "Seat" });
@@ -253,6 +255,8 @@ describe("two windows on one notebook", () => {
     await allSaved(first);
     await second.unroute("**/api/**");
     await tryNow(second);
+    // A window behind another may draw no frames, and a press waits for two.
+    await second.bringToFront();
     await second.getByRole("button", { name: "Bring both together…" }).click();
     await second.getByRole("button", { name: "Keep both as two notebooks" }).click();
     await expect.poll(() => second.url()).toMatch(/notebook=small-other-version/);

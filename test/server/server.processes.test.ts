@@ -18,7 +18,7 @@ const seed = 20260111;
 let start = "";
 beforeAll(async () => {
   start = await bundledServer();
-}, 60_000);
+}, 180_000);
 
 /** Numbers from 0 to 1; the same for the same seed. */
 function randomNumbers(from: number): () => number {
@@ -178,7 +178,7 @@ test("of servers that start on one folder at once one gets it, and the others sa
     await running[0].kill("SIGKILL");
   }
   console.log(`3 rounds of 6 starts at once: 3 servers ran, ${refused} were refused in words`);
-}, 60_000);
+}, 180_000);
 
 const isRoot = process.getuid?.() === 0;
 
@@ -230,7 +230,7 @@ test.skipIf(!isRoot)(
       await server.kill("SIGTERM");
     }
   },
-  60_000,
+  180_000,
 );
 
 test.skipIf(!isRoot || process.platform !== "linux")(
@@ -254,5 +254,5 @@ test.skipIf(!isRoot || process.platform !== "linux")(
       await server.kill("SIGTERM");
     }
   },
-  60_000,
+  180_000,
 );

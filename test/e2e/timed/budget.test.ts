@@ -5,6 +5,7 @@ import { demo, openDemo } from "../demo.ts";
 import { examples } from "../examples.ts";
 import { atRest, openPage } from "../harness.ts";
 import { allSaved } from "../storagePage.ts";
+import { slowness } from "./yardstick.ts";
 
 /** What the page measures about itself, by the browser's own performance interfaces. */
 interface Measured {
@@ -127,6 +128,7 @@ const widths = [390, 820, 1440] as const;
 describe("the budget of the page", () => {
   test("the first cell is there within 1 s, and nothing is pushed about, in every example", async () => {
     const firsts: number[] = [];
+    const slow: number[] = [];
     for (const [at, name] of examples.entries()) {
       // By turns, so that every width is seen by many; all of them on request.
       for (const width of thorough || name === "the-lantern-room" ? widths : [widths[at % widths.length]]) {
@@ -142,16 +144,18 @@ describe("the budget of the page", () => {
         expect(cumulativeShift(shifts), `${name} at ${width} px: ${JSON.stringify(shifts)}`).toBeLessThan(
           0.02,
         );
+        slow.push(await slowness(page));
         await close();
       }
     }
+    const machine = percentile(slow, 0.5);
     console.log(
-      `first cell after ${percentile(firsts, 0.5).toFixed(0)} ms (median of ${firsts.length}), ` +
+      `machine ${machine.toFixed(1)} times slower than the limits are for; first cell after ${percentile(firsts, 0.5).toFixed(0)} ms (median of ${firsts.length}), ` +
         `at most ${Math.max(...firsts).toFixed(0)} ms`,
     );
     // A machine that is busy elsewhere delays single ones.
-    expect(percentile(firsts, 0.9)).toBeLessThan(1000);
-  });
+    expect(percentile(firsts, 0.9)).toBeLessThan(1000 * machine);
+  }, 300_000);
 
   test.each(thorough ? widths : [820])(
     "dragging the ratio at %i px: answered within 50 ms, and nothing jumps",
@@ -160,6 +164,7 @@ describe("the budget of the page", () => {
       const slider = ratioSlider(page);
       await slider.scrollIntoViewIfNeeded();
       await atRest(page);
+      const machine = await slowness(page);
       const began = await page.evaluate(() => performance.now());
       await page.evaluate(measure);
       await page.evaluate(watchPlaces);
@@ -176,7 +181,7 @@ describe("the budget of the page", () => {
           `layout shift ${cumulativeShift(shifts).toFixed(4)}, cells moved by ${moved.toFixed(1)} px`,
       );
       expect(answers.length).toBeGreaterThan(60);
-      expect(percentile(answers, 0.95)).toBeLessThan(50);
+      expect(percentile(answers, 0.95)).toBeLessThan(50 * machine);
       expect(cumulativeShift(shifts), JSON.stringify(shifts)).toBeLessThan(0.02);
       expect(moved).toBeLessThan(2);
     },

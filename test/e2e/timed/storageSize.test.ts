@@ -7,49 +7,61 @@ import { cellNamed } from "../demo.ts";
 import { openPage } from "../harness.ts";
 import { startRealServer } from "../realServer.ts";
 import { allSaved, putNotebook } from "../storagePage.ts";
+import { slowness } from "./yardstick.ts";
 
 const cells = 500;
-const openLimitMs = 1500;
+const fewCells = 5;
+const timesAsLong = 4;
 const undoLimitMs = 16;
 
-test(`a notebook of ${cells} cells opens in under ${openLimitMs / 1000} s, and undo is there within a frame`, async () => {
+/** Opens a notebook in a window of its own; ms from the navigation until all of its cells are computed and the first is shown. */
+async function opening(address: string, name: string, count: number) {
+  const window = await openPage(`/?notebook=${name}`, { address });
+  const ms = await window.page.evaluate(
+    (count) =>
+      new Promise<number>((resolve) => {
+        const look = () => {
+          const frames = document.querySelector("bole-workbench")?.shadowRoot?.querySelectorAll("bole-cell");
+          const outcomes = [...(frames ?? [])].map(
+            (frame) => (frame as unknown as { outcome?: { status: string } }).outcome?.status,
+          );
+          const shown = frames?.[0]?.shadowRoot?.querySelector(".body > *");
+          if (
+            outcomes.length === count &&
+            shown &&
+            outcomes.every((status) => status && status !== "running")
+          )
+            resolve(performance.now());
+          else requestAnimationFrame(look);
+        };
+        look();
+      }),
+    count,
+  );
+  return { window, ms };
+}
+
+test(`a notebook of ${cells} cells opens in at most ${timesAsLong} times what one of ${fewCells} takes, and undo is there within a frame`, async () => {
   const folder = await realpath(await mkdtemp(join(tmpdir(), "bole-e2e-")));
   onTestFinished(() => rm(folder, { recursive: true, force: true }));
   await putNotebook(folder, "large", largeNotebook(cells));
+  await putNotebook(folder, "small", largeNotebook(fewCells));
   const server = await startRealServer({ folder });
   onTestFinished(async () => void (await server.stop()));
 
-  const opening: number[] = [];
+  // The best of a few, by turns: what else this machine does is not the notebook's doing.
+  const small: number[] = [];
+  const large: number[] = [];
   let window: Awaited<ReturnType<typeof openPage>> | undefined;
-  // The best of a few: what else this machine does is not the notebook's doing.
-  for (let k = 0; k < 3; k++) {
+  for (let k = 0; k < 4; k++) {
     await window?.close();
-    window = await openPage("/?notebook=large", { address: server.address });
-    opening.push(
-      await window.page.evaluate(
-        (count) =>
-          new Promise<number>((resolve) => {
-            const look = () => {
-              const frames = document
-                .querySelector("bole-workbench")
-                ?.shadowRoot?.querySelectorAll("bole-cell");
-              const outcomes = [...(frames ?? [])].map(
-                (frame) => (frame as unknown as { outcome?: { status: string } }).outcome?.status,
-              );
-              const shown = frames?.[0]?.shadowRoot?.querySelector(".body > *");
-              if (
-                outcomes.length === count &&
-                shown &&
-                outcomes.every((status) => status && status !== "running")
-              )
-                resolve(performance.now()); // since the navigation began
-              else requestAnimationFrame(look);
-            };
-            look();
-          }),
-        cells,
-      ),
-    );
+    const few = await opening(server.address, "small", fewCells);
+    await few.window.close();
+    const many = await opening(server.address, "large", cells);
+    window = many.window;
+    if (k === 0) continue; // the server's own first time
+    small.push(few.ms);
+    large.push(many.ms);
   }
   const { page, problems } = window!;
   await cellNamed(page, "Banquette seats 1").waitFor();
@@ -76,11 +88,12 @@ test(`a notebook of ${cells} cells opens in under ${openLimitMs / 1000} s, and u
   }
   times.sort((a, b) => a - b);
   console.log(
-    `${cells} cells: opened, computed and shown after ${opening.map((ms) => ms.toFixed(0)).join(", ")} ms; ` +
+    `${cells} cells: opened, computed and shown after ${large.map((ms) => ms.toFixed(0)).join(", ")} ms, ` +
+      `${fewCells} cells after ${small.map((ms) => ms.toFixed(0)).join(", ")} ms; ` +
       `undo median ${times[2].toFixed(1)} ms (${times[0].toFixed(1)} to ${times[4].toFixed(1)})`,
   );
-  expect(Math.min(...opening)).toBeLessThan(openLimitMs);
-  expect(times[2]).toBeLessThan(undoLimitMs);
+  expect(Math.min(...large) / Math.min(...small)).toBeLessThan(timesAsLong);
+  expect(times[2]).toBeLessThan(undoLimitMs * (await slowness(page)));
   await allSaved(page);
   expect(problems).toEqual([]);
 });
