@@ -4,6 +4,7 @@ import { viewOf } from "../../cells/registry.ts";
 import type { CellView } from "../controls/cellView.ts";
 import { ask } from "../controls/emit.ts";
 import type { NotebookCell } from "../document/notebook.ts";
+import type { Cover } from "../document/secrets.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import type { Outcome } from "../graph/outcome.ts";
@@ -92,17 +93,19 @@ export class CellFrame extends LitElement {
       this.#viewFault = `The view could not be loaded: ${messageOf(error)}`;
     }
     this.#isInPlace = true;
+    if (this.store.isCovered(this.cell.id)) this.#fill();
     setTimeout(() => this.#fill(), longestFillingMs);
     this.requestUpdate();
     if (!this.first) return;
     await this.updateComplete;
-    await this.#view?.updateComplete;
+    // A view that is covered is not on the page and never becomes complete.
+    if (this.#view?.isConnected) await this.#view.updateComplete;
     requestAnimationFrame(firstViewIsShown);
   }
 
   protected override async updated(): Promise<void> {
     if (this.filled || !this.#isInPlace || this.outcome.status === "running") return;
-    await this.#view?.updateComplete;
+    if (this.#view?.isConnected) await this.#view.updateComplete;
     this.#fill();
   }
 
@@ -130,8 +133,16 @@ export class CellFrame extends LitElement {
     view.acting = this.action?.name;
   }
 
+  /** What stands in place of all that the cell shows while that would answer an open question. */
+  #covered({ id, title }: Cover) {
+    return html`<div class="body">
+      <p class="cover">Covered until “${title}” is answered. <button @click=${() => ask(this, "bole-go", { id })}>Go there</button></p>
+    </div>`;
+  }
+
   protected override render() {
     const { cell, outcome } = this;
+    const cover = this.store.coverOf(cell.id);
     const kind = this.#kind;
     const stale = outcome.status === "error" || outcome.status === "blocked";
     return html`
@@ -166,7 +177,10 @@ export class CellFrame extends LitElement {
           >···</button>
         </header>
         ${this.menuOpen ? this.#menu() : nothing} ${this.aboutOpen && kind ? html`<bole-about-cell .kind=${kind}></bole-about-cell>` : nothing}
-        ${this.#trouble()}
+        ${
+          cover
+            ? this.#covered(cover)
+            : html`${this.#trouble()}
         ${
           cell.library || this.keeping
             ? html`<bole-library-line
@@ -180,7 +194,8 @@ export class CellFrame extends LitElement {
         <div class="body ${this.#isWaiting ? "waits" : ""} ${stale && this.#view?.value !== undefined ? "stale" : ""}">
           ${this.#viewFault ? html`<p role="alert">${this.#viewFault}</p>` : (this.#view ?? nothing)}
         </div>
-        ${this.action ? this.#progress(this.action) : nothing} ${this.#notes()}
+        ${this.action ? this.#progress(this.action) : nothing} ${this.#notes()}`
+        }
         ${
           kind && Object.keys(kind.inputs).length > 0
             ? html`<bole-links .store=${this.store} .cell=${cell} .kind=${kind}></bole-links>`

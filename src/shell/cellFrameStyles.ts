@@ -108,6 +108,13 @@ export const cellFrameStyles = [
     .waits {
       min-height: 240px;
     }
+    .cover {
+      margin: 0;
+      padding: 10px 14px;
+      border: 1.5px dashed var(--bole-line);
+      border-radius: 6px;
+      color: var(--bole-ink-soft);
+    }
     .stale {
       opacity: 0.55;
     }

@@ -15,8 +15,14 @@ export class PanelStrip extends LitElement {
   /** True while the coverage cell is in error and its last value is shown. */
   @property({ type: Boolean, reflect: true }) stale = false;
 
+  /** Title of the open question that the panels would answer. */
+  @property({ attribute: false }) covered: string | undefined;
+
   protected override render() {
-    const { coverage } = this;
+    const { coverage, covered } = this;
+    if (covered !== undefined) {
+      return html`<p class="empty">The panels are covered until “${covered}” is answered.</p>`;
+    }
     if (!coverage) {
       return html`<p class="empty">Panels appear here once a coverage cell has a recipe and parts.</p>`;
     }

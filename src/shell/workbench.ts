@@ -205,6 +205,7 @@ export class Workbench extends LitElement {
         role="region"
         aria-label="Simulated panels"
         .coverage=${coverage}
+        .covered=${coverageCell && store.coverOf(coverageCell.id)?.title}
         ?stale=${coverageCell !== undefined && ["error", "blocked"].includes(graph.outcome(coverageCell.id).status)}
       ></bole-panels>
       <main class=${this.opening ? "filling" : ""} @bole-filled=${this.#filled}>

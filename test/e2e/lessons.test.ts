@@ -1,9 +1,17 @@
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
+import { registry } from "../../cells/allKinds.ts";
+import type { AskedQuestion } from "../../cells/question/define.ts";
+import { type NotebookDocument, parseNotebook } from "../../src/document/notebook.ts";
+import { quantityText } from "../../src/graph/askedQuantity.ts";
+import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
+import { runDirect } from "../../src/workers/direct.ts";
 import { thorough } from "../howMuch.ts";
 import { cellNamed, panelFigures, textOf } from "./demo.ts";
 import { examples } from "./examples.ts";
-import { accessibilityFaults, openPage } from "./harness.ts";
+import { accessibilityFaults, notebookFolder, openPage } from "./harness.ts";
 
 const lessons = examples.filter((name) => name.startsWith("lesson-"));
 
@@ -46,6 +54,93 @@ async function openLesson(name: string, options: Parameters<typeof openPage>[1] 
   await computed(page);
   return window;
 }
+
+/** Everything that can be read on the page, hidden or not: texts, attributes and what stands in fields. */
+const everythingOn = (page: Page) =>
+  page.evaluate(() => {
+    const read = (node: Node): string => {
+      if (node instanceof HTMLStyleElement || node instanceof HTMLScriptElement) return "";
+      if (node.nodeType === Node.TEXT_NODE) return node.textContent ?? "";
+      if (!(node instanceof Element || node instanceof Document)) return "";
+      const attributes = node instanceof Element ? [...node.attributes].map(({ value }) => value) : [];
+      const field =
+        node instanceof HTMLInputElement || node instanceof HTMLTextAreaElement ? [node.value] : [];
+      const shadow = node instanceof Element && node.shadowRoot ? [...node.shadowRoot.childNodes] : [];
+      return [...attributes, ...field, ...[...shadow, ...node.childNodes].map(read)].join(" | ");
+    };
+    return read(document).replace(/\s+/g, " ");
+  });
+
+/** The number that answers each question of a lesson, as it is written where it is shown. */
+async function answersOf(
+  notebook: NotebookDocument,
+): Promise<{ id: string; title: string; words: string }[]> {
+  const graph = new NotebookGraph(registry, runDirect);
+  graph.setCells(notebook.cells);
+  await graph.settled();
+  const found = notebook.cells.flatMap(({ id, kind, title }) => {
+    if (kind !== "question") return [];
+    const { answer, choices, right } = graph.lastValue(id) as AskedQuestion;
+    const shown = right === undefined ? undefined : choices[right]?.shown;
+    return [{ id, title, words: (shown ?? quantityText(answer)).replace(/\s+/g, " ") }];
+  });
+  graph.dispose();
+  return found;
+}
+
+const holds = (text: string, words: string) => {
+  const literal = words.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
+  return new RegExp(`(?<![\\d.,−-])${literal}(?![\\d]|[.,]\\d)`).test(text);
+};
+
+/** Changes of what lies under a lesson, so that each answer of it is a number that stands nowhere else. */
+const madeUnique: Record<string, Record<string, Record<string, unknown>>> = {};
+
+describe.each(lessons)("%s keeps its secret", (name) => {
+  test("an answer is nowhere on the page until its question is answered, and there afterwards", async () => {
+    const notebook = parseNotebook(readFileSync(`data/examples/${name}.json`, "utf8"));
+    const cells = notebook.cells.map((cell) => ({
+      ...cell,
+      parameters: { ...cell.parameters, ...madeUnique[name]?.[cell.id] },
+    }));
+    const changed = { ...notebook, cells };
+    writeFileSync(join(notebookFolder(), `secret-${name}.bole.json`), JSON.stringify(changed));
+    const answers = await answersOf(changed);
+    expect(new Set(answers.map(({ words }) => words)).size).toBe(answers.length);
+
+    const { page, problems } = await openPage(`/?notebook=secret-${name}`);
+    await computed(page);
+    const open = new Set(answers.map(({ id }) => id));
+    const told = async () => {
+      const text = await everythingOn(page);
+      return answers
+        .filter(({ words }) => holds(text, words))
+        .map(({ title, words }) => `${title}: ${words}`);
+    };
+    const skip = page.getByRole("button", { name: "Show it without a guess" });
+    while (open.size > 0) {
+      const isOpen = answers.filter(({ id }) => open.has(id)).map(({ title, words }) => `${title}: ${words}`);
+      for (const media of ["print", "screen"] as const) {
+        await page.emulateMedia({ media });
+        expect(
+          (await told()).filter((words) => isOpen.includes(words)),
+          `${open.size} open, ${media}`,
+        ).toEqual([]);
+      }
+      const next = await skip.first().evaluate((button) => {
+        const view = (button.getRootNode() as ShadowRoot).host;
+        return (view.getRootNode() as ShadowRoot).host.id.replace(/^cell-/, "");
+      });
+      await skip.first().click();
+      open.delete(next);
+      await expect.poll(() => page.locator(`#cell-${next} .verdict`).count()).toBeGreaterThan(0);
+      await computed(page);
+    }
+    expect(await told()).toEqual(answers.map(({ title, words }) => `${title}: ${words}`));
+    expect(await page.locator("bole-cell .cover").count()).toBe(0);
+    expect(problems).toEqual([]);
+  });
+});
 
 describe("a lesson, taken", () => {
   test("predict, show, move, put back, and ask again; the answer stays after a reload", async () => {
