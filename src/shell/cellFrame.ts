@@ -35,6 +35,8 @@ export class CellFrame extends LitElement {
   @property({ attribute: false }) cell!: NotebookCell;
   @property({ attribute: false }) outcome!: Outcome;
   @property({ attribute: false }) action: RunningAction | undefined;
+  /** The open question that would be answered by what the cell shows. */
+  @property({ attribute: false }) cover: Cover | undefined;
   @property({ type: Boolean }) first = false;
   @property({ type: Boolean }) last = false;
   /** The view is in place and has its first result, so that what is below will not be moved by it. */
@@ -93,7 +95,7 @@ export class CellFrame extends LitElement {
       this.#viewFault = `The view could not be loaded: ${messageOf(error)}`;
     }
     this.#isInPlace = true;
-    if (this.store.isCovered(this.cell.id)) this.#fill();
+    if (this.cover) this.#fill();
     setTimeout(() => this.#fill(), longestFillingMs);
     this.requestUpdate();
     if (!this.first) return;
@@ -141,8 +143,7 @@ export class CellFrame extends LitElement {
   }
 
   protected override render() {
-    const { cell, outcome } = this;
-    const cover = this.store.coverOf(cell.id);
+    const { cell, outcome, cover } = this;
     const kind = this.#kind;
     const stale = outcome.status === "error" || outcome.status === "blocked";
     return html`

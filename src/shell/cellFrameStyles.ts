@@ -179,6 +179,7 @@ export const cellFrameStyles = [
       .tool,
       .menu,
       .plain,
+      .cover button,
       bole-links {
         display: none;
       }

@@ -221,6 +221,7 @@ export class Workbench extends LitElement {
               .cell=${cell}
               .outcome=${graph.outcome(cell.id)}
               .action=${store.actions.get(cell.id)}
+              .cover=${store.coverOf(cell.id)}
               ?first=${index === 0}
               ?last=${index === document.cells.length - 1}
             ></bole-cell>
