@@ -246,7 +246,7 @@ export const question = defineCell({
       isOpen: !p.revealed,
       about: "about",
       answers,
-      mentions: [...answers, p.watch, ...namesIn(p.text), ...namesIn(p.after)],
+      mentions: [p.watch, ...namesIn(p.text), ...namesIn(p.after)],
     };
   },
   summarise: ({ text, after, answer, choices, right }) => ({

@@ -56,14 +56,14 @@ const isNote = ({ inputs, output }: CellKind) => output === undefined && Object.
 function givesAway(question: Question, other: Question): boolean {
   return question.asking.mentions.some((mention) =>
     other.asking.answers.some((answer) => {
-      const [a, b] = [named(mention, question.about), named(answer, other.about)];
+      const [a, b] = [cellsOf(mention, question.about), cellsOf(answer, other.about)];
       return mention !== "" && a.name === b.name && a.cells.some((id) => b.cells.includes(id));
     }),
   );
 }
 
 /** The cells that may be meant by "name" or "cell:name", and the name. */
-function named(reference: string, about: readonly string[]) {
+function cellsOf(reference: string, about: readonly string[]) {
   const colon = reference.indexOf(":");
   return colon < 0
     ? { name: reference, cells: about }
@@ -96,7 +96,9 @@ class Links {
 
   /** All cells whose views tell what a question asks. */
   telling({ asking, about }: Question): string[] {
-    const asked = new Set(asking.answers.flatMap((answer) => named(answer, about).cells));
+    const named = asking.answers.flatMap((answer) => cellsOf(answer, about).cells);
+    const results = named.filter((id) => this.#takes(id));
+    const asked = new Set(results.length > 0 ? results : named);
     const topics = new Set([...asked].map((id) => this.#kind(id)?.tells?.[0]));
     // Supplies, which take nothing, hold what a person has set and no results.
     const computing = reached(asked, (id) => {

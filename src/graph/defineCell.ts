@@ -106,7 +106,7 @@ export interface Asking {
   readonly about: string;
   /** The numbers that answer it. */
   readonly answers: readonly string[];
-  /** The numbers that its words hold, before or after the answer. */
+  /** The numbers that its words hold beside its own answers, before or after the answer. */
   readonly mentions: readonly string[];
 }
 
