@@ -13,6 +13,7 @@ import "../controls/index.ts";
 import { cellFrameStyles } from "./cellFrameStyles.ts";
 import "./linkEditor.ts";
 import type { NotebookStore, RunningAction } from "./notebookStore.ts";
+import { supplyLine } from "./supplyLine.ts";
 import { leaveOnEnter, oneLine } from "./titleField.ts";
 import { firstView, firstViewIsShown, forgetTurn, whenItsTurn } from "./viewTurns.ts";
 
@@ -144,6 +145,8 @@ export class CellFrame extends LitElement {
 
   protected override render() {
     const { cell, outcome, cover } = this;
+    const supply = this.#kind && supplyLine(this.#kind, cell.parameters);
+    this.toggleAttribute("supply", supply !== undefined && outcome.status === "ok");
     const kind = this.#kind;
     const stale = outcome.status === "error" || outcome.status === "blocked";
     return html`
@@ -177,6 +180,7 @@ export class CellFrame extends LitElement {
             @click=${() => this.#toggleMenu()}
           >···</button>
         </header>
+        ${supply === undefined ? nothing : html`<p class="supply" aria-hidden="true">${supply}</p>`}
         ${this.menuOpen ? this.#menu() : nothing} ${this.aboutOpen && kind ? html`<bole-about-cell .kind=${kind}></bole-about-cell>` : nothing}
         ${
           cover

@@ -161,6 +161,38 @@ export class PanelStrip extends LitElement {
       .empty {
         padding: 12px 16px;
       }
+      @media print {
+        :host {
+          font-size: 8.5pt;
+          border: none;
+        }
+        ul {
+          overflow: visible;
+          background: none;
+        }
+        li {
+          flex: 1 1 0;
+        }
+        .surround {
+          padding: 5px;
+          print-color-adjust: exact;
+        }
+        .pair {
+          height: 40px;
+        }
+        .name,
+        .words,
+        .target .figure {
+          block-size: auto;
+        }
+        .figure {
+          white-space: normal;
+        }
+        p {
+          padding: 0 4px;
+          overflow: visible;
+        }
+      }
       @media (max-width: 480px) {
         .surround {
           padding: 5px;
