@@ -33,6 +33,7 @@ export const basecoatBlend = defineCell({
     tints: { type: "pigment-set", label: "Tinting pastes", optional: true },
   },
   output: "basecoat",
+  tells: ["ground"],
   parameters: {
     paints: {
       type: "value",

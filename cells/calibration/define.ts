@@ -34,6 +34,7 @@ export const calibration = defineCell({
     pigments: { type: "pigment-set", label: "Known components" },
     viewing: { type: "viewing", label: "Viewing", optional: true },
   },
+  tells: ["paste"],
   parameters,
   compute: async ({ pigments, viewing }, p, context): Promise<Calibration> => {
     const weights = weightsOf(viewing);

@@ -26,6 +26,7 @@ export const coverage = defineCell({
     target: { type: "target", label: "Target", optional: true },
   },
   output: "coverage",
+  tells: ["colour"],
   parameters: {
     coatsTried: {
       type: "number",

@@ -44,6 +44,7 @@ export const layerPicture = defineCell({
     "A cut through the painted part, to the scale of dry µm, with light of one wavelength as rays. " +
     "A ray is as wide as its share of the light that has entered: some is swallowed, some turns back.",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  tells: ["light at one wavelength"],
   parameters: {
     part: {
       type: "number",

@@ -20,6 +20,7 @@ export const budget = defineCell({
     "Where the light goes that has entered the film: what each layer and the part swallow, and what comes back, as shares of 1. " +
     "This is why a red over black looks dead.",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  tells: ["light", "light at one wavelength"],
   parameters: {
     part: partParameter,
     wavelength: { type: "number", label: "Look at", unit: "nm", min: 380, max: 730, step: 10, initial: 630 },

@@ -33,6 +33,7 @@ export const lightToLight = defineCell({
     "The painted part beside the target in the main light and in every other light of the viewing cell. " +
     "The index (ΔE00) tells how far two colours that match in the main light part in another.",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  tells: ["lights", "colour"],
   parameters: {
     part: partParameter,
   },

@@ -23,6 +23,7 @@ export const oneDrop = defineCell({
     "Where one drop of every paste moves the colour of the mix: L*, C* and hue, in figures, in words and as arrows on the " +
     "a*b* plane. A red has two ways out, yellower and bluer; every other move costs it strength.",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  tells: ["drops"],
   parameters: {
     pot: {
       type: "number",

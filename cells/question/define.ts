@@ -3,6 +3,7 @@ import {
   askable,
   fillText,
   type NamedQuantity,
+  namesIn,
   quantityChange,
   quantityNamed,
   quantityText,
@@ -238,6 +239,16 @@ export const question = defineCell({
       askable: all,
     };
   },
+  asks: (p) => {
+    const ranked = p.ask === "least" || p.ask === "greatest";
+    const answers = ranked ? p.answers.map(({ quantity }) => quantity ?? "") : [p.quantity];
+    return {
+      isOpen: !p.revealed,
+      about: "about",
+      answers,
+      mentions: [p.watch, ...namesIn(p.text), ...namesIn(p.after)],
+    };
+  },
   summarise: ({ text, after, answer, choices, right }) => ({
     text,
     after,
@@ -288,18 +299,32 @@ function settingOf(cells: readonly Offered[], name: string): AskedQuestion["move
 /** How a prediction compares with the answer. */
 export type Verdict = "right" | "near" | "wrong" | "unguessed";
 
+/** How a number is told. */
+type Shown = Pick<NamedQuantity, "label" | "unit" | "digits">;
+
+/** A colour difference of this size is just noticed, side by side (common practice). */
+const justNoticeable = 1;
+
+/** The least step of a number that a person notices: for others than colour differences one of the last digit shown. */
+function noticeableStep({ label, unit, digits }: Shown): number {
+  return /ΔE/.test(label + unit) ? justNoticeable : 10 ** -digits;
+}
+
 /**
- * Judge a prediction.
+ * Judge a prediction: right within the tolerance, near within a fifth of the answer or one noticeable step.
  * @param prediction the number, or the index of the chosen answer; null when nothing was predicted
  * @param seen what was computed when the answer was shown: the number, or the index of the right answer; null for none
  */
 export function judge(
-  { choices, tolerance }: Pick<AskedQuestion, "choices" | "tolerance">,
+  { choices, tolerance, answer }: Pick<AskedQuestion, "choices" | "tolerance"> & { readonly answer: Shown },
   prediction: number | null,
   seen: number | null,
 ): Verdict {
   if (prediction === null) return "unguessed";
   if (choices.length > 0 || seen === null) return prediction === seen ? "right" : "wrong";
   const off = Math.abs(prediction - seen);
-  return off <= tolerance ? "right" : off <= 2 * tolerance ? "near" : "wrong";
+  // What is off by exactly so much counts, though tenths have no exact binary form.
+  const within = (limit: number) => off <= limit * (1 + 1e-9);
+  if (within(tolerance)) return "right";
+  return within(Math.max(0.2 * Math.abs(seen), noticeableStep(answer))) ? "near" : "wrong";
 }

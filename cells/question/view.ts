@@ -1,5 +1,5 @@
 import { css, html, nothing, type PropertyValues } from "lit";
-import { customElement } from "lit/decorators.js";
+import { customElement, state } from "lit/decorators.js";
 import { CellView } from "../../src/controls/cellView.ts";
 import { explainTerms } from "../../src/controls/explainTerms.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
@@ -22,6 +22,7 @@ const verdictWords: Record<Verdict, string> = {
 
 @customElement(tag)
 export class QuestionView extends CellView<AskedQuestion, ParameterValues<typeof question.parameters>> {
+  @state() private editing = false;
   #toVerdict = false;
 
   protected override render() {
@@ -187,11 +188,18 @@ export class QuestionView extends CellView<AskedQuestion, ParameterValues<typeof
   }
 
   #editor(value: AskedQuestion | undefined) {
+    // Its words tell the answer: they are not on the page at all until someone asks for them.
+    return html`<details @toggle=${(event: Event) => (this.editing = (event.target as HTMLDetailsElement).open)}>
+      <summary>Set this question</summary>
+      ${this.editing ? this.#fields(value) : nothing}
+    </details>`;
+  }
+
+  #fields(value: AskedQuestion | undefined) {
     const field = (name: keyof typeof question.parameters) => parameterField(this, question.parameters, name);
     const { ask, answers, quantity } = this.parameters;
     const numbers = value?.askable.map(({ reference, label }) => ({ value: reference, label })) ?? [];
-    return html`<details>
-      <summary>Set this question</summary>
+    return html`
       <div class="fields">
         <div class="wide">${field("text")}</div>
         ${field("ask")}
@@ -221,7 +229,7 @@ export class QuestionView extends CellView<AskedQuestion, ParameterValues<typeof
           ? html`<p class="soft">Names to use in {}: ${value.askable.map(({ reference }) => reference).join(", ")}</p>`
           : nothing
       }
-    </details>`;
+    `;
   }
 
   static override styles = [

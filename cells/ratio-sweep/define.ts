@@ -39,6 +39,7 @@ export const ratioSweep = defineCell({
     "The colour difference of the worst part against the basecoat ratio, with the recipe fitted anew to every blend and with " +
     "the recipe as it is. Shows the best ratio, how far it may drift before the eye can tell, and settles blend and recipe together.",
   inputs: { coverage: { type: "coverage", label: "Coverage" } },
+  tells: ["blends", "colour"],
   parameters: {
     points: { type: "number", label: "Points", whole: true, min: 11, max: 401, step: 10, initial: 101 },
     margin: {

@@ -59,6 +59,7 @@ export const recipe = defineCell({
     parts: { type: "substrate", label: "Parts", optional: true, many: true },
   },
   output: "recipe",
+  tells: ["colour"],
   parameters: {
     amounts: {
       type: "value",

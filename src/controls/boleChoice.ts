@@ -3,7 +3,7 @@ import { customElement, property } from "lit/decorators.js";
 import { live } from "lit/directives/live.js";
 import { Control } from "./control.ts";
 import { emit, keepInside } from "./emit.ts";
-import { controlStyles, tokens } from "./tokens.ts";
+import { controlStyles, notPrinted, tokens } from "./tokens.ts";
 
 export interface ChoiceOption {
   value: string;
@@ -73,6 +73,7 @@ export class BoleChoice extends Control {
   static override styles = [
     tokens,
     controlStyles,
+    notPrinted,
     css`
       select {
         inline-size: 100%;

@@ -2,7 +2,7 @@ import { css, html, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { Control } from "./control.ts";
 import { emit, keepInside } from "./emit.ts";
-import { controlStyles, tokens } from "./tokens.ts";
+import { controlStyles, notPrinted, tokens } from "./tokens.ts";
 import { UntilEdited } from "./untilEdited.ts";
 
 /**
@@ -154,6 +154,7 @@ export class BoleFile extends Control {
   static override styles = [
     tokens,
     controlStyles,
+    notPrinted,
     css`
       .zone {
         border: 2px dashed var(--bole-line);

@@ -2,7 +2,7 @@ import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { emit } from "./emit.ts";
 import { NumberControl } from "./numberControl.ts";
-import { controlStyles, numberBoxStyles, tokens } from "./tokens.ts";
+import { controlStyles, notPrinted, numberBoxStyles, tokens } from "./tokens.ts";
 
 /** Wait before a held button repeats, and between repeats, ms. */
 const holdDelay = 450;
@@ -85,6 +85,7 @@ export class BoleNumber extends NumberControl {
   static override styles = [
     tokens,
     controlStyles,
+    notPrinted,
     numberBoxStyles,
     css`
       .row {

@@ -5,7 +5,7 @@ import { emit, keepInside } from "./emit.ts";
 import { canSwipe, FingerGesture } from "./fingerGesture.ts";
 import { NumberControl } from "./numberControl.ts";
 import { withUnit } from "./numberText.ts";
-import { controlStyles, numberBoxStyles, tokens } from "./tokens.ts";
+import { controlStyles, notPrinted, numberBoxStyles, tokens } from "./tokens.ts";
 
 /** The disc seen in the thumb; each engine wants a rule of its own for it. */
 const disc = css`
@@ -137,6 +137,7 @@ export class BoleSlider extends NumberControl {
   static override styles = [
     tokens,
     controlStyles,
+    notPrinted,
     numberBoxStyles,
     css`
       .row {

@@ -116,6 +116,14 @@ export class BoleSwatch extends LitElement {
         /* Words that follow a slider keep their room. */
         min-block-size: calc(var(--bole-swatch-lines, 0) * 1lh);
       }
+      @media print {
+        .surround {
+          padding: 6px;
+        }
+        .panel {
+          block-size: 14mm;
+        }
+      }
       .badge {
         inline-size: fit-content;
         margin-block-start: 0.25rem;

@@ -4,7 +4,7 @@ import { live } from "lit/directives/live.js";
 import { literal, html as staticHtml } from "lit/static-html.js";
 import { Control } from "./control.ts";
 import { emit, keepInside } from "./emit.ts";
-import { controlStyles, tokens } from "./tokens.ts";
+import { controlStyles, notPrinted, tokens } from "./tokens.ts";
 
 /**
  * A line or a paragraph of text. Text that is empty where some is needed, or too long, stays in the box and is not
@@ -109,6 +109,7 @@ export class BoleText extends Control {
   static override styles = [
     tokens,
     controlStyles,
+    notPrinted,
     css`
       .box,
       textarea {

@@ -3,7 +3,7 @@ import { customElement, property } from "lit/decorators.js";
 import { live } from "lit/directives/live.js";
 import { Control } from "./control.ts";
 import { emit, keepInside } from "./emit.ts";
-import { controlStyles, tokens } from "./tokens.ts";
+import { controlStyles, notPrinted, tokens } from "./tokens.ts";
 
 /**
  * Something that is on or off. Its state shows as a word and by the place of the knob, not by colour.
@@ -46,6 +46,7 @@ export class BoleToggle extends Control {
   static override styles = [
     tokens,
     controlStyles,
+    notPrinted,
     css`
       .row {
         display: flex;
@@ -103,11 +104,6 @@ export class BoleToggle extends Control {
         }
         input::before {
           display: none;
-        }
-      }
-      @media print {
-        input {
-          print-color-adjust: exact;
         }
       }
     `,

@@ -40,12 +40,6 @@ export const chartStyles = css`
     gap: 0.5rem;
     justify-content: end;
   }
-  @media print {
-    .save,
-    .ways {
-      display: none;
-    }
-  }
   .key {
     display: flex;
     flex-wrap: wrap;
@@ -107,6 +101,34 @@ export const chartStyles = css`
     white-space: pre-line;
     inline-size: max-content;
     pointer-events: none;
+  }
+  @media print {
+    .save,
+    .ways,
+    .pick,
+    .line,
+    .reading {
+      display: none;
+    }
+    figure {
+      break-inside: avoid;
+    }
+    /* Drawn for the window: on paper it fits the page, and takes the room that it needs. */
+    .room {
+      min-block-size: 0 !important;
+    }
+    .picture svg {
+      block-size: auto;
+      max-block-size: 62mm;
+      margin-inline: auto;
+    }
+    .key {
+      font-size: 9pt;
+    }
+    .foot .hint {
+      min-block-size: 0;
+      margin: 0;
+    }
   }
   .failure {
     margin: 0;

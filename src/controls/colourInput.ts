@@ -9,6 +9,7 @@ import { LongReading, type NamedText, type TextReader } from "./longReading.ts";
 import { LabText } from "./numbers.ts";
 import { screenColour } from "./panelColour.ts";
 import "./index.ts";
+import { notPrinted } from "./tokens.ts";
 import { UntilEdited } from "./untilEdited.ts";
 
 /** A colour in a file, as far as this control needs to know it. */
@@ -307,7 +308,7 @@ export class ColourInput extends LitElement {
     });
   }
 
-  static override styles = colourInputStyles;
+  static override styles = [colourInputStyles, notPrinted];
 }
 
 /** What readings must have in common to be averaged. */

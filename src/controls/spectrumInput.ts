@@ -3,6 +3,7 @@ import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
 import { emit } from "./emit.ts";
 import { LongReading, type NamedText, type TextReader } from "./longReading.ts";
+import { notPrinted } from "./tokens.ts";
 import { UntilEdited } from "./untilEdited.ts";
 import { viewStyles } from "./viewStyles.ts";
 
@@ -94,5 +95,5 @@ export class SpectrumInput extends LitElement {
     });
   }
 
-  static override styles = viewStyles;
+  static override styles = [...viewStyles, notPrinted];
 }

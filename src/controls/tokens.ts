@@ -44,6 +44,14 @@ export const tokens = css`
       --bole-focus: #ffffff;
     }
   }
+  @media print {
+    :root,
+    :host {
+      --bole-paper: #ffffff;
+      --bole-text: 10pt;
+      --bole-text-small: 9pt;
+    }
+  }
   @media (prefers-reduced-motion: reduce) {
     :root,
     :host {

@@ -83,6 +83,14 @@ export function quantityChange(quantity: NamedQuantity, against: NamedQuantity):
   return { ...quantity, value: change, label: `${quantity.label}, counted from ${against.label}` };
 }
 
+const places = /\{([^{}]*)\}/g;
+const namesOf = (place: string) => place.split(" - ").map((name) => name.trim());
+
+/** The numbers that the places of a text name. */
+export function namesIn(text: string): string[] {
+  return [...text.matchAll(places)].flatMap(([, place]) => namesOf(place));
+}
+
 /**
  * A text with its places filled: `{name}`, `{cell:name}`, or `{one - other}` for a change.
  * @throws InputError for a place that names nothing
@@ -93,10 +101,8 @@ export function fillText(
   field: string,
   others: readonly Offered[] = [],
 ): string {
-  return text.replace(/\{([^{}]*)\}/g, (_, place: string) => {
-    const [first, second] = place
-      .split(" - ")
-      .map((part) => quantityNamed(cells, part.trim(), field, others));
+  return text.replace(places, (_, place: string) => {
+    const [first, second] = namesOf(place).map((name) => quantityNamed(cells, name, field, others));
     return quantityText(second ? quantityChange(first, second) : first);
   });
 }

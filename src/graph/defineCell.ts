@@ -89,6 +89,25 @@ export interface CellKind {
   quantities?(value: unknown): readonly Quantity[];
   /** What a person had better do about the value, if anything. */
   advice?(value: unknown): Advice | undefined;
+  /**
+   * What its view tells, in names that kinds agree on: first what is asked when it is asked about, then what else it shows.
+   * A kind that takes inputs and says nothing here is taken to tell everything.
+   */
+  readonly tells?: readonly string[];
+  /** For a kind that asks a learner: what it asks and what it speaks of, by its settings. */
+  asks?(parameters: Record<string, unknown>): Asking;
+}
+
+/** What a question asks, and what its own words give away; numbers as in askedQuantity.ts, "" for the first there is. */
+export interface Asking {
+  /** Not answered yet. */
+  readonly isOpen: boolean;
+  /** The input behind which the cells are that it asks about. */
+  readonly about: string;
+  /** The numbers that answer it. */
+  readonly answers: readonly string[];
+  /** The numbers that its words hold beside its own answers, before or after the answer. */
+  readonly mentions: readonly string[];
 }
 
 interface TypedCellKind<Inputs, Values, Specs extends ParameterSpecs, Value, Output> {
@@ -116,6 +135,8 @@ interface TypedCellKind<Inputs, Values, Specs extends ParameterSpecs, Value, Out
   summarise?(value: Value): unknown;
   quantities?(value: Value): readonly Quantity[];
   advice?(value: Value): Advice | undefined;
+  readonly tells?: readonly string[];
+  asks?(parameters: ParameterValues<Specs>): Asking;
 }
 
 /**

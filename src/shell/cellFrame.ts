@@ -4,6 +4,7 @@ import { viewOf } from "../../cells/registry.ts";
 import type { CellView } from "../controls/cellView.ts";
 import { ask } from "../controls/emit.ts";
 import type { NotebookCell } from "../document/notebook.ts";
+import type { Cover } from "../document/secrets.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import type { Outcome } from "../graph/outcome.ts";
@@ -12,6 +13,7 @@ import "../controls/index.ts";
 import { cellFrameStyles } from "./cellFrameStyles.ts";
 import "./linkEditor.ts";
 import type { NotebookStore, RunningAction } from "./notebookStore.ts";
+import { supplyLine } from "./supplyLine.ts";
 import { leaveOnEnter, oneLine } from "./titleField.ts";
 import { firstView, firstViewIsShown, forgetTurn, whenItsTurn } from "./viewTurns.ts";
 
@@ -34,6 +36,8 @@ export class CellFrame extends LitElement {
   @property({ attribute: false }) cell!: NotebookCell;
   @property({ attribute: false }) outcome!: Outcome;
   @property({ attribute: false }) action: RunningAction | undefined;
+  /** The open question that would be answered by what the cell shows. */
+  @property({ attribute: false }) cover: Cover | undefined;
   @property({ type: Boolean }) first = false;
   @property({ type: Boolean }) last = false;
   /** The view is in place and has its first result, so that what is below will not be moved by it. */
@@ -92,17 +96,19 @@ export class CellFrame extends LitElement {
       this.#viewFault = `The view could not be loaded: ${messageOf(error)}`;
     }
     this.#isInPlace = true;
+    if (this.cover) this.#fill();
     setTimeout(() => this.#fill(), longestFillingMs);
     this.requestUpdate();
     if (!this.first) return;
     await this.updateComplete;
-    await this.#view?.updateComplete;
+    // A view that is covered is not on the page and never becomes complete.
+    if (this.#view?.isConnected) await this.#view.updateComplete;
     requestAnimationFrame(firstViewIsShown);
   }
 
   protected override async updated(): Promise<void> {
     if (this.filled || !this.#isInPlace || this.outcome.status === "running") return;
-    await this.#view?.updateComplete;
+    if (this.#view?.isConnected) await this.#view.updateComplete;
     this.#fill();
   }
 
@@ -130,8 +136,17 @@ export class CellFrame extends LitElement {
     view.acting = this.action?.name;
   }
 
+  /** What stands in place of all that the cell shows while that would answer an open question. */
+  #covered({ id, title }: Cover) {
+    return html`<div class="body">
+      <p class="cover">Covered until “${title}” is answered. <button @click=${() => ask(this, "bole-go", { id })}>Go there</button></p>
+    </div>`;
+  }
+
   protected override render() {
-    const { cell, outcome } = this;
+    const { cell, outcome, cover } = this;
+    const supply = this.#kind && supplyLine(this.#kind, cell.parameters);
+    this.toggleAttribute("supply", supply !== undefined && outcome.status === "ok");
     const kind = this.#kind;
     const stale = outcome.status === "error" || outcome.status === "blocked";
     return html`
@@ -165,8 +180,12 @@ export class CellFrame extends LitElement {
             @click=${() => this.#toggleMenu()}
           >···</button>
         </header>
+        ${supply === undefined ? nothing : html`<p class="supply" aria-hidden="true">${supply}</p>`}
         ${this.menuOpen ? this.#menu() : nothing} ${this.aboutOpen && kind ? html`<bole-about-cell .kind=${kind}></bole-about-cell>` : nothing}
-        ${this.#trouble()}
+        ${
+          cover
+            ? this.#covered(cover)
+            : html`${this.#trouble()}
         ${
           cell.library || this.keeping
             ? html`<bole-library-line
@@ -180,7 +199,8 @@ export class CellFrame extends LitElement {
         <div class="body ${this.#isWaiting ? "waits" : ""} ${stale && this.#view?.value !== undefined ? "stale" : ""}">
           ${this.#viewFault ? html`<p role="alert">${this.#viewFault}</p>` : (this.#view ?? nothing)}
         </div>
-        ${this.action ? this.#progress(this.action) : nothing} ${this.#notes()}
+        ${this.action ? this.#progress(this.action) : nothing} ${this.#notes()}`
+        }
         ${
           kind && Object.keys(kind.inputs).length > 0
             ? html`<bole-links .store=${this.store} .cell=${cell} .kind=${kind}></bole-links>`

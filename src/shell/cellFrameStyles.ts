@@ -108,6 +108,13 @@ export const cellFrameStyles = [
     .waits {
       min-height: 240px;
     }
+    .cover {
+      margin: 0;
+      padding: 10px 14px;
+      border: 1.5px dashed var(--bole-line);
+      border-radius: 6px;
+      color: var(--bole-ink-soft);
+    }
     .stale {
       opacity: 0.55;
     }
@@ -168,15 +175,78 @@ export const cellFrameStyles = [
         font-size: 18px;
       }
     }
+    .supply {
+      display: none;
+    }
     @media print {
       .tool,
       .menu,
       .plain,
+      .cover button,
+      .state.ok,
       bole-links {
         display: none;
       }
-      section {
+      section,
+      section:focus-visible {
+        border: none;
+        border-block-start: 1px solid var(--bole-hairline);
+        border-radius: 0;
+        outline: none;
+        padding: 4px 0 6px;
+      }
+      header {
+        display: block;
         break-inside: avoid;
+        break-after: avoid;
+      }
+      .kind {
+        display: inline;
+        margin: 0;
+        font-size: 9pt;
+      }
+      .title {
+        font-size: 13pt;
+        min-height: 0;
+        padding: 0;
+        margin: 0;
+        border: none;
+      }
+      .body {
+        margin-top: 2px;
+      }
+      .waits {
+        min-height: 0;
+      }
+      .notes {
+        margin-block: 4px;
+        padding-block: 2px;
+        background: none;
+      }
+      /* A supply is one line: its title and what it is set to. */
+      :host([supply]) section {
+        display: flex;
+        gap: 8px;
+        align-items: baseline;
+        padding-block: 2px;
+        break-inside: avoid;
+      }
+      :host([supply]) section > :not(header, .supply),
+      :host([supply]) .kind,
+      :host([supply]) .title {
+        display: none;
+      }
+      :host([supply]) .unseen {
+        all: unset;
+        font-weight: 700;
+        white-space: nowrap;
+      }
+      .supply {
+        display: block;
+        margin: 0;
+        white-space: nowrap;
+        overflow: hidden;
+        text-overflow: ellipsis;
       }
     }
   `,

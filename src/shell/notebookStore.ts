@@ -1,5 +1,6 @@
 import type { NotebookCell, NotebookDocument } from "../document/notebook.ts";
 import * as operations from "../document/operations.ts";
+import { type Cover, coveredCells } from "../document/secrets.ts";
 import type { Apart } from "../graph/apart.ts";
 import { anyPort, type CellKind, type Registry } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
@@ -30,6 +31,7 @@ export class NotebookStore extends EventTarget {
   readonly registry: Registry;
   readonly graph: NotebookGraph;
   #document: NotebookDocument;
+  #covers?: { readonly cells: readonly NotebookCell[]; readonly by: ReadonlyMap<string, Cover> };
   readonly actions = new Map<string, RunningAction>();
 
   constructor(registry: Registry, document: NotebookDocument, run: RunTask, apart?: Apart) {
@@ -43,6 +45,17 @@ export class NotebookStore extends EventTarget {
 
   get document(): NotebookDocument {
     return this.#document;
+  }
+
+  /** The open question that would be answered by what a cell shows; nothing of it is to be seen until then. */
+  coverOf(id: string): Cover | undefined {
+    const { cells } = this.#document;
+    if (this.#covers?.cells !== cells) this.#covers = { cells, by: coveredCells(cells, this.registry) };
+    return this.#covers.by.get(id);
+  }
+
+  isCovered(id: string): boolean {
+    return this.coverOf(id) !== undefined;
   }
 
   /** Put another state of the document in place, e.g. from an undo or from a file. */

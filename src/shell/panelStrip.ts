@@ -17,8 +17,14 @@ export class PanelStrip extends LitElement {
   /** True while the first coverage is still to come: its room is kept, so that nothing moves when it is there. */
   @property({ type: Boolean }) awaited = false;
 
+  /** Title of the open question that the panels would answer. */
+  @property({ attribute: false }) covered: string | undefined;
+
   protected override render() {
-    const { coverage } = this;
+    const { coverage, covered } = this;
+    if (covered !== undefined) {
+      return html`<p class="empty">The panels are covered until “${covered}” is answered.</p>`;
+    }
     if (!coverage) {
       if (this.awaited) {
         return html`<ul aria-busy="true"><li class="target">${this.#panel({ css: "none", inGamut: true }, "", "Target", "Being computed…", "")}</li></ul>`;
@@ -159,6 +165,38 @@ export class PanelStrip extends LitElement {
       }
       .empty {
         padding: 12px 16px;
+      }
+      @media print {
+        :host {
+          font-size: 8.5pt;
+          border: none;
+        }
+        ul {
+          overflow: visible;
+          background: none;
+        }
+        li {
+          flex: 1 1 0;
+        }
+        .surround {
+          padding: 5px;
+          print-color-adjust: exact;
+        }
+        .pair {
+          height: 40px;
+        }
+        .name,
+        .words,
+        .target .figure {
+          block-size: auto;
+        }
+        .figure {
+          white-space: normal;
+        }
+        p {
+          padding: 0 4px;
+          overflow: visible;
+        }
       }
       @media (max-width: 480px) {
         .surround {

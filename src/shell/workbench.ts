@@ -212,6 +212,7 @@ export class Workbench extends LitElement {
         role="region"
         aria-label="Simulated panels"
         .coverage=${coverage}
+        .covered=${coverageCell && store.coverOf(coverageCell.id)?.title}
         ?stale=${coverageStatus === "error" || coverageStatus === "blocked"}
         ?awaited=${coverageStatus === "running"}
       ></bole-panels>
@@ -228,6 +229,7 @@ export class Workbench extends LitElement {
               .cell=${cell}
               .outcome=${graph.outcome(cell.id)}
               .action=${store.actions.get(cell.id)}
+              .cover=${store.coverOf(cell.id)}
               ?first=${index === 0}
               ?last=${index === document.cells.length - 1}
             ></bole-cell>

@@ -145,12 +145,38 @@ export const workbenchStyles = [
     }
     @media print {
       .adder,
+      .kinds,
+      .mark,
       .top button,
+      bole-notebooks,
+      bole-help,
       .toast {
         display: none;
       }
+      .top {
+        padding: 0 0 6px;
+        border: none;
+      }
+      .top .title {
+        min-height: 0;
+        padding: 0;
+        border: none;
+        font-size: 16pt;
+        font-weight: 700;
+      }
       bole-panels {
         position: static;
+        break-inside: avoid;
+      }
+      main {
+        max-width: none;
+        padding: 4px 0 0;
+      }
+      .honest {
+        margin: 8px 0 0;
+        padding: 0;
+        max-width: none;
+        font-size: 9pt;
       }
     }
   `,

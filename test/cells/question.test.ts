@@ -164,15 +164,30 @@ describe("the parameter to move", () => {
 });
 
 describe("the verdict", () => {
-  const choosing = { choices: [{}, {}] as never[], tolerance: 0 };
-  const counting = { choices: [], tolerance: 5 };
+  const share = number("share", 50, "%", 0);
+  const choosing = { choices: [{}, {}] as never[], tolerance: 0, answer: share };
+  const counting = { choices: [], tolerance: 5, answer: share };
+  const coats = { choices: [], tolerance: 0, answer: number("coats", 3, "coats", 0) };
+  const difference = {
+    choices: [],
+    tolerance: 0.5,
+    answer: { ...number("d", 2, "", 1), label: "ΔE00 of the part" },
+  };
   test.each([
     ["the right choice", choosing, 1, 1, "right"],
     ["the other choice", choosing, 0, 1, "wrong"],
     ["no choice", choosing, null, 1, "unguessed"],
     ["within the tolerance", counting, 45, 50, "right"],
-    ["within twice the tolerance", counting, 59, 50, "near"],
-    ["further off", counting, 61, 50, "wrong"],
+    // source: arithmetic: a fifth of 50 is 10
+    ["within a fifth of the answer", counting, 60, 50, "near"],
+    ["further off", counting, 60.1, 50, "wrong"],
+    ["a fifth below nothing is as far", counting, -60, -50, "near"],
+    ["one coat off", coats, 4, 3, "near"],
+    ["two coats off", coats, 5, 3, "wrong"],
+    // common practice: a colour difference of 1 is just noticed
+    ["one just noticeable difference off", difference, 3, 2, "near"],
+    ["more than that", difference, 3.1, 2, "wrong"],
+    ["a tolerance wider than a fifth stays right", { ...counting, tolerance: 15 }, 64, 50, "right"],
     ["a number where there is none", counting, 4, null, "wrong"],
   ] as const)("%s", (_, asked, prediction, seen, verdict) => {
     expect(judge(asked, prediction, seen)).toBe(verdict);

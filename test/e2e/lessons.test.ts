@@ -1,9 +1,17 @@
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
+import { registry } from "../../cells/allKinds.ts";
+import type { AskedQuestion } from "../../cells/question/define.ts";
+import { type NotebookDocument, parseNotebook } from "../../src/document/notebook.ts";
+import { quantityText } from "../../src/graph/askedQuantity.ts";
+import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
+import { runDirect } from "../../src/workers/direct.ts";
 import { thorough } from "../howMuch.ts";
 import { cellNamed, panelFigures, textOf } from "./demo.ts";
 import { examples } from "./examples.ts";
-import { accessibilityFaults, openPage } from "./harness.ts";
+import { accessibilityFaults, notebookFolder, openPage } from "./harness.ts";
 
 const lessons = examples.filter((name) => name.startsWith("lesson-"));
 
@@ -47,12 +55,126 @@ async function openLesson(name: string, options: Parameters<typeof openPage>[1] 
   return window;
 }
 
+/** Everything that can be read on the page, hidden or not: texts, attributes and what stands in fields. */
+const everythingOn = (page: Page) =>
+  page.evaluate(() => {
+    const read = (node: Node): string => {
+      if (node instanceof HTMLStyleElement || node instanceof HTMLScriptElement) return "";
+      if (node.nodeType === Node.TEXT_NODE) return node.textContent ?? "";
+      if (!(node instanceof Element || node instanceof Document)) return "";
+      const attributes = node instanceof Element ? [...node.attributes].map(({ value }) => value) : [];
+      const field =
+        node instanceof HTMLInputElement || node instanceof HTMLTextAreaElement ? [node.value] : [];
+      const shadow = node instanceof Element && node.shadowRoot ? [...node.shadowRoot.childNodes] : [];
+      return [...attributes, ...field, ...[...shadow, ...node.childNodes].map(read)].join(" | ");
+    };
+    return read(document).replace(/\s+/g, " ");
+  });
+
+/** The number that answers each question of a lesson, as it is written where it is shown. */
+async function answersOf(
+  notebook: NotebookDocument,
+): Promise<{ id: string; title: string; words: string }[]> {
+  const graph = new NotebookGraph(registry, runDirect);
+  graph.setCells(notebook.cells);
+  await graph.settled();
+  const found = notebook.cells.flatMap(({ id, kind, title, parameters }) => {
+    if (kind !== "question") return [];
+    const { answer, choices, right } = graph.lastValue(id) as AskedQuestion;
+    // A change is told by the two numbers that it lies between.
+    const [giver, number] = parameters.against ? String(parameters.quantity).split(":") : [];
+    const given = notebook.cells.find((cell) => cell.id === giver);
+    if (given) {
+      const numbers = registry.get(given.kind)!.quantities!(graph.lastValue(given.id));
+      return [
+        { id, title, words: quantityText(numbers.find(({ name }) => name === number)!).replace(/\s+/g, " ") },
+      ];
+    }
+    const shown = right === undefined ? undefined : choices[right]?.shown;
+    return [{ id, title, words: (shown ?? quantityText(answer)).replace(/\s+/g, " ") }];
+  });
+  graph.dispose();
+  return found;
+}
+
+const holds = (text: string, words: string) => {
+  const literal = words.replace(/[.*+?^${}()|[\]\\]/g, "\\$&");
+  return new RegExp(`(?<![\\d.,−-])${literal}(?![\\d]|[.,]\\d)`).test(text);
+};
+
+/** Changes of what lies under a lesson, so that each answer of it is a number that stands nowhere else. */
+const madeUnique: Record<string, Record<string, Record<string, unknown>>> = {
+  // The blend stood at a share that was also the width of the flat region.
+  "lesson-2-grey-cream-or-both": { ground: { ratio: 0.23 } },
+  // The last coat of one part was also the worst part of the plan.
+  "lesson-4-coats-and-patience": { seats: { spectrum: null, grey: 85 } },
+};
+
+describe.each(lessons)("%s keeps its secret", (name) => {
+  test("an answer is nowhere on the page until its question is answered, and there afterwards", async () => {
+    const notebook = parseNotebook(readFileSync(`data/examples/${name}.json`, "utf8"));
+    const cells = notebook.cells.map((cell) => ({
+      ...cell,
+      parameters: { ...cell.parameters, ...madeUnique[name]?.[cell.id] },
+    }));
+    const changed = { ...notebook, cells };
+    writeFileSync(join(notebookFolder(), `secret-${name}.bole.json`), JSON.stringify(changed));
+    const answers = await answersOf(changed);
+    expect(new Set(answers.map(({ words }) => words)).size).toBe(answers.length);
+
+    const { page, problems } = await openPage(`/?notebook=secret-${name}`);
+    await computed(page);
+    const open = new Set(answers.map(({ id }) => id));
+    const told = async () => {
+      const text = await everythingOn(page);
+      return answers
+        .filter(({ words }) => holds(text, words))
+        .map(({ title, words }) => `${title}: ${words}`);
+    };
+    const skip = page.getByRole("button", { name: "Show it without a guess" });
+    while (open.size > 0) {
+      const isOpen = answers.filter(({ id }) => open.has(id)).map(({ title, words }) => `${title}: ${words}`);
+      for (const media of ["print", "screen"] as const) {
+        await page.emulateMedia({ media });
+        expect(
+          (await told()).filter((words) => isOpen.includes(words)),
+          `${open.size} open, ${media}`,
+        ).toEqual([]);
+      }
+      const next = await skip.first().evaluate((button) => {
+        const view = (button.getRootNode() as ShadowRoot).host;
+        return (view.getRootNode() as ShadowRoot).host.id.replace(/^cell-/, "");
+      });
+      await skip.first().click();
+      open.delete(next);
+      await expect.poll(() => page.locator(`#cell-${next} .verdict`).count()).toBeGreaterThan(0);
+      await computed(page);
+    }
+    expect(await told()).toEqual(answers.map(({ title, words }) => `${title}: ${words}`));
+    expect(await page.locator("bole-cell .cover").count()).toBe(0);
+    expect(problems).toEqual([]);
+  });
+});
+
+/** Shows the answers of a lesson in order, each as soon as it can be asked. */
+async function showAll(page: Page): Promise<void> {
+  const skip = page.getByRole("button", { name: "Show it without a guess" });
+  const shown = page.locator("bole-cell .verdict[role=status]");
+  while ((await skip.count()) > 0) {
+    const before = await shown.count();
+    await skip.first().click();
+    await expect.poll(() => shown.count()).toBeGreaterThan(before);
+  }
+  await computed(page);
+}
+
 describe("a lesson, taken", () => {
   test("predict, show, move, put back, and ask again; the answer stays after a reload", async () => {
     const { page, problems } = await openLesson("lesson-1-why-red-disappears");
     const asked = cellNamed(page, "Red light, no basecoat");
     const picture = cellNamed(page, "A cut through the film");
-    await expect.poll(() => textOf(picture)).toContain("At 630 nm");
+    await expect.poll(() => textOf(picture)).toMatch(/Covered until “ ?Red light, no basecoat ?”/);
+    expect(await picture.locator("bole-view-layer-picture").count()).toBe(0);
 
     await asked.getByRole("button", { name: "Show the answer" }).focus();
     await page.keyboard.press("Enter");
@@ -62,6 +184,12 @@ describe("a lesson, taken", () => {
     await expect.poll(() => textOf(asked)).toMatch(/Not so.*It is: Less than a third.*You said: Most of it/);
     const told = await asked.locator(".after").innerText();
     expect(told).toMatch(/Only \d+\.\d\s% comes back/);
+
+    // The same picture answers the next question too.
+    await expect.poll(() => textOf(picture)).toMatch(/Covered until “ ?The same light, over a light ground/);
+    const next = cellNamed(page, "The same light, over a light ground");
+    await next.getByRole("button", { name: "Show it without a guess" }).click();
+    await expect.poll(() => textOf(picture)).toContain("At 630 nm");
 
     const slider = asked.getByLabel(/^Wavelength of the light \(/).first();
     await slider.focus();
@@ -138,11 +266,13 @@ describe("a lesson, taken", () => {
 
 describe("words that explain themselves", () => {
   test("by tap and by key; Escape and a tap elsewhere close them; they stay in the window", async () => {
-    const { page, problems } = await openPage("/?notebook=lesson-1-why-red-disappears", {
+    const { page, problems } = await openLesson("lesson-1-why-red-disappears", {
       width: 390,
       hasTouch: true,
     });
-    await computed(page);
+    await cellNamed(page, "Red light, no basecoat")
+      .getByRole("button", { name: "Show it without a guess" })
+      .click();
     const asked = cellNamed(page, "The same light, over a light ground");
     const word = asked.locator("bole-term", { hasText: "basecoat" }).first();
     const meaning = word.locator("[popover]");
@@ -179,10 +309,10 @@ describe("the layer picture moves only where motion is welcome", () => {
   const again = (page: Page) => page.getByRole("button", { name: "Let the light run again" });
 
   test("with motion: a few seconds, then at rest, and again when asked", async () => {
-    const { page, problems } = await openPage("/?notebook=lesson-1-why-red-disappears", {
+    const { page, problems } = await openLesson("lesson-1-why-red-disappears", {
       reducedMotion: "no-preference",
     });
-    await computed(page);
+    await showAll(page);
     await cellNamed(page, "A cut through the film").scrollIntoViewIfNeeded();
     await expect.poll(() => flows(page).count()).toBeGreaterThan(3);
     const seconds = await flows(page)
@@ -201,10 +331,10 @@ describe("the layer picture moves only where motion is welcome", () => {
   });
 
   test("without motion: none, and no button for it", async () => {
-    const { page, problems } = await openPage("/?notebook=lesson-1-why-red-disappears", {
+    const { page, problems } = await openLesson("lesson-1-why-red-disappears", {
       reducedMotion: "reduce",
     });
-    await computed(page);
+    await showAll(page);
     await expect.poll(() => textOf(cellNamed(page, "A cut through the film"))).toContain("At 630 nm");
     expect(await flows(page).count()).toBe(0);
     expect(await again(page).count()).toBe(0);
@@ -249,12 +379,7 @@ describe.each(lessons)("%s, with every answer shown", (name) => {
     "in %s at %i px: axe finds nothing, and nothing sticks out",
     async (colorScheme, width) => {
       const { page, problems } = await openLesson(name, { colorScheme, width, height: 900 });
-      const skip = page.getByRole("button", { name: "Show it without a guess" });
-      for (let left = await skip.count(); left > 0; left = await skip.count()) {
-        await skip.first().click();
-        await expect.poll(() => skip.count()).toBeLessThan(left);
-      }
-      await computed(page);
+      await showAll(page);
       expect(await stateWords(page)).toEqual((await stateWords(page)).map(() => "✓ ready"));
       expect(await accessibilityFaults(page)).toEqual([]);
       expect(await stickingOut(page)).toEqual([]);
