@@ -4,10 +4,10 @@ import { InputError } from "../../../src/graph/outcome.ts";
 import { signatureOf } from "../../../src/graph/signature.ts";
 import { settleTask } from "../../../src/ground/longTasks.ts";
 import {
-  curveOf,
   RatioRefitter,
   type RefitRequest,
   type RefittedCurve,
+  refittedCurve,
 } from "../../../src/ground/refittedRatio.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
 import { type GroundCoverage, withGround } from "../../../src/ports/groundJob.ts";
@@ -68,7 +68,7 @@ export function gains({ objective }: Together): boolean {
 function answerTo(request: RefitRequest): { refitter: RatioRefitter; curve: RefittedCurve } | string {
   try {
     const refitter = new RatioRefitter(request);
-    return { refitter, curve: curveOf(refitter, points) };
+    return { refitter, curve: refittedCurve(refitter, points) };
   } catch (error) {
     // Rules that contradict each other are for the recipe cell to say; the sweep goes on with the recipe as it is.
     if (error instanceof RangeError) return error.message;
