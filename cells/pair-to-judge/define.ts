@@ -27,6 +27,7 @@ export const pairToJudge = defineCell({
   about:
     "An invented pair on screen, the mix and the mix with some drops (of 1/20 mL) in it: name the step on each axis, say which " +
     "paste went in, then see. A screen teaches direction, not size: sizes are learned from painted pairs.",
+  tells: ["pair"],
   inputs: { coverage: { type: "coverage", label: "Mix, ground and coats" } },
   parameters: {
     pair: { type: "number", label: "Pair", whole: true, min: 1, max: 10_000, step: 1, initial: 1 },
