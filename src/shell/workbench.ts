@@ -6,6 +6,7 @@ import type { SetRequest } from "../controls/cellView.ts";
 import type { RunRequest } from "../controls/longReading.ts";
 import type { Apart } from "../graph/apart.ts";
 import type { CellKind } from "../graph/defineCell.ts";
+import { loadAfter } from "../graph/loadedLater.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import type { RunTask } from "../tasks/longTask.ts";
@@ -24,6 +25,7 @@ import { ShortcutKeys } from "./shortcuts.ts";
 import { browserTabs } from "./tabs.ts";
 import { leaveOnEnter, oneLine } from "./titleField.ts";
 import { UndoKeys } from "./undoKeys.ts";
+import { firstView } from "./viewTurns.ts";
 import { inOrder, workbenchStyles } from "./workbenchStyles.ts";
 
 const kinds = growingRegistry();
@@ -44,6 +46,8 @@ interface Message {
   readonly text: string;
   readonly wayOut?: string;
 }
+
+loadAfter(firstView);
 
 /** The whole workbench: the open notebook, its panels, and what is around it. */
 @customElement("bole-workbench")

@@ -26,6 +26,8 @@ export interface Together {
   readonly objective: { readonly now: number; readonly here: number; readonly best: number };
   /** The recipe is another than a fit to this blend would give, and misses by more. */
   readonly apart: boolean;
+  /** Settling blend and recipe would bring what an eye could see. */
+  readonly gains: boolean;
 }
 
 const points = 26;
@@ -57,12 +59,8 @@ export function together(coverage: GroundCoverage, cell: string): Together | str
     refittedHere: refitter.differenceAt(ratio, here.volumes),
     objective: { now, here: here.objective, best: objectives[least] },
     apart: now - here.objective > seen,
+    gains: now - objectives[least] > seen,
   };
-}
-
-/** Whether settling blend and recipe would bring what an eye could see. */
-export function gains({ objective }: Together): boolean {
-  return objective.now - objective.best > seen;
 }
 
 function answerTo(request: RefitRequest): { refitter: RatioRefitter; curve: RefittedCurve } | string {
