@@ -13,7 +13,6 @@ import type { RunTask } from "../tasks/longTask.ts";
 import type { CellFrame } from "./cellFrame.ts";
 import "./cellFrame.ts";
 import { library } from "./libraryIndex.ts";
-import "./nextStepGuide.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 import { openJournals } from "./offlineJournal.ts";
 import { OpenNotebook } from "./openNotebook.ts";
@@ -158,6 +157,8 @@ export class Workbench extends LitElement {
       this.#open = open;
       this.store = store;
       this.opening = store.document.cells.length > 0;
+      // The guide lies over the lower edge, so nothing moves when it comes.
+      void (this.opening ? firstView : Promise.resolve()).then(() => import("./nextStepGuide.ts"));
       setTimeout(() => {
         if (this.store === store) this.opening = false;
         // The rest of the kinds, for the list of what can be added, once this notebook is on screen.
