@@ -21,7 +21,7 @@ export interface ShelfPrior {
  * - shape of K: between window and band pigments swing over two to three powers of ten, so 1σ is a factor of 4 to 5;
  *   absorption bands and edges of pigments are 30 to 60 nm wide;
  * - shape of S: by Mie theory scattering of pigment particles follows a power of the wavelength between 0 and −2, nearly
- *   straight in the logarithm from 380 to 730 nm: long lengths, and 1σ of a factor of 1.5.
+ *   straight in the logarithm: a factor of up to 3.7 from 380 to 730 nm, so long lengths and a 1σ of a factor of 1.8.
  * The lengths are the least certain of these, so a short and a long one of each are tried.
  */
 export const usualPriors: readonly ShelfPrior[] = [
@@ -33,7 +33,7 @@ export const usualPriors: readonly ShelfPrior[] = [
   absorptionLevel: [0, 1.5],
   absorptionShape: [1.5, lengthK],
   scatteringLevel: [0, 1.5],
-  scatteringShape: [0.4, lengthS],
+  scatteringShape: [0.6, lengthS],
 }));
 
 /** A smooth random curve: mean + basis · z with z standard normal; basis row by row, `modes` columns. */

@@ -28,11 +28,11 @@ export function fromLightness(f: number): number {
 /**
  * What a single reading may be off, 1σ. The misfit is what theory and hand leave over whatever is measured: two fluxes
  * instead of light in all directions, K and S that do not quite add, films that are not even. It belongs to each film
- * anew and so never averages away. 0.015 is one and a half units of L*, what hand-laid films repeat to (common
- * practice: ΔE 1 to 1.5); its scale is learnt with everything else.
+ * anew and so never averages away. 0.01 is one unit of L*, what hand-laid films repeat to (common
+ * practice: about ΔE 1); its scale is learnt with everything else.
  */
 export const readingError = {
-  misfit: 0.015,
+  misfit: 0.01,
   /** correlation of the misfit along the wavelength, nm: the width of absorption bands */
   misfitLength: 60,
   /** noise of the instrument, in reflectance */
@@ -40,9 +40,9 @@ export const readingError = {
   /** gloss and stray light, the same at every wavelength, in reflectance: k1 between 0.036 and 0.044 */
   offset: 0.004,
   /** misfit as a distance in L*, a*, b* each */
-  misfitLab: 1.5,
-  /** independent pieces of news in a spectrum of paint: principal components that such spectra need (6 to 8) */
-  independent: 8,
+  misfitLab: 1,
+  /** independent pieces of news in a spectrum of paint: principal components that such spectra need (6 to 10) */
+  independent: 10,
   /** correlation of the misfits of films of one mixture, laid thick and thin: half of it is the theory, half the hand */
   together: 0.5,
   /** degrees of freedom of Student's t: a film may be three times as wrong as usual without pulling the rest along */

@@ -4,7 +4,7 @@ import type { TristimulusWeights } from "../colour/weights.ts";
 import { quantiles } from "../fit/quantiles.ts";
 import { normal, seededRandom } from "../fit/seededRandom.ts";
 import type { ShelfDraws } from "./calibrateShelf.ts";
-import { errorFactor, fromLightness, lightness, readingError } from "./readingError.ts";
+import { errorFactor, fromLightness, lightness } from "./readingError.ts";
 
 /** What the posterior says of one reading. */
 export interface ReadingPrediction {
@@ -51,9 +51,8 @@ export function predictReading(
   const distances = new Float64Array(draws.count * each);
   for (let d = 0; d < distances.length; d++) {
     const R = drawn(d % draws.count);
-    let chi = 0;
-    for (let k = 0; k < readingError.freedom; k++) chi += normal(random) ** 2;
-    const scale = draws.scale[d % draws.count] / Math.sqrt(chi / readingError.freedom);
+    // Usual films: the heavy tail of Student's t is for films that went wrong, one in ten at most.
+    const scale = draws.scale[d % draws.count];
     for (let i = 0; i < points; i++) error[i] = normal(random);
     for (let i = 0; i < points; i++) {
       let sum = 0;
