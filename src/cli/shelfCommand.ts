@@ -7,6 +7,7 @@ import { tristimulusWeights } from "../colour/weights.ts";
 import { quantiles } from "../fit/quantiles.ts";
 import { checkSurface, usualSurface } from "../optics/interface.ts";
 import { type CalibratedShelf, calibrateShelf, usualShelfOptions } from "../shelf/calibrateShelf.ts";
+import { mixedUp } from "../shelf/mixedUp.ts";
 import { type ShelfOfRows, shelfFromRows } from "../shelf/shelfFromRows.ts";
 import { predictReading } from "../shelf/shelfPrediction.ts";
 import { meanWithoutItself } from "../shelf/withoutItself.ts";
@@ -43,7 +44,7 @@ const help = `K and S of a whole shelf from every film that was measured, and wh
 
 K and S are held smooth along the spectrum; answers are means over draws from everything that the films leave open.
 Prints JSON: components (absorption, scattering, low and high: 90 % bands), films (used, residual and prediction from
-the others, as ΔE00), predictions (reflectance, Lab, band90: the ΔE00 within which nine of ten readings should lie,
+the others, as ΔE00; contradicts, and what was likely mixed up), predictions (reflectance, Lab, band90: the ΔE00 within which nine of ten readings should lie,
 deltaE00: distance of the row's own reading). With "amount", K and S are for one unit of it.
 Exit code 0; 1 when the draws cannot be relied on; 2 when a file or an option cannot be used.`;
 
@@ -99,6 +100,9 @@ export const shelfCommand: Command = {
   },
 };
 
+/** A film further from its prediction than this many bands contradicts the others. */
+const contradiction = 1.5;
+
 async function readFiles(surroundings: Surroundings, paths: readonly string[]) {
   const files = [];
   for (const path of paths) files.push(readShelfFile(await readText(surroundings, path), path));
@@ -144,14 +148,17 @@ function report(told: ShelfOfRows, result: CalibratedShelf, weights: Tristimulus
       const measured = measuredAt(r);
       const spectrum = spectra[r];
       const others = spectrum && colourOf(meanWithoutItself(draws, r, readings.length, spectrum));
+      const off = measured && others ? deltaE2000(measured, others) : 0;
+      const contradicts = measured !== undefined && off > contradiction * band90;
       return {
         row: row.row,
         label: row.label,
         used: row.setAside === "" && readings[r].seen !== undefined,
         ...(row.setAside === "" ? {} : { setAside: row.setAside }),
         residual: measured && deltaE2000(measured, Lab),
-        fromOthers: measured && others && { Lab: others, deltaE00: deltaE2000(measured, others) },
+        fromOthers: measured && others && { Lab: others, deltaE00: off },
         band90,
+        ...(contradicts ? { contradicts: true, ...mixedUp(shelf, result, r, measured, weights) } : {}),
       };
     }),
     predictions: places.slice(films).map(({ row }, k) => {

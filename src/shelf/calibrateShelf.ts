@@ -15,7 +15,7 @@ export interface ShelfOptions {
   readonly from?: ShelfState;
 }
 
-export const usualShelfOptions: ShelfOptions = { seed: 1, keep: 32 };
+export const usualShelfOptions: ShelfOptions = { seed: 1, keep: 64 };
 
 /** Where a calibration ended, so that the next one, with a film more, begins there. */
 export interface ShelfState {

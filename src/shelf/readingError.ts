@@ -42,7 +42,7 @@ export const readingError = {
   /** misfit as a distance in L*, a*, b* each */
   misfitLab: 1,
   /** independent pieces of news in a spectrum of paint: principal components that such spectra need (6 to 10) */
-  independent: 10,
+  independent: 9,
   /** correlation of the misfits of films of one mixture, laid thick and thin: half of it is the theory, half the hand */
   together: 0.5,
   /** degrees of freedom of Student's t: a film may be three times as wrong as usual without pulling the rest along */

@@ -46,7 +46,9 @@ export function simulateShelf({ pastes, films: learnt, predicted, seed, asLab }:
       Math.exp(between(Math.log(0.02), Math.log(0.4))),
     ]);
     const floor = Math.exp(between(Math.log(0.0005), Math.log(0.005)));
-    const K = nm.map((at) => bands.reduce((sum, [c, w, h]) => sum + h * Math.exp(-0.5 * ((at - c) / w) ** 2), floor));
+    const K = nm.map((at) =>
+      bands.reduce((sum, [c, w, h]) => sum + h * Math.exp(-0.5 * ((at - c) / w) ** 2), floor),
+    );
     const level = Math.exp(between(Math.log(0.01), Math.log(0.2)));
     const power = between(-1.5, 0);
     return { K, S: nm.map((at) => level * (at / 550) ** power) };
@@ -63,7 +65,10 @@ export function simulateShelf({ pastes, films: learnt, predicted, seed, asLab }:
     const doses = [...components].map(() => between(0.1, 1));
     const total = doses.reduce((sum, one) => sum + one, 0);
     const thickness = between(10, 40);
-    const parts = [...components].map((component, k) => ({ component, amount: (thickness * doses[k]) / total }));
+    const parts = [...components].map((component, k) => ({
+      component,
+      amount: (thickness * doses[k]) / total,
+    }));
     const poured = parts.map(({ amount }) => amount * Math.exp(doseError * normal(random)));
     const laid = thickness * Math.exp(thicknessError * normal(random));
     const whole = poured.reduce((sum, one) => sum + one, 0);
@@ -79,13 +84,24 @@ export function simulateShelf({ pastes, films: learnt, predicted, seed, asLab }:
     const ground = f % 2;
     const reflectance = new Float64Array(nm.length);
     filmReflectanceInto(K, S, 1, grounds[ground], reflectance);
-    toMeasuredInto(reflectance, surface.externalReflection, surface.internalReflection, "included", reflectance);
+    toMeasuredInto(
+      reflectance,
+      surface.externalReflection,
+      surface.internalReflection,
+      "included",
+      reflectance,
+    );
     blur(reflectance, nm, random);
     const seen =
       f >= learnt
         ? undefined
         : asLab && f >= asLab.from
-          ? ({ kind: "Lab", sigma: 0.5, weights: asLab.weights, Lab: labOf(reflectance, asLab.weights, random) } as const)
+          ? ({
+              kind: "Lab",
+              sigma: 0.5,
+              weights: asLab.weights,
+              Lab: labOf(reflectance, asLab.weights, random),
+            } as const)
           : ({ kind: "spectrum", reflectance } as const);
     if (f >= learnt) held.push({ reading: readings.length, reflectance });
     readings.push({ films: [films.length], ground, specular: "included", seen });
