@@ -18,7 +18,7 @@ export interface ShelfOptions {
 export const usualShelfOptions: ShelfOptions = { seed: 1, keep: 64 };
 
 /** Where a calibration ended, so that the next one, with a film more, begins there. */
-export interface ShelfState {
+interface ShelfState {
   readonly unit: number;
   /** most likely unknowns under each prior */
   readonly modes: readonly Float64Array[];
@@ -50,6 +50,8 @@ export interface CalibratedShelf {
 }
 
 const paths = { warm: 40, thin: 3 } as const;
+/** Begun where the last calibration ended, paths find their step sooner; fewer of them keep the wait short. */
+const again = { warm: 10, thin: 1 } as const;
 
 /**
  * Calibrates a shelf as a whole: K and S of every component, thickness and doses of every film, as draws from the
@@ -88,7 +90,7 @@ export function calibrateShelf(
     const mode = findMode(model, start, from ? 1e-3 : 1, 60, (step) => share(0.5 * (1 - 0.9 ** (step + 1))));
     modes.push(mode.q);
     ofComponents.push(compiled.films[0]?.at ?? compiled.size - 2);
-    const length = { ...paths, warm: from ? paths.warm / 2 : paths.warm, thin: from ? 2 : paths.thin };
+    const length = from ? again : paths;
     const chain = hamiltonianDraws(model, mode, { ...length, keep, seed: seed * 100 + k }, (path) =>
       share(0.5 + (0.5 * path) / (length.warm + keep * length.thin)),
     );
@@ -144,7 +146,7 @@ function record(model: ShelfModel, q: Float64Array, draw: number, shelf: Shelf, 
 }
 
 /** Mean over draws of what stands draw by draw. */
-export function meanOf(values: Float64Array, count: number): Float64Array {
+function meanOf(values: Float64Array, count: number): Float64Array {
   const length = values.length / count;
   const mean = new Float64Array(length);
   for (let d = 0; d < count; d++) for (let i = 0; i < length; i++) mean[i] += values[d * length + i] / count;

@@ -3,7 +3,7 @@ import type { Mode } from "./mode.ts";
 import type { ShelfModel } from "./shelfModel.ts";
 
 /** Draws from the posterior, one after another in one array. */
-export interface Chain {
+interface Chain {
   readonly draws: Float64Array;
   readonly count: number;
   /** share of the proposals that were taken */

@@ -7,7 +7,7 @@ import type { CalibratedShelf } from "./calibrateShelf.ts";
 import type { FilmPart, Shelf } from "./shelf.ts";
 
 /** What would explain a film that contradicts all others. */
-export interface MixedUp {
+interface MixedUp {
   /** ΔE00 of the film as it was noted, and as it would be explained, both by the mean K and S */
   readonly asNoted: number;
   readonly explained: number;

@@ -28,6 +28,8 @@ const usualDoseError = 0.03;
 /** A film whose thickness was not told: within a factor of three of the others, more or less. */
 const unknownThickness = 0.7;
 const opaqueFactor = 30;
+/** films that may lie one on another */
+const mostBelow = 20;
 
 interface Assumptions {
   readonly known: readonly Component[];
@@ -45,30 +47,7 @@ interface Assumptions {
 export function shelfFromRows(files: readonly ShelfFile[], assumptions: Assumptions): ShelfOfRows {
   const { known, surface, grid } = assumptions;
   const notes: string[] = [];
-  const names = new Map<string, number>();
-  const components: ShelfComponent[] = [];
-  const solids: number[] = [];
-  const densities: number[] = [];
-  for (const name of files.flatMap(({ components }) => components)) {
-    if (names.has(name.toLowerCase())) continue;
-    names.set(name.toLowerCase(), components.length);
-    const found = known.find(({ id, name: called }) =>
-      [id, called].some((one) => one.toLowerCase() === name.toLowerCase()),
-    );
-    solids.push(found?.volumeSolids ?? 1);
-    densities.push(found?.density ?? 1);
-    components.push(found ? { name, known: knownOf(found, grid) } : { name });
-  }
-  if (solids.some((one) => one !== 1) && solids.some((one) => one === 1)) {
-    const stated = solids.filter((one) => one !== 1);
-    const middle = stated.reduce((sum, one) => sum + one, 0) / stated.length;
-    solids.forEach((one, k) => {
-      if (one === 1) solids[k] = middle;
-    });
-    notes.push(
-      "volume solids of the pastes to be found are not stated: taken as the mean of the known components",
-    );
-  } else if (solids.every((one) => one === 1)) notes.push("volume solids are not stated: taken as equal");
+  const { names, components, solids, densities } = componentsOf(files, known, grid, notes);
   const all = files.flatMap((file, which) => file.rows.map((row) => ({ file, row, which })));
   const bases = new Set(
     all.flatMap(({ row }) =>
@@ -92,19 +71,7 @@ export function shelfFromRows(files: readonly ShelfFile[], assumptions: Assumpti
     const plain = `${which} ${row.label.toLowerCase()}`;
     const before = filmOf.get(plain);
     if (before) {
-      if (
-        row.amounts.join() !== before.row.amounts.join() ||
-        JSON.stringify(row.thickness) !== JSON.stringify(before.row.thickness) ||
-        row.coats !== before.row.coats
-      ) {
-        throw new SpectrumFileError(
-          file.file,
-          `"${row.label}" is one film, but amounts or thickness differ from those in row ${before.row.row}`,
-          "Correct one of the rows, or give the films different labels",
-          row.row,
-          "label",
-        );
-      }
+      refuseOther(before.row, row, file.file);
       continue;
     }
     filmOf.set(plain, { film: films.length, row, which });
@@ -115,33 +82,7 @@ export function shelfFromRows(files: readonly ShelfFile[], assumptions: Assumpti
   const readings: ShelfReading[] = [];
   const spectra: (Float64Array | undefined)[] = [];
   for (const { file, row, which } of laid) {
-    const stack: number[] = [];
-    let at: ShelfRow = row;
-    for (let depth = 0; ; depth++) {
-      const place = find(at.label, which)!;
-      if (depth > 20 || stack.includes(place.film)) {
-        throw new SpectrumFileError(
-          file.file,
-          `"${row.label}" lies over itself, or over more than 20 films`,
-          "Correct the column over",
-          row.row,
-          "over",
-        );
-      }
-      stack.unshift(place.film);
-      if (at.over === "") break;
-      const below = find(at.over, which);
-      if (!below) {
-        throw new SpectrumFileError(
-          file.file,
-          `there is no film "${at.over}"`,
-          "Write the label of a film of this file, or leave it empty",
-          row.row,
-          "over",
-        );
-      }
-      at = below.row;
-    }
+    const { stack, lowest: at } = stackOf(row, which, file.file, find);
     const name = at.ground.trim().toLowerCase();
     let ground = groundNames.get(name);
     if (ground === undefined && row.thickness === "opaque") {
@@ -176,6 +117,90 @@ export function shelfFromRows(files: readonly ShelfFile[], assumptions: Assumpti
     thicknessUnit,
     notes: [...new Set([...files.flatMap((file) => file.notes), ...notes])],
   };
+}
+
+/** The components of all files, by name; those that are not known are to be found. */
+function componentsOf(
+  files: readonly ShelfFile[],
+  known: readonly Component[],
+  grid: SpectralGrid,
+  notes: string[],
+) {
+  const names = new Map<string, number>();
+  const components: ShelfComponent[] = [];
+  const solids: number[] = [];
+  const densities: number[] = [];
+  for (const name of files.flatMap(({ components }) => components)) {
+    if (names.has(name.toLowerCase())) continue;
+    names.set(name.toLowerCase(), components.length);
+    const found = known.find(({ id, name: called }) =>
+      [id, called].some((one) => one.toLowerCase() === name.toLowerCase()),
+    );
+    solids.push(found?.volumeSolids ?? 1);
+    densities.push(found?.density ?? 1);
+    components.push(found ? { name, known: knownOf(found, grid) } : { name });
+  }
+  if (solids.some((one) => one !== 1) && solids.some((one) => one === 1)) {
+    const stated = solids.filter((one) => one !== 1);
+    const middle = stated.reduce((sum, one) => sum + one, 0) / stated.length;
+    solids.forEach((one, k) => {
+      if (one === 1) solids[k] = middle;
+    });
+    notes.push(
+      "volume solids of the pastes to be found are not stated: taken as the mean of the known components",
+    );
+  } else if (solids.every((one) => one === 1)) notes.push("volume solids are not stated: taken as equal");
+  return { names, components, solids, densities };
+}
+
+/** The films that lie one on another below a row and in it, and the row of the lowest one. @throws SpectrumFileError */
+function stackOf(
+  row: ShelfRow,
+  which: number,
+  file: string,
+  find: (label: string, which: number) => { film: number; row: ShelfRow } | undefined,
+): { stack: number[]; lowest: ShelfRow } {
+  const stack: number[] = [];
+  let at: ShelfRow = row;
+  for (let depth = 0; depth <= mostBelow; depth++) {
+    const place = find(at.label, which)!;
+    if (depth === mostBelow || stack.includes(place.film)) {
+      throw new SpectrumFileError(
+        file,
+        `"${row.label}" lies over itself, or over ${mostBelow} films or more`,
+        "Correct the column over",
+        row.row,
+        "over",
+      );
+    }
+    stack.unshift(place.film);
+    if (at.over === "") break;
+    const below = find(at.over, which);
+    if (!below) {
+      throw new SpectrumFileError(
+        file,
+        `there is no film "${at.over}"`,
+        "Write the label of a film of this file, or leave it empty",
+        row.row,
+        "over",
+      );
+    }
+    at = below.row;
+  }
+  return { stack, lowest: at };
+}
+
+/** One label is one film. @throws SpectrumFileError where rows of one label differ */
+function refuseOther(first: ShelfRow, row: ShelfRow, file: string): void {
+  const of = ({ amounts, thickness, coats }: ShelfRow) => JSON.stringify([amounts, thickness, coats]);
+  if (of(first) === of(row)) return;
+  throw new SpectrumFileError(
+    file,
+    `"${row.label}" is one film, but amounts, thickness or coats differ from those in row ${first.row}`,
+    "Correct one of the rows, or give the films different labels",
+    row.row,
+    "label",
+  );
 }
 
 function seenOf(

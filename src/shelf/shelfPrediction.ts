@@ -7,7 +7,7 @@ import type { ShelfDraws } from "./calibrateShelf.ts";
 import { errorFactor, fromLightness, lightness } from "./readingError.ts";
 
 /** What the posterior says of one reading. */
-export interface ReadingPrediction {
+interface ReadingPrediction {
   /** posterior mean as an instrument would see it */
   readonly reflectance: Float64Array;
   readonly Lab: Float64Array;
