@@ -1,5 +1,6 @@
+import { normal, seededRandom } from "../fit/seededRandom.ts";
 import type { Progress } from "../tasks/longTask.ts";
-import { compileShelf, unitOf } from "./compiledShelf.ts";
+import { type CompiledShelf, compileShelf, unitOf } from "./compiledShelf.ts";
 import { hamiltonianDraws } from "./hamiltonian.ts";
 import { findMode } from "./mode.ts";
 import { usualPriors } from "./priors.ts";
@@ -22,8 +23,6 @@ interface ShelfState {
   readonly unit: number;
   /** most likely unknowns under each prior */
   readonly modes: readonly Float64Array[];
-  /** number of unknowns that belong to components, and to films */
-  readonly ofComponents: number[];
 }
 
 /** One draw of everything: rows are draws. */
@@ -67,7 +66,8 @@ export function calibrateShelf(
 ): CalibratedShelf {
   const { from, keep, seed } = options;
   const points = shelf.wavelengths.length;
-  const unit = from?.unit ?? unitOf(shelf);
+  const learnt = learntOf(shelf);
+  const unit = from?.unit ?? unitOf(learnt.shelf);
   const count = keep * usualPriors.length;
   const curves = shelf.components.length * points;
   const draws = {
@@ -78,31 +78,34 @@ export function calibrateShelf(
     scale: new Float64Array(count),
   };
   const modes: Float64Array[] = [];
-  const ofComponents: number[] = [];
   const taken: number[] = [];
   usualPriors.forEach((prior, k) => {
     const share = (part: number) =>
       onProgress((k + part) / usualPriors.length, `prior ${k + 1} of ${usualPriors.length}`);
-    const compiled = compileShelf(shelf, prior, unit);
+    const compiled = compileShelf(learnt.shelf, prior, unit);
+    if (compiled.size > mostUnknowns) {
+      throw new RangeError(
+        `the films hold ${compiled.size} unknowns; at most ${mostUnknowns} can be found at once: set aside films that say the same twice`,
+      );
+    }
+    const whole = new ShelfModel(compileShelf(shelf, prior, unit));
+    const all = new Float64Array(whole.compiled.size);
+    const random = seededRandom(seed * 100 + k + 50);
     const model = new ShelfModel(compiled);
     const start = new Float64Array(compiled.size);
     if (from) continueFrom(from, k, compiled.size, start);
     const mode = findMode(model, start, from ? 1e-3 : 1, 60, (step) => share(0.5 * (1 - 0.9 ** (step + 1))));
     modes.push(mode.q);
-    ofComponents.push(compiled.films[0]?.at ?? compiled.size - 2);
     const length = from ? again : paths;
     const chain = hamiltonianDraws(model, mode, { ...length, keep, seed: seed * 100 + k }, (path) =>
       share(0.5 + (0.5 * path) / (length.warm + keep * length.thin)),
     );
     taken.push(chain.taken);
-    for (let d = 0; d < chain.count; d++)
-      record(
-        model,
-        chain.draws.subarray(d * compiled.size, (d + 1) * compiled.size),
-        k * keep + d,
-        shelf,
-        draws,
-      );
+    for (let d = 0; d < chain.count; d++) {
+      const q = chain.draws.subarray(d * compiled.size, (d + 1) * compiled.size);
+      spreadOut(q, learnt.films, compiled, whole.compiled, random, all);
+      record(whole, all, k * keep + d, shelf, draws);
+    }
   });
   onProgress(1);
   return {
@@ -110,8 +113,42 @@ export function calibrateShelf(
     absorption: meanOf(draws.absorption, count),
     scattering: meanOf(draws.scattering, count),
     taken,
-    state: { unit, modes, ofComponents },
+    state: { unit, modes },
   };
+}
+
+/** More are too many for a whole curvature in memory and in a minute. */
+const mostUnknowns = 3000;
+
+/** The part of a shelf from which something is learnt: readings that are used, and the films that they show. */
+function learntOf(shelf: Shelf): { shelf: Shelf; films: readonly number[] } {
+  const used = shelf.readings.filter(({ seen, setAside }) => seen && !setAside);
+  const films = [...new Set(used.flatMap((reading) => reading.films))].sort((a, b) => a - b);
+  const place = new Map(films.map((film, k) => [film, k]));
+  const readings = used.map((reading) => ({
+    ...reading,
+    films: reading.films.map((film) => place.get(film) as number),
+  }));
+  return { shelf: { ...shelf, films: films.map((film) => shelf.films[film]), readings }, films };
+}
+
+/** A draw of what was learnt as a draw of the whole shelf: films that nothing shows are poured anew. */
+function spreadOut(
+  q: Float64Array,
+  films: readonly number[],
+  learnt: CompiledShelf,
+  whole: CompiledShelf,
+  random: () => number,
+  out: Float64Array,
+): void {
+  for (let i = 0; i < out.length; i++) out[i] = normal(random);
+  out.set(q.subarray(0, learnt.films[0].at));
+  films.forEach((film, k) => {
+    const { at, amounts } = learnt.films[k];
+    out.set(q.subarray(at, at + amounts.length), whole.films[film].at);
+  });
+  out[out.length - 2] = q[q.length - 2];
+  out[out.length - 1] = q[q.length - 1];
 }
 
 /** Unknowns of components and of the films that were there before stay; those of new films begin at what was told. */
