@@ -25,6 +25,7 @@ const places = [
   "src/photo",
   "src/ports",
   "src/recipes",
+  "src/shelf",
   "src/tables",
   "src/tasks",
   "cells",

@@ -179,7 +179,7 @@ function demoComponents(): Component[] {
   return Object.values(componentSets).flatMap((set) => set());
 }
 
-async function readComponents(surroundings: Surroundings, path: string): Promise<Component[]> {
+export async function readComponents(surroundings: Surroundings, path: string): Promise<Component[]> {
   let parsed: unknown;
   try {
     parsed = JSON.parse(await readText(surroundings, path));

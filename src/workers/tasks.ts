@@ -19,6 +19,8 @@ import * as recipes from "../recipes/longTasks.ts";
 import { prunePart } from "../recipes/pruning.ts";
 import { searchRecipes } from "../recipes/search.ts";
 import { searchPart } from "../recipes/searchPart.ts";
+import { calibrateShelf } from "../shelf/calibrateShelf.ts";
+import * as shelf from "../shelf/longTasks.ts";
 import {
   type LongTask,
   longTask,
@@ -28,7 +30,7 @@ import {
   type TaskCode,
 } from "../tasks/longTask.ts";
 
-const handles = { ...calibration, ...drawdowns, ...exchange, ...ground, ...recipes };
+const handles = { ...calibration, ...drawdowns, ...exchange, ...ground, ...recipes, ...shelf };
 
 type CodeOf<Task> = Task extends LongTask<infer Args, infer Result> ? TaskCode<Args, Result> : never;
 
@@ -49,6 +51,7 @@ const codes: { readonly [Name in keyof typeof handles]: CodeOf<(typeof handles)[
   correctionTask: correctBatch,
   fitTask: fitExplained,
   searchTask: splitting(searchRecipes, [searchPart, prunePart]),
+  shelfTask: ({ shelf, options }, onProgress) => calibrateShelf(shelf, options, onProgress),
   // The readers, with their parsers, are loaded when something is to be read.
   readColoursTask: async ({ name, text }, onProgress) =>
     (await import("../exchange/readColourFile.ts")).readColourFile(name, text, onProgress),
