@@ -1,4 +1,5 @@
 import type { ReadingAnswers } from "../tables/doubt.ts";
+import { refuseOtherKind } from "../tables/readingKind.ts";
 import { readSpectrumCsv } from "../tables/spectrumFile.ts";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
 import { refuseOtherColour } from "./colourBeside.ts";
@@ -56,6 +57,7 @@ export function readColourFile(
       : form === "CxF3"
         ? readCxf(clean, name, answers)
         : readCsv(clean, name, answers);
+  for (const { kind, label } of file.samples) if (kind === "spectrum") refuseOtherKind(label, name, label);
   if (answers.beside !== "spectrum") refuseOtherColour(file.samples, name);
   onProgress(0.9);
   return { ...file, assumptions: [...file.assumptions, ...hints(file.samples)] };

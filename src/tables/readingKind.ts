@@ -1,13 +1,30 @@
 import { SpectrumFileError } from "./spectrumFileError.ts";
 import type { SpectrumCells } from "./spectrumFileForms.ts";
 
-/** Words for spectra that are no reflectances. "transparent" and "transfer" are names of paints. */
+/** Words for spectra that are no reflectances. A transmission is also a part of a car, and its cover may be recoloured. */
 const otherKinds: readonly (readonly [RegExp, string])[] = [
-  [/transmi(?:ss|tt)|^\s*%?\s?T\s?%?\s*$|^\s*T\s?[([]%[)\]]\s*$/i, "transmission"],
+  [
+    /transmittan|(?:spectral|percent|%) transmission|transmission (?:spectr|factor|densit|%)|^\W*transmission\W*$/i,
+    "transmission",
+  ],
   [/absorban|optical densit/i, "absorbance"],
-  [/^\s*K\s?\/\s?S\b|\bK\/S\b/, "K/S"],
-  [/(?:^|[^a-z])[mµu]?W\s?\/\s?m|radian(?:ce|t)|irradian|emissi(?:ve|on)/i, "radiation"],
+  [/(?:^|[^a-z])K\s?\/\s?S(?![a-z])/i, "K/S"],
+  [/(?:^|[^a-z])[mµu]?W\s?\/\s?(?:m|cm|sr|nm)|radian(?:ce|t)|irradian|emissive/i, "radiation"],
 ];
+/** The usual letter of transmission; as the name of a single sample it says nothing. */
+const onlyT = /^\W*T\W*$/;
+
+/** Refuses columns that all are headed T. @throws SpectrumFileError */
+export function refuseOnlyT(labels: readonly string[], file: string): void {
+  if (labels.length === 0 || !labels.every((label) => onlyT.test(label.slice(0, 40)))) return;
+  throw new SpectrumFileError(
+    file,
+    "T stands for transmission, and only reflectance can be read",
+    "Export the reflectance, or name the samples otherwise",
+    undefined,
+    labels[0].slice(0, 40),
+  );
+}
 
 /**
  * Refuses what is by its heading, comment or keyword a spectrum of another kind.

@@ -50,10 +50,12 @@ export function readingsToFractions(
   context: ScaleContext,
 ): Fractions {
   const { scale, note, signs } = scaleOfReadings(samples, context);
+  const saidDirectly = context.stated?.direct === true && context.stated.scale === "percent";
   const values = samples.map((sample, i) => {
     const percent = scale === "each" ? signs[i] === "percent" : scale === "percent";
     const fractions = sample.map((reading) => fractionOf(reading, percent, context));
     refuseImpossible(fractions, sample, context);
+    if (context.answers?.scale === undefined && !saidDirectly) askTooDark(fractions, sample, context);
     if (context.answers?.jumps !== "keep") askJumps(fractions, sample, context);
     return fractions;
   });
@@ -192,6 +194,26 @@ function refuseImpossible(
   );
 }
 
+/** Less than the blackest paints reflect without their gloss, at every wavelength: more often a wrong scale. */
+const tooDark = 0.0125;
+
+function askTooDark(
+  fractions: readonly number[],
+  sample: readonly PlacedReading[],
+  { file }: ScaleContext,
+): void {
+  if (fractions.length < fewestForJumps || !fractions.every((value) => value < tooDark)) return;
+  // A light trap or an empty reading is no paint and no wrong scale.
+  if (fractions.every((value) => value < tooDark / 20)) return;
+  throw new DoubtfulFileError(
+    "scale",
+    file,
+    "the sample would be darker than almost any paint, below 1.25 % everywhere",
+    sample[0].row,
+    sample[0].field,
+  );
+}
+
 function askJumps(
   fractions: readonly number[],
   sample: readonly PlacedReading[],
@@ -205,8 +227,8 @@ function askJumps(
     const down = Math.min(before, after) - here;
     const off = Math.max(up, down);
     const low = Math.min(before, after);
-    // What lies between its neighbours' own difference may be a band; a jump is far beyond it.
-    if (off < jump.least || off < jump.ofNeighbour * low || off < Math.abs(after - before)) continue;
+    // A flank rises or falls all the way; little turns on it may be noise.
+    if (off < jump.least || off < jump.ofNeighbour * low || off < 0.3 * Math.abs(after - before)) continue;
     const { value, row, field } = sample[i];
     throw new DoubtfulFileError(
       "jumps",

@@ -1,5 +1,11 @@
 import type { ReadingAnswers } from "./doubt.ts";
-import { commentsOf, refuseOtherKind, refuseOtherUnit, withoutOtherColumns } from "./readingKind.ts";
+import {
+  commentsOf,
+  refuseOnlyT,
+  refuseOtherKind,
+  refuseOtherUnit,
+  withoutOtherColumns,
+} from "./readingKind.ts";
 import { readingsToFractions, type ScaleContext, scaleIn, scaleInRemarks } from "./readingScale.ts";
 import { SpectrumFileError } from "./spectrumFileError.ts";
 import {
@@ -65,6 +71,7 @@ export function readSpectrumCsv(text: string, fileName: string, answers: Reading
       : columnForm(rows, fileName, notes);
   const found = withoutOtherColumns(all, notes);
   for (const label of [found.heading, ...found.labels]) refuseOtherKind(label, fileName, label);
+  refuseOnlyT(found.labels, fileName);
   checkWavelengths(found, fileName);
   const values = toFractions(found, fileName, comments, answers, notes);
   const labels = distinctLabels(found.labels, notes);
