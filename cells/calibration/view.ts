@@ -16,7 +16,7 @@ import { emptyTable, withFilm } from "../../src/drawdowns/edits.ts";
 import { fitWords } from "../../src/drawdowns/fitWords.ts";
 import { type AnyReading, type KeptTable, ownLabels } from "../../src/drawdowns/keptTable.ts";
 import { readTableTask } from "../../src/drawdowns/longTasks.ts";
-import { readTable, writeTable } from "../../src/drawdowns/tableFile.ts";
+import { readNamedTable, writeTable } from "../../src/drawdowns/tableFile.ts";
 import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { componentToSave, type PigmentSet } from "../../src/ports/pigmentSet.ts";
@@ -27,11 +27,7 @@ import "./view/verdict.ts";
 import { UntilEdited } from "../../src/controls/untilEdited.ts";
 import { worksheetFile, worksheetPage, worksheetSteps } from "../../src/paper/calibrationWorksheet.ts";
 
-const tableReader = {
-  task: readTableTask,
-  inPlace: (name: string, text: string, answers?: Parameters<typeof readTable>[2]) =>
-    readTable(text, name, answers),
-};
+const tableReader = { task: readTableTask, inPlace: readNamedTable };
 const tag = "bole-view-calibration";
 export default tag;
 
@@ -221,8 +217,9 @@ export class CalibrationView extends CellView<
       // The place for the file is gone with the empty cell; who works by keys goes on from the table.
       if (first) void this.updateComplete.then(() => this.renderRoot.querySelector("h3")?.focus());
     } catch (error) {
-      const again = (answers: NamedText["answers"]) => void this.#read({ ...given, answers });
-      if (this.#newest === given && !this.#doubt.ask(error, again)) this.trouble = (error as Error).message;
+      if (this.#newest !== given || this.#doubt.ask(error, (answers) => this.#read({ ...given, answers })))
+        return;
+      this.trouble = (error as Error).message;
     }
   }
 

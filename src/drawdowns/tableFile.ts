@@ -14,6 +14,10 @@ export function readTable(text: string, name: string, answers: ReadingAnswers = 
   return { settings: file.settings, kept: { source: "spectra" as const, drawdowns: keptDrawdowns(file) } };
 }
 
+/** The same with the name of the file first, as controls read files. @throws SpectrumFileError */
+export const readNamedTable = (name: string, text: string, answers?: ReadingAnswers) =>
+  readTable(text, name, answers);
+
 /** A kept table as CSV, with a word on the films that are left out. @throws RangeError for what CSV has no place for */
 export function writeTable(table: KeptTable<AnyReading>, settings: DrawdownSettings): string {
   const out = table.films.filter(({ use }) => !use).map(({ label }) => label);

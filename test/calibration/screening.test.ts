@@ -38,8 +38,14 @@ describe("coefficients that no paint can have", () => {
   });
 
   test("a film a thousand times too thin drives K and S beyond any paint: refused", () => {
+    const times = (values: Float64Array) => values.map((value) => 1000 * value);
     const result = judge({
       ...clean,
+      companions: clean.companions.map((companion) => ({
+        ...companion,
+        absorption: times(companion.absorption),
+        scattering: times(companion.scattering),
+      })),
       drawdowns: clean.drawdowns.map((drawdown) =>
         drawdown.thickness.kind === "known"
           ? { ...drawdown, thickness: { ...drawdown.thickness, value: drawdown.thickness.value / 1000 } }
