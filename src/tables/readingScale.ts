@@ -204,7 +204,7 @@ function askTooDark(
 ): void {
   if (fractions.length < fewestForJumps || !fractions.every((value) => value < tooDark)) return;
   // A light trap or an empty reading is no paint and no wrong scale.
-  if (fractions.every((value) => value < tooDark / 20)) return;
+  if (fractions.every((value) => value < tooDark / 100)) return;
   throw new DoubtfulFileError(
     "scale",
     file,
