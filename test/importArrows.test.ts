@@ -73,8 +73,15 @@ const allowed: Record<string, readonly string[]> = {
   ],
   "src/job": ["src/ports", "src/coating", "src/optics", "src/colour", "src/tables", "src/graph"],
   "src/paper": ["src/job", "src/ports", "src/coating", "src/colour"],
-  "src/controls": ["src/charts", "src/graph", "src/tasks", "src/colour"],
-  "src/drawdownEditor": ["src/drawdowns", "src/exchange", "src/calibration", "src/controls", "src/coating"],
+  "src/controls": ["src/charts", "src/graph", "src/tables", "src/tasks", "src/colour"],
+  "src/drawdownEditor": [
+    "src/drawdowns",
+    "src/exchange",
+    "src/tables",
+    "src/calibration",
+    "src/controls",
+    "src/coating",
+  ],
   "src/shell": [
     "src/tables",
     "cells/registry",

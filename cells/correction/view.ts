@@ -14,6 +14,7 @@ import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import type { Pot } from "../../src/ports/pot.ts";
 import type { Additions } from "../../src/recipes/additions.ts";
+import type { ReadingAnswers } from "../../src/tables/doubt.ts";
 import { additionList, type CorrectedPot, correction, worstOf } from "./define.ts";
 
 const tag = "bole-view-correction";
@@ -48,7 +49,7 @@ export class CorrectionView extends CellView<
           ? html`${spectrum ? html`<p>Loaded: <strong>${spectrum.label}</strong></p>` : nothing}
               <bole-spectrum-input
                 label="Spectrum of the panel"
-                .reader=${{ task: readSpectraTask, inPlace: (name: string, text: string) => readSpectra(text, name) }}
+                .reader=${{ task: readSpectraTask, inPlace: (name: string, text: string, answers?: ReadingAnswers) => readSpectra(text, name, undefined, answers) }}
                 @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ spectrum: event.detail.spectrum })}
               ></bole-spectrum-input>`
           : nothing

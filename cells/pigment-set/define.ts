@@ -1,4 +1,5 @@
 import * as v from "valibot";
+import { beyondAnyPaint } from "../../src/coating/component.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { componentFrom, componentSchema, type PigmentSet } from "../../src/ports/pigmentSet.ts";
@@ -42,6 +43,10 @@ export const pigmentSet = defineCell({
   compute: (_, { set, leftOut, added }, { title, note, id }): PigmentSet => {
     const base = set === "none" ? [] : componentSets[set]();
     const own = added.map(componentFrom);
+    for (const component of own) {
+      const beyond = beyondAnyPaint(component);
+      if (beyond !== undefined) note(beyond);
+    }
     const taken = new Set(own.map((component) => component.id));
     if (taken.size < own.length) {
       throw new InputError("Two added components have the same id", {

@@ -1,6 +1,7 @@
 import * as v from "valibot";
 import { blendOf } from "../../src/coating/blend.ts";
 import type { Component } from "../../src/coating/component.ts";
+import { beyondAnyPaint } from "../../src/coating/component.ts";
 import { Eye } from "../../src/coating/eye.ts";
 import { groundReflectance } from "../../src/coating/paintedPart.ts";
 import { differenceOf } from "../../src/colour/difference.ts";
@@ -201,6 +202,13 @@ export default recipe;
 
 function componentOf(pigments: PigmentSet, id: string) {
   const component = pigments.components.find((candidate) => candidate.id === id);
+  const beyond = component && beyondAnyPaint(component);
+  if (beyond !== undefined) {
+    throw new InputError(beyond, {
+      field: "amounts",
+      wayOut: "Calibrate the paste anew, or take it out of the recipe",
+    });
+  }
   if (component) return component;
   throw new InputError(`The set "${pigments.name}" has no component "${id}"`, {
     field: "amounts",

@@ -14,6 +14,7 @@ import { readSpectraTask } from "../../src/exchange/longTasks.ts";
 import { readSpectra } from "../../src/exchange/readSpectra.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
+import type { ReadingAnswers } from "../../src/tables/doubt.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { substrate } from "./define.ts";
 
@@ -47,7 +48,7 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
             <bole-spectrum-input
               label="Measured spectrum of the part"
               stays="The part stays as it was."
-              .reader=${{ task: readSpectraTask, inPlace: (name: string, text: string) => readSpectra(text, name) }}
+              .reader=${{ task: readSpectraTask, inPlace: (name: string, text: string, answers?: ReadingAnswers) => readSpectra(text, name, undefined, answers) }}
               @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ spectrum: event.detail.spectrum })}
             ></bole-spectrum-input>
           </div>

@@ -53,7 +53,7 @@ export class TargetView extends CellView<TargetValue, Parameters> {
     return html`
       ${value && this.outcome.status === "ok" ? this.#verdict(value) : nothing}
       ${unsaid.length > 0 ? this.#ask(unsaid, field) : nothing}
-      ${value ? this.#shown(value) : nothing}
+      ${value ? this.#shown(value) : nothing} ${this.#assumed()}
       ${value?.readings ? this.#readings(value.readings) : nothing}
       <bole-colour-input
         label=${value ? "Another measured colour" : "Measured colour"}
@@ -77,7 +77,6 @@ export class TargetView extends CellView<TargetValue, Parameters> {
             </details>`
           : nothing
       }
-      ${this.#assumed()}
       <details>
         <summary>Surface reflection: with or without</summary>
         <p>
@@ -239,7 +238,9 @@ export class TargetView extends CellView<TargetValue, Parameters> {
   #assumed() {
     const { assumptions } = this.parameters;
     if (assumptions.length === 0) return nothing;
-    return html`<details>
+    // What the numbers rest on stands beside the colour, the rest behind a press.
+    const scale = assumptions.filter((text) => /\bread as|\btaken on the scale/.test(text));
+    return html`${scale.map((text) => html`<p class="soft">${text[0].toUpperCase()}${text.slice(1)}.</p>`)}<details>
       <summary>How it was read</summary>
       <ul>
         ${assumptions.map((text) => html`<li>${text}</li>`)}

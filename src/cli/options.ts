@@ -23,7 +23,8 @@ export function readOptions<T extends Options>(argv: string[], options: T) {
  * @throws InputError that names option, value and allowed range
  */
 export function numberOption(name: string, text: string, least: number, most: number, unit = ""): number {
-  const value = text.trim() === "" ? Number.NaN : Number(text);
+  // Decimal numbers only: "0x1F" would be 31.
+  const value = /^\s*[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?\s*$/i.test(text) ? Number(text) : Number.NaN;
   if (!(value >= least && value <= most)) {
     const range = most === Infinity ? `at least ${least}` : `from ${least} to ${most}`;
     throw new InputError(`${name} is "${text}", but has to be a number ${range}${unit && ` ${unit}`}.`);

@@ -1,5 +1,6 @@
 import { atLeastZero, each, fraction, ofLength, within } from "../colour/checks.ts";
 import { workingGrid } from "../colour/grid.ts";
+import { mostCoefficient } from "../optics/coefficientBound.ts";
 
 /** Where the numbers of a component come from. */
 interface Provenance {
@@ -56,4 +57,18 @@ export function checkComponent(component: Component): void {
     each(of(field), values, atLeastZero, "1/µm");
   }
   if (component.costPerMl !== undefined) atLeastZero(of("cost per mL"), component.costPerMl);
+}
+
+/** In words, a K or S that no paint can have; undefined when there is none. */
+export function beyondAnyPaint({
+  name,
+  absorption,
+  scattering,
+}: Pick<Component, "name" | "absorption" | "scattering">): string | undefined {
+  const most = (values: Float64Array) => values.reduce((m, value) => Math.max(m, value), 0);
+  const K = most(absorption);
+  const S = most(scattering);
+  const [letter, value] = K > mostCoefficient.K ? (["K", K] as const) : (["S", S] as const);
+  if (!(value > mostCoefficient[letter])) return undefined;
+  return `${name}: ${letter} of ${value.toPrecision(3)} per µm is more than any paint has (at most ${mostCoefficient[letter]}): nothing is computed from it`;
 }

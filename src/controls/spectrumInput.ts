@@ -1,6 +1,7 @@
 import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
+import { AskedDoubt } from "./askedDoubt.ts";
 import { emit } from "./emit.ts";
 import { LongReading, type NamedText, type TextReader } from "./longReading.ts";
 import { notPrinted } from "./tokens.ts";
@@ -40,6 +41,7 @@ export class SpectrumInput extends LitElement {
   @state() private offered: (Read & { file: string }) | undefined;
   @state() private trouble = "";
   readonly #long = new LongReading(this);
+  readonly #doubt = new AskedDoubt(this);
   /** the newest file wins when reading an older one takes longer */
   #newest: NamedText | undefined;
   protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
@@ -51,9 +53,12 @@ export class SpectrumInput extends LitElement {
         accept=".csv,.txt,.tsv,.cgats,.it8,.cxf,.xml"
         .maxBytes=${10_000_000}
         .hint=${this.hint}
-        @file=${(event: CustomEvent<NamedText>) => this.#take(event.detail)}
+        @file=${(event: CustomEvent<NamedText>) => {
+          this.#doubt.forget();
+          void this.#take(event.detail);
+        }}
       ></bole-file>
-      ${this.#long.shown()}
+      ${this.#long.shown()} ${this.#doubt.shown()}
       ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
       ${
         this.offered
@@ -77,7 +82,9 @@ export class SpectrumInput extends LitElement {
       this.offered = { file: name, ...read };
       if (read.samples.length === 1) this.#choose(0);
     } catch (error) {
-      if (this.#newest === file) this.trouble = messageOf(error);
+      if (this.#newest !== file) return;
+      if (!this.#doubt.ask(error, (answers) => void this.#take({ ...file, answers })))
+        this.trouble = messageOf(error);
     }
   }
 

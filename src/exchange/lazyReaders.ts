@@ -1,3 +1,4 @@
+import type { ReadingAnswers } from "../tables/doubt.ts";
 import { readColoursTask } from "./longTasks.ts";
 
 // The readers, with their parsers, are loaded when something is to be read.
@@ -5,8 +6,8 @@ import { readColoursTask } from "./longTasks.ts";
 /** Colours of a file in any form: beside the page, and in place. */
 export const colourReader = {
   task: readColoursTask,
-  inPlace: async (name: string, text: string) =>
-    (await import("./readColourFile.ts")).readColourFile(name, text),
+  inPlace: async (name: string, text: string, answers?: ReadingAnswers) =>
+    (await import("./readColourFile.ts")).readColourFile(name, text, undefined, answers),
 };
 
 /** Lab as a person types it. */

@@ -53,11 +53,12 @@ const codes: { readonly [Name in keyof typeof handles]: CodeOf<(typeof handles)[
   searchTask: splitting(searchRecipes, [searchPart, prunePart]),
   shelfTask: ({ shelf, options }, onProgress) => calibrateShelf(shelf, options, onProgress),
   // The readers, with their parsers, are loaded when something is to be read.
-  readColoursTask: async ({ name, text }, onProgress) =>
-    (await import("../exchange/readColourFile.ts")).readColourFile(name, text, onProgress),
-  readSpectraTask: async ({ name, text }, onProgress) =>
-    (await import("../exchange/readSpectra.ts")).readSpectra(text, name, onProgress),
-  readTableTask: async ({ name, text }) => (await import("../drawdowns/tableFile.ts")).readTable(text, name),
+  readColoursTask: async ({ name, text, answers }, onProgress) =>
+    (await import("../exchange/readColourFile.ts")).readColourFile(name, text, onProgress, answers),
+  readSpectraTask: async ({ name, text, answers }, onProgress) =>
+    (await import("../exchange/readSpectra.ts")).readSpectra(text, name, onProgress, answers),
+  readTableTask: async ({ name, text, answers }) =>
+    (await import("../drawdowns/tableFile.ts")).readTable(text, name, answers),
 };
 
 const byName = new Map<string, TaskCode<never, unknown>>();
