@@ -3,7 +3,7 @@ import { SpectrumFileError } from "./spectrumFileError.ts";
 /** Scale of reflectances: fractions 0 to 1, per cent, or each sample as its own numbers say. */
 export type StatedScale = "fraction" | "percent" | "each";
 /** Scale of tristimulus values: Y of the perfect diffuser. */
-export type StatedWhite = "1" | "100";
+type StatedWhite = "1" | "100";
 
 /** What a person has answered to the doubts of a file. */
 export interface ReadingAnswers {
@@ -17,7 +17,7 @@ export interface ReadingAnswers {
 export type DoubtName = keyof ReadingAnswers;
 
 /** A question about a file, with its possible answers, and the options that give them where the command line reads such files. */
-export interface Doubt {
+interface Doubt {
   readonly question: string;
   readonly answers: readonly { readonly value: string; readonly label: string; readonly option?: string }[];
 }
