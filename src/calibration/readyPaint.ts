@@ -5,14 +5,14 @@ import { normal, seededRandom } from "../fit/seededRandom.ts";
 import { invertTwoGrounds, type TwoGroundReadings } from "../optics/inversion.ts";
 
 /** One film of the paint over a dark and a light ground. */
-export interface ReadyPaintFilm extends TwoGroundReadings {
+interface ReadyPaintFilm extends TwoGroundReadings {
   /** dry thickness, µm */
   readonly thickness: number;
   /** its standard uncertainty as a share of it, such as 0.1 */
   readonly thicknessDoubt: number;
 }
 
-export interface ReadyPaintReading {
+interface ReadyPaintReading {
   /** internal reflectance of a film that hides, working grid, 0…1 */
   readonly hiding: ArrayLike<number>;
   /** standard uncertainty of each reflectance, > 0 */
@@ -22,7 +22,7 @@ export interface ReadyPaintReading {
 }
 
 /** K and S of a paint nobody has calibrated, with the doubt that its reading leaves. */
-export interface ReadyPaint {
+interface ReadyPaint {
   /** the middle of what is likely, 1/µm, working grid */
   readonly absorption: Float64Array;
   readonly scattering: Float64Array;
@@ -37,7 +37,7 @@ export interface ReadyPaint {
  * spectrum. All from memory, and wide on purpose: a dry film with much titanium white scatters 0.1 to 0.5 per µm; a film of
  * colour at its usual loading absorbs 0.05 to 1 per µm where it absorbs most; fine pigments scatter less towards the red.
  */
-export const usualScattering = Object.freeze({
+const usualScattering = Object.freeze({
   /** S at 550 nm of a paint that hardly absorbs, 1/µm */
   light: 0.2,
   /** The more a paint absorbs for its scattering, the less white is in it: S falls with this power of 1 + K/S at its largest. */
