@@ -9,6 +9,7 @@ import type { ComparedStep, Coverage, CoveragePart } from "../../src/ports/cover
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
 import { hidingOf } from "./model/hiding.ts";
+import { LabDoubtOf } from "./model/labDoubt.ts";
 import { coverageQuantities } from "./model/quantities.ts";
 
 export const coverage = defineCell({
@@ -81,6 +82,7 @@ export const coverage = defineCell({
         coatsToTargetBare: coats(bareSteps, toTarget),
         coatsToHide: coats(steps, (step) => step.toOpaque),
         coatsToHideBare: coats(bareSteps, (step) => step.toOpaque),
+        ...LabDoubtOf(substrate, film, recipe, steps[planned], eye),
       };
     });
     let worst = 0;
@@ -118,6 +120,7 @@ export const coverage = defineCell({
       Lab: [...part.painted.Lab],
       coatsToTarget: part.coatsToTarget ?? null,
       coatsToTargetWithoutBasecoat: part.coatsToTargetBare ?? null,
+      ...(part.LabDoubt === undefined ? {} : { LabDoubt: part.LabDoubt }),
     })),
     dryBuild: value.dryBuild,
     hiding: value.hiding,

@@ -49,7 +49,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
             ></bole-chart>`
           : nothing
       }
-      ${this.#table(value)} ${this.#hiding(value)}
+      ${this.#table(value)} ${LabDoubtWords(value)} ${this.#hiding(value)}
       <div class="fields">${parameterField(this, coverage.parameters, "coatsTried")}</div>
       <bole-save-buttons label="the curves" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>
     `;
@@ -219,4 +219,17 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
   }
 
   static override styles = viewStyles;
+}
+
+/** What parts leave open that are known as a Lab only. */
+function LabDoubtWords({ parts }: Coverage) {
+  const open = parts.filter(({ LabDoubt }) => LabDoubt !== undefined);
+  if (open.length === 0) return nothing;
+  return html`<p>
+    ${open.map(
+      ({ substrate: { name }, LabDoubt }, i) =>
+        html`${i > 0 ? "; " : ""}${name} is known as Lab only: nine of ten parts with this Lab look the same after the planned
+        coats within ΔE00 <strong>${differenceText(LabDoubt)}</strong>`,
+    )}.
+  </p>`;
 }

@@ -60,8 +60,12 @@ export const pigmentSet = defineCell({
     const components = [...base.filter((c) => !taken.has(c.id) && !leftOut.includes(c.id)), ...own];
     if (components.length === 0) {
       throw new InputError("The shelf is empty", {
-        field: "leftOut",
-        wayOut: "Put at least one component back",
+        toGive: true,
+        field: base.length > 0 ? "leftOut" : "added",
+        wayOut:
+          base.length > 0
+            ? "Put at least one component back"
+            : "Add a ready paint by its colour, bring in a shelf as CSV, calibrate a paste, or start from an invented set",
       });
     }
     return { cell: id, added, name: title, components };

@@ -9,6 +9,8 @@ interface Provenance {
   /** date as written by the person, ISO 8601 preferred */
   when?: string;
   note?: string;
+  /** the price is the person's, whatever the rest is */
+  price?: "own";
 }
 
 /** Something that can be poured into a mix: a pigment paste, a clear binder, a ready base paint. */
@@ -30,6 +32,8 @@ export interface Component {
   absorptionSigma?: Float64Array;
   /** standard uncertainty (1σ) of each S, 1/µm */
   scatteringSigma?: Float64Array;
+  /** 1σ of ln of a factor that K and S share along the whole spectrum: what a hiding colour alone leaves open */
+  scaleSigma?: number;
   costPerMl?: number;
   lightfastness?: string;
   provenance: Provenance;
@@ -56,6 +60,7 @@ export function checkComponent(component: Component): void {
     ofLength(of(field), values, workingGrid.length);
     each(of(field), values, atLeastZero, "1/µm");
   }
+  if (component.scaleSigma !== undefined) atLeastZero(of("doubt of the scale"), component.scaleSigma);
   if (component.costPerMl !== undefined) atLeastZero(of("cost per mL"), component.costPerMl);
 }
 

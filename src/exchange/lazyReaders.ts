@@ -10,6 +10,8 @@ export const colourReader = {
     (await import("./readColourFile.ts")).readColourFile(name, text, undefined, answers),
 };
 
-/** Lab as a person types it. */
-export const typedLab = async (text: string) =>
-  (await import("./readLab.ts")).readLabText(text, "typed text");
+/** Lab or LCh as a person types it. */
+export const typedLab = async (text: string) => {
+  const [{ readLabText }, { LChAsLab }] = await Promise.all([import("./readLab.ts"), import("./readLCh.ts")]);
+  return readLabText(LChAsLab(text), "typed text");
+};

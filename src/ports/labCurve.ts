@@ -29,9 +29,16 @@ const surface = usualSurface;
 /** Greatest share of pastes; a film that hides shows their proportions only. */
 const maxLoading = 0.25;
 
-/** The smoothest reflectance with a Lab. @param note told what to be careful about */
-export function smoothestFor(stated: StatedLab, note: (text: string) => void): AssumedCurve {
-  const below = belowSurface(stated, note);
+/**
+ * The smoothest reflectance with a Lab.
+ * @param note told what to be careful about   @param k1 external reflection of the surface that was read, 0…1
+ */
+export function smoothestFor(
+  stated: StatedLab,
+  note: (text: string) => void,
+  k1 = surface.externalReflection,
+): AssumedCurve {
+  const below = belowSurface(stated, note, k1);
   return assumed(stated, below, smoothestCurve(below.Lab, below.weights), "smoothest", undefined, note);
 }
 
@@ -97,12 +104,15 @@ interface BelowSurface {
 }
 
 /** The Lab without the surface reflection, so that no curve falls below what the surface alone reflects. */
-function belowSurface(stated: StatedLab, note: (text: string) => void): BelowSurface {
+function belowSurface(
+  stated: StatedLab,
+  note: (text: string) => void,
+  shift = surface.externalReflection,
+): BelowSurface {
   const weights = weightsFor(stated.observer, stated.illuminant);
   const plain = { weights, Lab: Float64Array.from(stated.Lab), shift: 0 };
   if (stated.specular === "excluded") return plain;
   const XYZ = LabToXYZ(stated.Lab, weights.white, new Float64Array(3));
-  const shift = surface.externalReflection;
   for (let i = 0; i < 3; i++) XYZ[i] -= shift * weights.white[i];
   if (XYZ.some((value) => value <= 0)) {
     note(
@@ -129,5 +139,5 @@ function assumed(
   const lights = commonLights
     .filter((name) => name !== stated.illuminant)
     .map((name) => weightsFor(stated.observer, name));
-  return { from, reflectance, mixture, lights: spreadAbout(reflectance, others, lights) };
+  return { from, reflectance, others, mixture, lights: spreadAbout(reflectance, others, lights) };
 }
