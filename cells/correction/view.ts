@@ -16,7 +16,6 @@ import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import type { Pot } from "../../src/ports/pot.ts";
 import type { Additions } from "../../src/recipes/additions.ts";
-import type { ReadingAnswers } from "../../src/tables/doubt.ts";
 import { additionList, type CorrectedPot, correction, worstOf } from "./define.ts";
 
 const tag = "bole-view-correction";
