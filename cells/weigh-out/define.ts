@@ -1,15 +1,8 @@
-import { InputError } from "../../src/graph/outcome.ts";
-import type { Coverage } from "../../src/ports/coverage.ts";
+import { loadedLater } from "../../src/graph/loadedLater.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
-import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/drops.ts";
-import { matchOf } from "../../src/ports/matchOf.ts";
-import { type Dispensing, dispense } from "../../src/recipes/dispense.ts";
+import { type CountedDrops, dropsSchema } from "../../src/ports/drops.ts";
 
-/** A recipe as it can be measured out. */
-export interface WeighedOut extends Dispensing {
-  readonly coverage: Coverage;
-  readonly unit: "grams" | "drops";
-}
+export type { WeighedOut } from "./model/compute.ts";
 
 export const weighOut = defineCell({
   kind: "weigh-out",
@@ -56,29 +49,8 @@ export const weighOut = defineCell({
       initial: [] as CountedDrops,
     },
   },
-  compute: ({ coverage }, { batch, measure, step, drops }, { note }): WeighedOut => {
-    const { recipe } = coverage;
-    const match = matchOf(coverage);
-    if (match.binderIndex < 0) {
-      throw new InputError("The recipe has no binder", {
-        field: "coverage",
-        wayOut: "Add a binder to the recipe",
-      });
-    }
-    const balance = { kind: "grams", step: Number(step) } as const;
-    const result = dispense({
-      match,
-      volumes: recipe.volumes,
-      batch,
-      units: recipe.components.map((component, index) =>
-        measure === "grams" || index === match.binderIndex
-          ? balance
-          : { kind: "drops", dropsPerMl: dropsPerMlOf(component.id, drops) },
-      ),
-    });
-    for (const text of result.notes) note(text);
-    return { ...result, coverage, unit: measure };
-  },
+  // The arithmetic is loaded with the first such cell, so that the page starts without it.
+  compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
   summarise: ({ doses, coverage, idealDifference, roundedDifference, grams, batch }) => ({
     batch,
     grams,
