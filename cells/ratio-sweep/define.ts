@@ -1,6 +1,7 @@
 import { loadedLater } from "../../src/graph/loadedLater.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
+import type { SweptRatio } from "./model/sweep.ts";
 
 export type { SweptRatio } from "./model/sweep.ts";
 
@@ -33,18 +34,18 @@ export const ratioSweep = defineCell({
         (await import("./model/together.ts")).settleBoth(coverage, context),
     },
   },
-  advice: ({ together: fitted }) =>
+  advice: ({ together: fitted }: SweptRatio) =>
     fitted?.gains
       ? { action: "settle", why: "the recipe fitted anew, and the blend that suits it best, in one step" }
       : undefined,
-  summarise: ({ best, flat, current, ratios, worst, together: fitted }) => ({
+  summarise: ({ best, flat, current, ratios, worst, together: fitted }: SweptRatio) => ({
     best,
     refitted: fitted && { best: fitted.best, here: fitted.refittedHere, apart: fitted.apart },
     flat,
     current,
     curve: [...ratios].map((ratio, index) => [ratio, worst[index]]),
   }),
-  quantities: ({ best, flat, current, worst, coverage, together: fitted }) => {
+  quantities: ({ best, flat, current, worst, coverage, together: fitted }: SweptRatio) => {
     const { formula } = coverage.viewing;
     const [first, second] = coverage.basecoat?.paints ?? [];
     return [

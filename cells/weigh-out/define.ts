@@ -1,6 +1,7 @@
 import { loadedLater } from "../../src/graph/loadedLater.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { type CountedDrops, dropsSchema } from "../../src/ports/drops.ts";
+import type { WeighedOut } from "./model/compute.ts";
 
 export type { WeighedOut } from "./model/compute.ts";
 
@@ -51,7 +52,7 @@ export const weighOut = defineCell({
   },
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
   compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
-  summarise: ({ doses, coverage, idealDifference, roundedDifference, grams, batch }) => ({
+  summarise: ({ doses, coverage, idealDifference, roundedDifference, grams, batch }: WeighedOut) => ({
     batch,
     grams,
     idealDifference,
