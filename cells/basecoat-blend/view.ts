@@ -12,6 +12,7 @@ import { reflectivityInto } from "../../src/optics/film.ts";
 import type { Basecoat } from "../../src/ports/basecoat.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { plural } from "../../src/words/plural.ts";
 import { basecoatBlend, groundPaintsOf } from "./define.ts";
 
 const tag = "bole-view-basecoat-blend";
@@ -52,7 +53,7 @@ export class BasecoatBlendView extends CellView<
     return html`<p class="verdict moves">
       ${first.name} and ${second.name}: <strong>${inParts(value.ratio)}</strong>
       ${third ? html`, with ${percentText(value.thirdShare, value.thirdShare < 0.02 ? 1 : 0)} of ${third.name}` : nothing}
-      · ${value.coats} ${value.coats === 1 ? "coat" : "coats"}, ${value.dryThickness.toFixed(1)} µm dry
+      · ${plural(value.coats, "coat")}, ${value.dryThickness.toFixed(1)} µm dry
     </p>`;
   }
 

@@ -18,6 +18,7 @@ import { type Step, sizeWords, stepText } from "../../src/judgement/stepWords.ts
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { type EyePanel, nothingSaid, type SaidStep } from "../../src/ports/eyePanels.ts";
 import { readPanels, writePanels } from "../../src/ports/eyePanelTable.ts";
+import { plural } from "../../src/words/plural.ts";
 import { type ByEye, byEye } from "./define.ts";
 import { type ModelledPanel, modelled, pouredOf, shelfOf } from "./model/panels.ts";
 import type { EyeReport } from "./model/report.ts";
@@ -80,7 +81,7 @@ export class ByEyeView extends CellView<
       </p>`;
     }
     return html`<p class="verdict moves">
-      After ${judged.length} ${judged.length === 1 ? "panel" : "panels"} the reference lies within ΔE00
+      After ${plural(judged.length, "panel")} the reference lies within ΔE00
       <strong>${differenceText(cloud.within)}</strong> of the middle of the cloud, nine times of ten.
     </p>`;
   }

@@ -26,6 +26,7 @@ import "./view/findings.ts";
 import "./view/verdict.ts";
 import { UntilEdited } from "../../src/controls/untilEdited.ts";
 import { worksheetFile, worksheetPage, worksheetSteps } from "../../src/paper/calibrationWorksheet.ts";
+import { plural } from "../../src/words/plural.ts";
 
 const tableReader = { task: readTableTask, inPlace: readNamedTable };
 const tag = "bole-view-calibration";
@@ -120,7 +121,7 @@ export class CalibrationView extends CellView<
   /** A cell without a table: how the drawdowns come in. */
   #drawdowns(table: KeptTable<AnyReading>, known: readonly Component[]) {
     const { value, parameters } = this;
-    return html`<h3 tabindex="-1">${table.films.length} ${table.films.length === 1 ? "drawdown" : "drawdowns"} of ${table.file}</h3>
+    return html`<h3 tabindex="-1">${plural(table.films.length, "drawdown")} of ${table.file}</h3>
               <bole-drawdown-table
                 .table=${table}
                 .kind=${parameters.source}

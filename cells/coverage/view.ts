@@ -14,6 +14,7 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import { curveSamples, reflectanceFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage, CoveragePart } from "../../src/ports/coverage.ts";
+import { plural } from "../../src/words/plural.ts";
 import { coverage } from "./define.ts";
 
 const tag = "bole-view-coverage";
@@ -63,11 +64,11 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     const coats = colourCoats.coats.length;
     return (difference ?? 0) <= viewing.tolerance
       ? html`<p class="verdict moves">
-          After ${coats} ${coats === 1 ? "coat" : "coats"} every part passes: the worst is
+          After ${plural(coats, "coat")} every part passes: the worst is
           <strong>${part.substrate.name}</strong> with ${viewing.formula} ${differenceText(difference)}.
         </p>`
       : html`<p class="verdict moves">
-          After ${coats} ${coats === 1 ? "coat" : "coats"} <strong>${part.substrate.name}</strong> misses the target:
+          After ${plural(coats, "coat")} <strong>${part.substrate.name}</strong> misses the target:
           ${viewing.formula} ${differenceText(difference)}, ${words}.
         </p>`;
   }
@@ -105,10 +106,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
       },
       ...part.steps.slice(1, planned + 1).map(
         (step): ReflectanceCurve => ({
-          label:
-            step.coats === planned
-              ? `${planned} coats, as planned`
-              : `${step.coats} ${step.coats === 1 ? "coat" : "coats"}`,
+          label: step.coats === planned ? `${planned} coats, as planned` : `${plural(step.coats, "coat")}`,
           values: step.reflectance,
           colour: colour(step.XYZ),
           role: "film",
@@ -157,7 +155,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
       ...parts.flatMap(({ substrate: { name }, groundSeen, steps }) => [
         { label: `${name}, ground`, values: groundSeen.reflectance },
         ...steps.slice(1, colourCoats.coats.length + 1).map(({ coats, reflectance }) => ({
-          label: `${name}, ${coats} ${coats === 1 ? "coat" : "coats"}`,
+          label: `${name}, ${plural(coats, "coat")}`,
           values: reflectance,
         })),
       ]),

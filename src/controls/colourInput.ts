@@ -1,8 +1,8 @@
 import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
-import { plural } from "../graph/words.ts";
 import type { ReadingAnswers } from "../tables/doubt.ts";
+import { plural } from "../words/plural.ts";
 import { AskedDoubt } from "./askedDoubt.ts";
 import type { ChoiceOption } from "./boleChoice.ts";
 import { colourInputStyles } from "./colourInputStyles.ts";

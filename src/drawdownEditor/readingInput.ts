@@ -17,6 +17,7 @@ import {
 import { readColoursTask } from "../exchange/longTasks.ts";
 import { readColourFile } from "../exchange/readColourFile.ts";
 import type { ReadingAnswers } from "../tables/doubt.ts";
+import { plural } from "../words/plural.ts";
 
 const another = "another";
 /** More samples than this are not ticked beforehand: a file of so many is no set of repeats. */
@@ -103,9 +104,7 @@ export class ReadingInput extends LitElement {
   #offer({ name, readings, notes }: OfferedReadings & { name: string }) {
     const count = this.chosen.size;
     const what =
-      this.kind === "spectra" && count > 1
-        ? `Average ${count} readings`
-        : `Add ${count} ${count === 1 ? "reading" : "readings"}`;
+      this.kind === "spectra" && count > 1 ? `Average ${count} readings` : `Add ${plural(count, "reading")}`;
     return html`<div class="offer" role="group" aria-label="Readings found">
       <p><strong>${name} holds ${readings.length} readings.</strong> Which of them were made here, over ${this.#ground() || "…"}?</p>
       <div class="fields">
