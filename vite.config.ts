@@ -82,6 +82,8 @@ export default defineConfig(async () => ({
           name: "e2e",
           environment: "node",
           include: ["test/e2e/*.test.ts"],
+          // Where everything is tried, one window at a time: each has the machine for itself, and time is no matter.
+          fileParallelism: process.env.BOLE_THOROUGH !== "1",
           globalSetup: ["test/e2e/setup.ts"],
           testTimeout: 180_000,
           hookTimeout: 180_000,
