@@ -333,10 +333,16 @@ export class Workbench extends LitElement {
     </div>`;
   }
 
+  /** Shows what can be added when all of it is there: a list that grows would move the kinds under the finger. */
+  async #offerKinds(at: number): Promise<void> {
+    await kinds.need();
+    this.addingAt = at;
+  }
+
   #adder(at: number) {
     if (this.addingAt !== at) {
       return html`<div class="adder">
-        <button class="add" aria-label="Add a cell here" @click=${() => (this.addingAt = at)}>+ Add a cell</button>
+        <button class="add" aria-label="Add a cell here" @click=${() => this.#offerKinds(at)}>+ Add a cell</button>
       </div>`;
     }
     return html`<div class="kinds" role="group" aria-label="Add a cell">
