@@ -162,7 +162,7 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
     if (!coverage.targetSeen) return "–";
     const needed = coverage.parts[part].coatsToTarget;
     if (needed === undefined) return `not within ${coverage.dryThicknesses.length}`;
-    return `${plural(needed, "coat")}`;
+    return plural(needed, "coat");
   }
 
   #recipes(value: JobBatch) {

@@ -106,7 +106,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
       },
       ...part.steps.slice(1, planned + 1).map(
         (step): ReflectanceCurve => ({
-          label: step.coats === planned ? `${planned} coats, as planned` : `${plural(step.coats, "coat")}`,
+          label: step.coats === planned ? `${planned} coats, as planned` : plural(step.coats, "coat"),
           values: step.reflectance,
           colour: colour(step.XYZ),
           role: "film",

@@ -128,6 +128,11 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
     }
   }
 
+  /** A component as this notebook keeps it, or would. */
+  #kept(component: Component): ComponentParameter {
+    return this.parameters.added.find(({ id }) => id === component.id) ?? componentToSave(component);
+  }
+
   #copy(component: ComponentParameter): void {
     const ids = this.#ids();
     const name = `${component.name}, copy`.slice(0, 200);
@@ -180,7 +185,7 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
             : html`<p>It belongs to an invented set: the first change makes it your own, here in this notebook.</p>`
         }
         ${componentFields(
-          this.parameters.added.find(({ id }) => id === component.id) ?? componentToSave(component),
+          this.#kept(component),
           (changed) => this.#attempt(() => this.#add(changed)),
           (trouble) => (this.trouble = trouble),
         )}
@@ -195,7 +200,7 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
         .name=${component.name}
         .files=${coefficientFiles([component], `K and S of "${component.name}", known from: ${component.provenance.kind}`)}
       ></bole-save-buttons>
-      <button @click=${() => this.#copy(this.parameters.added.find(({ id }) => id === component.id) ?? componentToSave(component))}>Copy it</button>
+      <button @click=${() => this.#copy(this.#kept(component))}>Copy it</button>
       ${
         own
           ? html`<button @click=${() => this.set({ added: added.filter((other) => other.id !== component.id) })}>Remove it from the shelf</button>`

@@ -19,7 +19,7 @@ import { previewOf } from "../../src/exchange/preview.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { StatedLabParameter } from "../../src/ports/statedLab.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
-import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
+import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { substrate } from "./define.ts";
 import { takenColour } from "./view/taken.ts";
@@ -27,7 +27,6 @@ import { takenColour } from "./view/taken.ts";
 const tag = "bole-view-substrate";
 export default tag;
 
-const lights = illuminantNames.map((name) => ({ value: name as string, label: labelOfIlluminant(name) }));
 const observers = [
   { value: "1964-10", label: "10°" },
   { value: "1931-2", label: "2°" },
@@ -55,7 +54,7 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
           .reader=${colourReader}
           .readText=${typedLab}
           .preview=${previewOf}
-          .lights=${lights}
+          .lights=${lightOptions}
           @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.set(takenColour(event.detail, this.parameters))}
         ></bole-colour-input>
         <div class="fields">
@@ -82,7 +81,7 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
     const choice = (
       label: string,
       what: "illuminant" | "observer",
-      options: typeof lights,
+      options: readonly { value: string; label: string }[],
     ) => html`<bole-choice
       .label=${label}
       .options=${options}
@@ -90,7 +89,7 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
       @change=${(event: CustomEvent<{ value: string }>) => this.set({ Lab: { ...Lab, [what]: event.detail.value } as StatedLabParameter })}
     ></bole-choice>`;
     return [
-      choice("Read under", "illuminant", lights),
+      choice("Read under", "illuminant", lightOptions),
       choice("Observer of the reading", "observer", observers),
     ];
   }

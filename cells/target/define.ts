@@ -12,7 +12,7 @@ import { colourQuantities } from "../../src/ports/quantities.ts";
 import { type Reading, readingsSchema } from "../../src/ports/reading.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import type { AssumedCurve, Target } from "../../src/ports/target.ts";
-import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
+import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { type ReadingsReport, readingsTogether } from "./model/readings.ts";
 
@@ -64,7 +64,7 @@ export const target = defineCell({
     illuminant: {
       type: "choice",
       label: "Read under",
-      options: illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) })),
+      options: lightOptions,
       initial: "D65",
     },
     observer: {

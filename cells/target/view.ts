@@ -20,7 +20,7 @@ import type { ColourSample } from "../../src/exchange/colourSample.ts";
 import { curveSamples, type ExportFile, LabFiles, reflectanceFiles } from "../../src/exchange/exportFiles.ts";
 import { previewOf } from "../../src/exchange/preview.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
+import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { type TargetValue, target, type Unsaid } from "./define.ts";
 import type { ReadingsReport } from "./model/readings.ts";
@@ -33,8 +33,6 @@ type Parameters = ParameterValues<typeof target.parameters>;
 
 const grid = wavelengths(workingGrid);
 const surface = { externalReflection: 0.04, internalReflection: 0.6 };
-const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
-
 /** Questions for what a file may leave unsaid; the field of the same name answers them. */
 const questions: Record<Unsaid, string> = {
   specular: "Was it read with the surface reflection included (sphere, SCI) or excluded (45/0, SCE)?",
@@ -61,7 +59,7 @@ export class TargetView extends CellView<TargetValue, Parameters> {
         .reader=${colourReader}
         .readText=${typedLab}
         .preview=${previewOf}
-        .lights=${lights}
+        .lights=${lightOptions}
         @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.set(takenColours(event.detail, this.parameters))}
       ></bole-colour-input>
       <div class="fields settings">

@@ -62,7 +62,7 @@ export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof we
             (dose) => html`<tr>
               <th scope="row">${components[dose.component].name}</th>
               <td class="number">
-                <strong>${dose.unit === "drops" ? `${plural(dose.steps, "drop")}` : `${dose.grams.toFixed(2)} g`}</strong>
+                <strong>${dose.unit === "drops" ? plural(dose.steps, "drop") : `${dose.grams.toFixed(2)} g`}</strong>
               </td>
               <td class="number">${dose.cumulativeGrams.toFixed(2)} g</td>
               <td class="number">${dose.volume.toFixed(2)}</td>

@@ -2,6 +2,7 @@ import { CholeskyDecomposition, Matrix } from "ml-matrix";
 import { aboveZero, atLeastZero, each, ofLength, wholeNumber } from "../colour/checks.ts";
 import { wavelengths, workingGrid } from "../colour/grid.ts";
 import { normal, seededRandom } from "../fit/seededRandom.ts";
+import { ratioFromReflectivity } from "../optics/film.ts";
 import { invertTwoGrounds, type TwoGroundReadings } from "../optics/inversion.ts";
 
 /** One film of the paint over a dark and a light ground. */
@@ -103,9 +104,9 @@ export function readyPaint(reading: ReadyPaintReading, count = 64, seed = 1): Re
 
 const middle = grid.indexOf(550);
 
-function ratioOf(reflectance: number): number {
-  const R = Math.min(1 - leastReflectance, Math.max(leastReflectance, reflectance));
-  return ((1 - R) * (1 - R)) / (2 * R);
+/** K/S of a film that hides, where its reflectance tells it. */
+export function ratioOf(reflectance: number): number {
+  return ratioFromReflectivity(Math.min(1 - leastReflectance, Math.max(leastReflectance, reflectance)));
 }
 
 interface Belief {

@@ -17,14 +17,16 @@ export function readOptions<T extends Options>(argv: string[], options: T) {
   }
 }
 
+/** Whether a text is a decimal number: "0x1F" would be 31. */
+export const isDecimal = (text: string) => /^[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?$/i.test(text);
+
 /**
  * A number given as an option.
  *
  * @throws InputError that names option, value and allowed range
  */
 export function numberOption(name: string, text: string, least: number, most: number, unit = ""): number {
-  // Decimal numbers only: "0x1F" would be 31.
-  const value = /^\s*[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?\s*$/i.test(text) ? Number(text) : Number.NaN;
+  const value = isDecimal(text.trim()) ? Number(text) : Number.NaN;
   if (!(value >= least && value <= most)) {
     const range = most === Infinity ? `at least ${least}` : `from ${least} to ${most}`;
     throw new InputError(`${name} is "${text}", but has to be a number ${range}${unit && ` ${unit}`}.`);

@@ -44,8 +44,8 @@ const help = `K and S of a whole shelf from every film that was measured, and wh
 
 K and S are held smooth along the spectrum; answers are means over draws from everything that the films leave open.
 Prints JSON: components (absorption, scattering, low and high: 90 % bands), films (used, residual and prediction from
-the others, as ΔE00; contradicts, and what was likely mixed up), predictions (reflectance, Lab, band90: the ΔE00 within which nine of ten readings should lie,
-deltaE00: distance of the row's own reading). With "amount", K and S are for one unit of it.
+the others, as ΔE00; contradicts, and what was likely mixed up), predictions (reflectance, Lab, band90: the ΔE00 within
+which nine of ten readings should lie, deltaE00: distance of the row's own reading). With "amount", K and S are for one unit of it.
 Exit code 0; 1 when the draws cannot be relied on; 2 when a file or an option cannot be used.`;
 
 /** bole shelf: K and S of all pastes together, and predictions. */
@@ -88,7 +88,9 @@ export const shelfCommand: Command = {
     const paths = [positionals[0], ...(values.predict === undefined ? [] : [values.predict])];
     const files = await readFiles(surroundings, paths);
     const told = shelfFromRows(files, {
-      ...{ known, surface, grid },
+      known,
+      surface,
+      grid,
       weightsOf: (light) => weightsOf(light || illuminant),
     });
     if (!told.shelf.readings.some(({ seen, setAside }) => seen && !setAside)) {
@@ -173,7 +175,12 @@ function report(told: ShelfOfRows, result: CalibratedShelf, weights: Tristimulus
       );
       const measured = measuredAt(r);
       return {
-        ...{ row: row.row, label: row.label, ground: row.ground, reflectance, Lab, band90 },
+        row: row.row,
+        label: row.label,
+        ground: row.ground,
+        reflectance,
+        Lab,
+        band90,
         deltaE00: measured && deltaE2000(measured, Lab),
       };
     }),

@@ -2,6 +2,7 @@ import { wavelengths as wavelengthsOf, workingGrid } from "../colour/grid.ts";
 import { resampleToGrid } from "../colour/resample.ts";
 import type { ReadingAnswers } from "../tables/doubt.ts";
 import { readSpectrumCsv } from "../tables/spectrumFile.ts";
+import { isDecimal } from "./options.ts";
 import { InputError, readText, type Surroundings } from "./surroundings.ts";
 
 /** Values on the wavelengths of a file, nm. */
@@ -56,8 +57,7 @@ export async function readGround(
   notes: string[],
   answers: ReadingAnswers,
 ): Promise<number | Curve> {
-  if (!/^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/.test(text))
-    return readCurve(surroundings, text, notes, answers);
+  if (!isDecimal(text)) return readCurve(surroundings, text, notes, answers);
   const value = Number(text);
   if (!(value >= 0 && value <= 1)) {
     throw new InputError(

@@ -155,7 +155,7 @@ function priceGroups({ job }: Quote): [string, number][] {
 
 function cureWords({ job }: Quote): string {
   const { plan, pace } = job.day;
-  const days = `${plural(plan.days, "working day")}`;
+  const days = plural(plan.days, "working day");
   return (
     `The work on the parts takes ${days}; then they cure for ${durationText(pace.cure)} before they can be handled. ` +
     "Clean them with a soft damp cloth only in the first weeks. Air-bag covers and belts are never coated."

@@ -2,7 +2,7 @@ import * as v from "valibot";
 import type { Component } from "../coating/component.ts";
 import { workingGrid } from "../colour/grid.ts";
 import { spectrumSchema } from "./spectrum.ts";
-import { statedLabSchema } from "./statedLab.ts";
+import { between, statedLabSchema } from "./statedLab.ts";
 
 /** A named set of components that recipes and basecoats choose from. */
 export interface PigmentSet {
@@ -23,11 +23,6 @@ const colour = v.variant("kind", [
   v.strictObject({ kind: v.literal("spectrum"), spectrum: spectrumSchema }),
   v.strictObject({ kind: v.literal("lab"), Lab: statedLabSchema }),
 ]);
-const between = (least: number, most: number) => {
-  const words = `${least} to ${most} is allowed`;
-  return v.pipe(v.number(words), v.finite(words), v.minValue(least, words), v.maxValue(most, words));
-};
-
 /** How a ready paint was read: its colour in a film that hides, and in a thinner one over black and over white. */
 const readySchema = v.strictObject({
   hiding: colour,

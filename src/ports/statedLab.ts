@@ -5,7 +5,8 @@ import type { SpecularMode } from "../optics/interface.ts";
 import { illuminantNames } from "../tables/illuminants.ts";
 import { weightsFor } from "../tables/weights.ts";
 
-const number = (least: number, most: number) => {
+/** A finite number in a range, which a refusal names. */
+export const between = (least: number, most: number) => {
   const words = `${least} to ${most} is allowed`;
   return v.pipe(v.number(words), v.finite(words), v.minValue(least, words), v.maxValue(most, words));
 };
@@ -13,14 +14,30 @@ const number = (least: number, most: number) => {
 /** A Lab that was typed or read, as kept inside a notebook, with the light and observer it is stated for. */
 export const statedLabSchema = v.strictObject({
   label: v.optional(v.pipe(v.string(), v.maxLength(200)), ""),
-  L: number(0, 100),
-  a: number(-128, 128),
-  b: number(-128, 128),
+  L: between(0, 100),
+  a: between(-128, 128),
+  b: between(-128, 128),
   observer: v.optional(v.picklist(["1931-2", "1964-10"]), "1964-10"),
   illuminant: v.optional(v.picklist(illuminantNames, "a light of the table is allowed"), "D65"),
 });
 
 export type StatedLabParameter = v.InferOutput<typeof statedLabSchema>;
+
+/** What was typed or read as Lab, with the light and observer of the reading before, or the usual ones, where it does not say. */
+export function statedLabOf(
+  found: {
+    readonly Lab: { readonly label: string; readonly L: number; readonly a: number; readonly b: number };
+    readonly observer: ObserverName | undefined;
+    readonly illuminant: string | undefined;
+  },
+  before?: StatedLabParameter | null,
+): StatedLabParameter {
+  return {
+    ...found.Lab,
+    observer: found.observer ?? before?.observer ?? "1964-10",
+    illuminant: (found.illuminant ?? before?.illuminant ?? "D65") as StatedLabParameter["illuminant"],
+  };
+}
 
 /** Whether a reading includes the surface reflection, with the answer that nobody knows. */
 export const surfaceQuestion = {
@@ -35,22 +52,10 @@ export const surfaceQuestion = {
   initial: "included",
 } as const;
 
-type SurfaceAnswer = SpecularMode | "unknown";
+export type SurfaceAnswer = SpecularMode | "unknown";
 
 /** Least share of the white in the three tristimulus values of a Lab, 0…1. */
-export function darkestShare({
-  L,
-  a,
-  b,
-  observer,
-  illuminant,
-}: {
-  readonly L: number;
-  readonly a: number;
-  readonly b: number;
-  readonly observer: ObserverName;
-  readonly illuminant: string;
-}): number {
+export function darkestShare({ L, a, b, observer, illuminant }: StatedLabParameter): number {
   const { white } = weightsFor(observer, illuminant);
   const XYZ = LabToXYZ([L, a, b], white, new Float64Array(3));
   return Math.min(...XYZ.map((value, i) => value / white[i]));

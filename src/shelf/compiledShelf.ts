@@ -1,7 +1,9 @@
 import type { TristimulusWeights } from "../colour/weights.ts";
+import { factorInPlace } from "../fit/denseAlgebra.ts";
+import { sumOf } from "../fit/sumOf.ts";
 import { type CurvePrior, curvePrior, type ShelfPrior } from "./priors.ts";
 import { lightness, precisionOf, readingError } from "./readingError.ts";
-import type { Shelf } from "./shelf.ts";
+import type { FilmPart, Shelf } from "./shelf.ts";
 
 /** Where the unknowns of a component stand. */
 interface ComponentPlace {
@@ -55,9 +57,11 @@ export interface CompiledShelf {
   readonly unit: number;
 }
 
+const laidOf = (parts: readonly FilmPart[]) => parts.reduce((sum, { amount }) => sum + amount, 0);
+
 /** The middle thickness of the films, in the unit of the amounts. */
 export function unitOf({ films }: Pick<Shelf, "films">): number {
-  const totals = films.map(({ parts }) => parts.reduce((sum, { amount }) => sum + amount, 0));
+  const totals = films.map(({ parts }) => laidOf(parts));
   totals.sort((a, b) => a - b);
   return totals[totals.length >> 1] ?? 1;
 }
@@ -89,7 +93,7 @@ export function compileShelf(shelf: Shelf, prior: ShelfPrior, unit = unitOf(shel
       components: Int32Array.from(parts, ({ component }) => component),
       amounts,
       spread: spreadOf(amounts, thicknessSigma, doseSigma),
-      logLaid: laid ? Math.log(amounts.reduce((sum, amount) => sum + amount, 0)) : 0,
+      logLaid: laid ? Math.log(sumOf(amounts)) : 0,
     };
     at += parts.length;
     return place;
@@ -113,10 +117,8 @@ export function compileShelf(shelf: Shelf, prior: ShelfPrior, unit = unitOf(shel
     return [{ ...common, seen: seen.reflectance.map(lightness), precision }];
   });
   const through = (1 - k1) * (1 - surface.internalReflection);
-  return {
-    ...{ points, size: at + 2, components, films, readings },
-    ...{ through, k2: surface.internalReflection, unit },
-  };
+  const size = at + 2;
+  return { points, size, components, films, readings, through, k2: surface.internalReflection, unit };
 }
 
 function curveOf(
@@ -141,7 +143,7 @@ function knownCurve(
 /** Cholesky factor of the covariance of ln amount of each part: thickness moves all, a dose one against the others. */
 function spreadOf(amounts: Float64Array, thicknessSigma: number, doseSigma: number): Float64Array {
   const c = amounts.length;
-  const total = amounts.reduce((sum, amount) => sum + amount, 0);
+  const total = sumOf(amounts);
   const share = amounts.map((amount) => amount / total);
   const squares = share.reduce((sum, one) => sum + one * one, 0);
   const tiny = 1e-8;
@@ -152,13 +154,7 @@ function spreadOf(amounts: Float64Array, thicknessSigma: number, doseSigma: numb
       spread[i * c + j] = thicknessSigma ** 2 + doseSigma ** 2 * dose + (i === j ? tiny : 0);
     }
   }
-  for (let r = 0; r < c; r++) {
-    for (let q = 0; q <= r; q++) {
-      let sum = spread[r * c + q];
-      for (let e = 0; e < q; e++) sum -= spread[r * c + e] * spread[q * c + e];
-      spread[r * c + q] = q < r ? sum / spread[q * c + q] : Math.sqrt(Math.max(sum, tiny * tiny));
-    }
-  }
+  if (!factorInPlace(spread, c)) throw new RangeError("the doses of a film have no covariance");
   return spread;
 }
 
@@ -169,7 +165,7 @@ function spreadOf(amounts: Float64Array, thicknessSigma: number, doseSigma: numb
 function countsOf({ films, readings }: Shelf): number[] {
   const keyOf = (film: number): string => {
     const { parts } = films[film];
-    const total = parts.reduce((sum, { amount }) => sum + amount, 0);
+    const total = laidOf(parts);
     return parts.map(({ component, amount }) => `${component}:${(amount / total).toFixed(2)}`).join();
   };
   const keys = readings.map(({ films: stack, seen, setAside }) =>

@@ -1,3 +1,4 @@
+import { solveLower } from "../fit/denseAlgebra.ts";
 import { normal, seededRandom } from "../fit/seededRandom.ts";
 import type { Mode } from "./mode.ts";
 import type { ShelfModel } from "./shelfModel.ts";
@@ -42,7 +43,7 @@ export function hamiltonianDraws(
   const evaluate = (at: Float64Array, out: Float64Array): number => {
     unwhiten(factor, mode.q, at, q);
     const cost = model.cost(q, out);
-    whitenSlope(factor, out);
+    solveLower(factor, out);
     return cost;
   };
   let cost = evaluate(z, gradient);
@@ -90,7 +91,7 @@ export function hamiltonianDraws(
   return { draws, count: kept, taken: taken / (paths - warm) };
 }
 
-/** q = mode + L^-T·z */
+/** q = mode + L^-T·z, row by row as the factor lies in memory. */
 function unwhiten(L: Float64Array, mode: Float64Array, z: Float64Array, q: Float64Array): void {
   const n = z.length;
   q.set(z);
@@ -102,15 +103,4 @@ function unwhiten(L: Float64Array, mode: Float64Array, z: Float64Array, q: Float
     for (let c = 0; c < r; c++) q[c] -= L[row + c] * value;
   }
   for (let i = 0; i < n; i++) q[i] += mode[i];
-}
-
-/** L^-1·g in place */
-function whitenSlope(L: Float64Array, g: Float64Array): void {
-  const n = g.length;
-  for (let r = 0; r < n; r++) {
-    let sum = g[r];
-    const row = r * n;
-    for (let c = 0; c < r; c++) sum -= L[row + c] * g[c];
-    g[r] = sum / L[row + r];
-  }
 }

@@ -21,8 +21,6 @@ const each = 4;
 /**
  * The mean of a reading over the draws, and how far from it a reading may fall: what K, S and thickness leave open, and
  * the error of the film itself.
- *
- * @param weight of each draw; all alike when left out
  */
 export function predictReading(
   draws: ShelfDraws,

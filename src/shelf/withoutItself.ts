@@ -1,4 +1,4 @@
-import type { CalibratedShelf, ShelfDraws } from "./calibrateShelf.ts";
+import type { ShelfDraws } from "./calibrateShelf.ts";
 import { lightness, precisionOf, readingError } from "./readingError.ts";
 
 const { freedom, independent } = readingError;
@@ -15,7 +15,7 @@ const heaviest = 8;
  * Source: Gelfand, Dey, Chang 1992; cut off after Ionides 2008.
  */
 export function meanWithoutItself(
-  draws: CalibratedShelf["draws"],
+  draws: ShelfDraws,
   reading: number,
   readings: number,
   reflectance: Float64Array,

@@ -28,7 +28,7 @@
  * - L*, a*, b* in place of the wavelengths where only colours are known (read by `readDrawdownColours`); beside
  *   wavelengths they are passed over.
  *
- * Readings are fractions, or per cent when most are above 1.5. Separators and decimal commas as in other measured files.
+ * Readings are fractions or per cent, as readingScale.ts finds or asks. Separators and decimal commas as in other files.
  */
 
 import type { ReadingAnswers } from "./doubt.ts";

@@ -52,7 +52,8 @@ export function readDrawdownRows(text: string, fileName: string, answers: Readin
     );
   }
   const notes: string[] = [];
-  for (const comment of commentsOf(text)) refuseOtherKind(comment, fileName, "a comment");
+  const comments = commentsOf(text);
+  for (const comment of comments) refuseOtherKind(comment, fileName, "a comment");
   const settings = settingsOf(text, fileName);
   const [header, ...body] = readCells(text, fileName, notes);
   const columns = columnsOf(header, fileName);
@@ -71,7 +72,7 @@ export function readDrawdownRows(text: string, fileName: string, answers: Readin
     );
   }
   const scale =
-    columns.wavelengths.length > 0 ? scaleOf(body, columns, fileName, commentsOf(text), answers, notes) : 1;
+    columns.wavelengths.length > 0 ? scaleOf(body, columns, fileName, comments, answers, notes) : 1;
   const rows = body.map((row) => rowOf(row, columns, scale, fileName, notes));
   return { settings, columns, rows, notes };
 }

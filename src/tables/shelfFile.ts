@@ -252,7 +252,13 @@ function rowOf(
   if (given > 0 && values.length > 0)
     notes.push("L*, a*, b* were passed over where there is a spectrum: it says more");
   return {
-    ...{ row, label: bare ? "bare" : label, bare, amounts, thickness, wavelengths, values },
+    row,
+    label: bare ? "bare" : label,
+    bare,
+    amounts,
+    thickness,
+    wavelengths,
+    values,
     ground: text("ground").slice(0, 100) || "ground",
     over: text("over").slice(0, limits.name),
     specular: choice("specular", ["included", "excluded"], "included"),

@@ -3,6 +3,7 @@ import { shelfCommand } from "../../src/cli/shelfCommand.ts";
 import { roseFile } from "../calibration/exampleDrawdowns.ts";
 import ladderCsv from "../reference/measured_films_ladder.csv?raw";
 import mixturesCsv from "../reference/measured_films_mixtures.csv?raw";
+import { runCommand } from "./inMemory.ts";
 
 const wavelengths = Array.from({ length: 36 }, (_, i) => 380 + 10 * i);
 const flat = (value: number) => wavelengths.map(() => value).join(",");
@@ -20,20 +21,7 @@ const wide = [
 ].join("\n");
 const asked = [head, `new pink,DARK,,,,,,1,1,15,,,,,${nothing}`].join("\n");
 
-async function run(files: Record<string, string>, ...argv: string[]) {
-  let out = "";
-  const code = await shelfCommand.run(argv, {
-    readFile: async (path) => {
-      if (!Object.hasOwn(files, path)) throw Object.assign(new Error(path), { code: "ENOENT" });
-      return new TextEncoder().encode(files[path]);
-    },
-    print: (text) => {
-      out += text;
-    },
-    complain: () => {},
-  });
-  return { code, answer: JSON.parse(out) };
-}
+const run = (files: Record<string, string>, ...argv: string[]) => runCommand(shelfCommand, files, ...argv);
 
 describe("bole shelf", () => {
   test("files as they are: ladders learnt, mixtures predicted in the order of the file", async () => {

@@ -1,10 +1,9 @@
-import { readyPaint } from "../../../src/calibration/readyPaint.ts";
-import { InputError } from "../../../src/graph/outcome.ts";
+import { ratioOf, readyPaint } from "../../../src/calibration/readyPaint.ts";
 import { internalFromMeasured, type SpecularMode, usualSurface } from "../../../src/optics/interface.ts";
-import { smoothestFor } from "../../../src/ports/labCurve.ts";
+import { curveOfStated } from "../../../src/ports/labCurve.ts";
 import type { ComponentParameter, ReadyReading } from "../../../src/ports/pigmentSet.ts";
 import { onWorkingGrid } from "../../../src/ports/spectrum.ts";
-import { darkestShare, surfaceModeOf } from "../../../src/ports/statedLab.ts";
+import { surfaceModeOf } from "../../../src/ports/statedLab.ts";
 
 /** 1σ of a reflectance that an instrument of the trade reads. From memory. */
 const usualNoise = 0.003;
@@ -80,11 +79,6 @@ function card(measured: number): Float64Array {
   return internalFromMeasured(new Float64Array(36).fill(Math.max(measured, k1)), k1, k2, "included").values;
 }
 
-function ratioOf(reflectance: number): number {
-  const R = Math.min(0.9999, Math.max(1e-4, reflectance));
-  return ((1 - R) * (1 - R)) / (2 * R);
-}
-
 function internalOf(
   colour: ReadyReading["hiding"],
   specular: ReadyReading["specular"],
@@ -97,18 +91,11 @@ function internalOf(
     measured = onWorkingGrid(colour.spectrum, note);
     mode = surfaceModeOf(specular, Math.min(...measured), k1, note);
   } else {
-    const { L, a, b, observer, illuminant } = colour.Lab;
-    const darkest = darkestShare(colour.Lab);
-    mode = surfaceModeOf(specular, darkest, k1, note);
-    if (mode === "included" && darkest <= k1) {
-      throw new InputError(
-        `This Lab is darker than the surface alone, which reflects ${(100 * k1).toFixed(1)} %`,
-        { field: "added", wayOut: "Say that the surface reflection is excluded" },
-      );
-    }
-    const curve = smoothestFor({ Lab: [L, a, b], observer, illuminant, specular: mode }, note, k1);
-    measured = curve.reflectance;
-    others = curve.others;
+    const blamed = { field: "added", wayOut: "Say that the surface reflection is excluded" };
+    const found = curveOfStated(colour.Lab, specular, k1, note, blamed);
+    mode = found.mode;
+    measured = found.curve.reflectance;
+    others = found.curve.others;
   }
   const inside = (values: Float64Array) =>
     internalFromMeasured(values, k1, k2, mode).values.map((R) => Math.min(1, Math.max(0, R)));

@@ -1,3 +1,4 @@
+import Papa from "papaparse";
 import * as v from "valibot";
 import { wavelengths, workingGrid } from "../../../src/colour/grid.ts";
 import { type ComponentParameter, componentSchema } from "../../../src/ports/pigmentSet.ts";
@@ -30,32 +31,28 @@ const curves = {
  * every wavelength, with their 1σ where known.
  */
 export function writeShelf(components: readonly ComponentParameter[], title: string): string {
-  const field = (value: string | number | undefined) => {
-    if (value === undefined) return "";
-    const text = String(value).replace(/\s+/g, " ");
-    return /[",;]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
-  };
   const columns = [...plain, ...Object.keys(curves).flatMap((name) => nm.map((at) => `${name}_${at}`))];
-  const rows = components.map((component) =>
-    [
-      component.id,
-      component.name,
-      component.role,
-      component.colourIndex,
-      component.density,
-      component.volumeSolids,
-      component.costPerMl,
-      component.lightfastness,
-      component.provenance.kind,
-      component.provenance.note,
-      component.scaleSigma,
-      ...Object.values(curves).flatMap((name) => nm.map((_, i) => component[name]?.[i])),
-    ]
-      .map(field)
-      .join(","),
+  const figures = (component: ComponentParameter) => [
+    component.id,
+    component.name,
+    component.role,
+    component.colourIndex,
+    component.density,
+    component.volumeSolids,
+    component.costPerMl,
+    component.lightfastness,
+    component.provenance.kind,
+    component.provenance.note,
+    component.scaleSigma,
+    ...Object.values(curves).flatMap((name) => nm.map((_, i) => component[name]?.[i])),
+  ];
+  const data = components.map((component) =>
+    figures(component).map((value) => String(value ?? "").replace(/\s+/g, " ")),
   );
   const heading = `# ${title.replace(/\s+/g, " ")}: K and S in 1/µm of dry film, cost in your own money`;
-  return [heading, columns.join(","), ...rows, ""].join("\n");
+  // A semicolon in a text must not be taken for the end of a field either.
+  const quotes = (value: string) => value.includes(";");
+  return `${heading}\n${Papa.unparse({ fields: columns, data }, { newline: "\n", quotes })}\n`;
 }
 
 /**
@@ -123,26 +120,22 @@ function said<Fields extends object>(fields: Fields): Partial<Fields> {
   ) as Partial<Fields>;
 }
 
+const decimalComma = /^[-+]?\d*,\d+(?:e[-+]?\d+)?$/i;
+
 /** What a spreadsheet saved with semicolons and decimal commas, with commas and points. */
 function withCommas(text: string): string {
   const lines = text.split(/\r\n?|\n/);
   const header = lines.find((line) => line.trim() !== "" && !line.startsWith("#")) ?? "";
   if (header.split(";").length <= header.split(",").length) return lines.join("\n");
-  return lines
-    .map((line) => {
-      if (line.startsWith("#")) return line;
-      // Semicolons between quotes belong to a text.
-      const fields = line.match(/("(?:[^"]|"")*"|[^;]*)(?:;|$)/g) ?? [];
-      return fields
-        .map((field) => field.replace(/;$/, ""))
-        .slice(0, line.endsWith(";") ? undefined : -1)
-        .map((field) => {
-          if (field.startsWith('"')) return field;
-          const number = /^[-+]?\d*,\d+(?:e[-+]?\d+)?$/i.test(field.trim());
-          if (number) return field.trim().replace(",", ".");
-          return field.includes(",") ? `"${field}"` : field;
-        })
-        .join(",");
-    })
-    .join("\n");
+  const withPoints = (line: string) => {
+    if (line === "" || line.startsWith("#")) return line;
+    const { data, errors } = Papa.parse<string[]>(line, { delimiter: ";" });
+    // What is wrong with its quotation marks is told where the table is read.
+    if (errors.length > 0) return line;
+    const fields = data[0].map((field) =>
+      decimalComma.test(field.trim()) ? field.trim().replace(",", ".") : field,
+    );
+    return Papa.unparse([fields]);
+  };
+  return lines.map(withPoints).join("\n");
 }

@@ -7,21 +7,15 @@ import { colourReader, typedLab } from "../../../src/exchange/lazyReaders.ts";
 import { oneColour } from "../../../src/exchange/oneColour.ts";
 import { previewOf } from "../../../src/exchange/preview.ts";
 import type { ComponentParameter, ReadyReading } from "../../../src/ports/pigmentSet.ts";
-import type { StatedLabParameter } from "../../../src/ports/statedLab.ts";
-import { illuminantNames, labelOfIlluminant } from "../../../src/tables/illuminants.ts";
+import { statedLabOf, surfaceQuestion } from "../../../src/ports/statedLab.ts";
+import { lightOptions } from "../../../src/tables/illuminants.ts";
 import { readyFigures, readyNote, usualPaint } from "../model/readyComponent.ts";
 import { freeId } from "../model/shelf.ts";
 
-const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
 const roles = [
   { value: "base paint", label: "a base paint" },
   { value: "paste", label: "a paste" },
   { value: "binder", label: "a clear binder" },
-];
-const surfaces = [
-  { value: "included", label: "included (sphere, SCI)" },
-  { value: "excluded", label: "excluded (45/0 or SCE)" },
-  { value: "unknown", label: "I don't know" },
 ];
 /** A film and its card, until the person says otherwise. */
 const usualFilm = { thickness: 20, thicknessDoubt: 0.15, black: 0.05, white: 0.8 } as const;
@@ -36,7 +30,7 @@ export function colourPlace(label: string, taken: (found: Taken) => void): Templ
     .reader=${colourReader}
     .readText=${typedLab}
     .preview=${previewOf}
-    .lights=${lights}
+    .lights=${lightOptions}
     @colours=${(event: CustomEvent<Taken>) => taken(event.detail)}
   ></bole-colour-input>`;
 }
@@ -51,12 +45,11 @@ function colourOf({ samples, from, conditions }: Taken) {
       specular,
     };
   }
-  const Lab: StatedLabParameter = {
-    ...found.Lab,
-    observer: found.observer ?? "1964-10",
-    illuminant: (found.illuminant ?? "D65") as StatedLabParameter["illuminant"],
+  return {
+    name: found.Lab.label,
+    colour: { kind: "lab" as const, Lab: statedLabOf(found) },
+    specular,
   };
-  return { name: found.Lab.label, colour: { kind: "lab" as const, Lab }, specular };
 }
 
 /** A ready paint from its colour in a film that hides. @throws InputError for a colour that no film can have */
@@ -165,7 +158,7 @@ function readyFields(
     <p>Read in a film that hides: ${said(ready.hiding)}.</p>
     <div class="fields">
       <bole-choice
-        label="Surface reflection in its readings" .options=${surfaces} .value=${ready.specular}
+        label="Surface reflection in its readings" .options=${surfaceQuestion.options} .value=${ready.specular}
         @change=${(event: CustomEvent<{ value: ReadyReading["specular"] }>) => again({ ...ready, specular: event.detail.value })}
       ></bole-choice>
     </div>

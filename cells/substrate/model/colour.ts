@@ -1,9 +1,9 @@
 import { LabToXYZ, XYZToLab } from "../../../src/colour/Lab.ts";
 import { blaming, InputError } from "../../../src/graph/outcome.ts";
 import { internalFromMeasured, type SpecularMode, toMeasured } from "../../../src/optics/interface.ts";
-import { smoothestFor } from "../../../src/ports/labCurve.ts";
+import { curveOfStated } from "../../../src/ports/labCurve.ts";
 import { onWorkingGrid, type SpectrumParameter } from "../../../src/ports/spectrum.ts";
-import { darkestShare, type StatedLabParameter, surfaceModeOf } from "../../../src/ports/statedLab.ts";
+import { type StatedLabParameter, surfaceModeOf } from "../../../src/ports/statedLab.ts";
 import type { PartFromLab } from "../../../src/ports/substrate.ts";
 import { weightsFor } from "../../../src/tables/weights.ts";
 
@@ -15,6 +15,11 @@ interface Given {
   readonly externalReflection: number;
   readonly internalReflection: number;
 }
+
+const tooDark = {
+  field: "specular",
+  wayOut: "Say that the surface reflection is excluded, or lower k1",
+};
 
 interface PartColour {
   readonly internal: Float64Array;
@@ -50,16 +55,7 @@ function spectral(spectrum: SpectrumParameter, p: Given, note: (text: string) =>
 
 function fromLab(Lab: StatedLabParameter, p: Given, note: (text: string) => void): PartColour {
   const { externalReflection: k1, internalReflection: k2 } = p;
-  const darkest = darkestShare(Lab);
-  const mode = surfaceModeOf(p.specular, darkest, k1, note);
-  if (mode === "included" && darkest <= k1) {
-    throw new InputError(
-      `This Lab is darker than the surface alone, which reflects ${(100 * k1).toFixed(1)} %`,
-      { field: "specular", wayOut: "Say that the surface reflection is excluded, or lower k1" },
-    );
-  }
-  const { L, a, b, observer, illuminant } = Lab;
-  const curve = smoothestFor({ Lab: [L, a, b], observer, illuminant, specular: mode }, note, k1);
+  const { mode, curve } = curveOfStated(Lab, p.specular, k1, note, tooDark);
   const blamed = { field: "Lab", wayOut: "Read the part again, or describe it as a grey" };
   const shown = through(curve.reflectance, mode, p, blamed, note);
   const others = curve.others.map((other) => internalFromMeasured(other, k1, k2, mode).values);
@@ -95,7 +91,7 @@ function through(
   if (low >= 0) {
     throw new InputError(
       `At ${380 + 10 * low} nm the part measures ${(100 * given[low]).toFixed(2)} %, less than its surface reflection of ${100 * k1} %`,
-      { field: "specular", wayOut: "Say that the surface reflection is excluded, or lower k1" },
+      tooDark,
     );
   }
   const measured = blaming(blamed, () => values.map((value) => toMeasured(value, k1, k2, "included")));

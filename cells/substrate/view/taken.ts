@@ -2,7 +2,7 @@ import type { TakenColours } from "../../../src/controls/colourInput.ts";
 import type { ColourSample } from "../../../src/exchange/colourSample.ts";
 import { oneColour } from "../../../src/exchange/oneColour.ts";
 import type { ParameterValues } from "../../../src/graph/parameters.ts";
-import type { StatedLabParameter } from "../../../src/ports/statedLab.ts";
+import { statedLabOf } from "../../../src/ports/statedLab.ts";
 import type { substrate } from "../define.ts";
 
 type Parameters = ParameterValues<typeof substrate.parameters>;
@@ -15,10 +15,5 @@ export function takenColour(
   const colour = oneColour(samples, from, conditions);
   const specular = colour.specular ?? "unknown";
   if (colour.kind === "spectrum") return { spectrum: colour.spectrum, Lab: null, specular };
-  const Lab = {
-    ...colour.Lab,
-    observer: colour.observer ?? present.Lab?.observer ?? "1964-10",
-    illuminant: (colour.illuminant ?? present.Lab?.illuminant ?? "D65") as StatedLabParameter["illuminant"],
-  };
-  return { spectrum: null, Lab, specular };
+  return { spectrum: null, Lab: statedLabOf(colour, present.Lab), specular };
 }
