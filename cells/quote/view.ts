@@ -88,6 +88,11 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
             : nothing
         }
       </p>
+      ${
+        value.withoutCost.length > 0
+          ? html`<p><strong>Not in this price:</strong> ${value.withoutCost.join(", ")}. No cost is known; give it on the shelf.</p>`
+          : nothing
+      }
       <div class="scroll" role="region" tabindex="0" aria-label="The price line by line">${this.#lines(value, money)}</div>
       ${
         comparison

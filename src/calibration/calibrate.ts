@@ -1,8 +1,7 @@
-import { beyondAnyPaint } from "../coating/component.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import { type Compiled, compile, withoutClearCompanions, withoutFilms } from "./compiled.ts";
 import { effectiveUnknowns, uncertaintyAt } from "./covariance.ts";
-import { type Finding, mostSevereFirst } from "./finding.ts";
+import { beyondFindings, type Finding, mostSevereFirst } from "./finding.ts";
 import { type Fit, fitEstimate } from "./fit.ts";
 import { type Identifiability, identify } from "./identifiability.ts";
 import { noiseScale, rmsMisfit, standardisedResiduals } from "./noise.ts";
@@ -130,7 +129,7 @@ function summarise(all: Ingredients): CalibrationResult {
   const rms = rmsMisfit(compiled, standardisedResiduals(compiled, estimate));
   // Where the data do not tell K and S, that is the reason, and their size means nothing.
   const untold = known.findings.some((finding) => finding.severity === "refused");
-  const beyond = untold ? [] : beyondFindings(problem, curves);
+  const beyond = untold || problem.thicknessUnit !== "µm" ? [] : beyondFindings(curves);
   const refused = untold || rms > misfitRefused || beyond.length > 0;
   const drawdowns = reportDrawdowns({
     ...{ compiled, estimate, objective, sharedCovariance: uncertainty.sharedCovariance, weights },
@@ -178,14 +177,6 @@ function summarise(all: Ingredients): CalibrationResult {
       shared: sharedOfKept(compiled, estimate.shared),
     },
   };
-}
-
-/** K or S that no paint can have, where they are per µm. */
-function beyondFindings({ thicknessUnit }: CalibrationProblem, curves: CalibratedCurves): Finding[] {
-  const beyond = thicknessUnit === "µm" ? beyondAnyPaint({ name: "The paste", ...curves }) : undefined;
-  if (beyond === undefined) return [];
-  const text = `${beyond}. Check the scale of the readings, the surface constants, and which column is which component.`;
-  return [{ code: "beyond-any-paint", severity: "refused", text, drawdowns: [] }];
 }
 
 function measuresOf({ strengthSigma, rank, unknowns, condition }: Identifiability) {

@@ -1,3 +1,5 @@
+import { beyondAnyPaint } from "../coating/component.ts";
+
 /** What a finding is about; for code that reacts to it. The text says it in words. */
 type FindingCode =
   | "nothing-to-fit"
@@ -52,6 +54,14 @@ export function gathering(): { findings: Finding[]; add: Add } {
     findings,
     add: (code, severity, text, drawdowns = []) => findings.push({ code, severity, text, drawdowns }),
   };
+}
+
+/** K or S per µm that no paint can have. */
+export function beyondFindings(curves: { absorption: Float64Array; scattering: Float64Array }): Finding[] {
+  const beyond = beyondAnyPaint({ name: "The paste", ...curves });
+  if (beyond === undefined) return [];
+  const text = `${beyond}. Check the scale of the readings, the surface constants, and which column is which component.`;
+  return [{ code: "beyond-any-paint", severity: "refused", text, drawdowns: [] }];
 }
 
 const severities = ["refused", "caution", "note"] as const;

@@ -1,6 +1,6 @@
 import { finite } from "../colour/checks.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
-import { type Finding, gathering, listOf } from "./finding.ts";
+import { beyondFindings, type Finding, gathering, listOf } from "./finding.ts";
 import { median } from "./noise.ts";
 import { minimise, noiseOf, reportOf, shapeCovariance } from "./quickFit.ts";
 import type { QuickProblem, QuickResult } from "./quickProblem.ts";
@@ -80,6 +80,7 @@ export function quickCalibration(
         : `Panels predicted from the others are missed by ΔE00 ${expectedError.toFixed(1)} (median); other lights may be worse.`),
   );
   const { K, S } = curvesOf(task, all);
+  findings.unshift(...beyondFindings({ absorption: K, scattering: S }));
   return {
     status: findings.some(({ severity }) => severity === "refused") ? "refused" : "coarse",
     findings,

@@ -75,7 +75,10 @@ export class ColourInput extends LitElement {
   /** reads a file; rejects with the words for the person */
   @property({ attribute: false }) reader!: TextReader<OfferedColours>;
   /** reads typed or pasted text */
-  @property({ attribute: false }) readText?: (text: string) => Promise<Omit<OfferedColours, "form">>;
+  @property({ attribute: false }) readText?: (
+    text: string,
+    answers?: ReadingAnswers,
+  ) => Promise<Omit<OfferedColours, "form">>;
   @property({ attribute: false }) preview!: (colour: never) => OfferedPreview;
   /** lights to choose from where tristimulus values come without one */
   @property({ attribute: false }) lights: readonly ChoiceOption[] = [];
@@ -140,9 +143,14 @@ export class ColourInput extends LitElement {
 
   #takeText(): void {
     this.#doubt.forget();
+    this.#readTyped(this.pasted);
+  }
+
+  #readTyped(text: string, answers?: ReadingAnswers): void {
     void this.#take(
       "typed",
-      this.readText!(this.pasted).then((found) => ({ form: "typed", ...found })),
+      this.readText!(text, answers).then((found) => ({ form: "typed", ...found })),
+      (given) => this.#readTyped(text, given),
     );
   }
 

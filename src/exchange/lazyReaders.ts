@@ -10,8 +10,10 @@ export const colourReader = {
     (await import("./readColourFile.ts")).readColourFile(name, text, undefined, answers),
 };
 
+const typed = "typed text";
+
 /** Lab or LCh as a person types it. */
-export const typedLab = async (text: string) => {
+export const typedLab = async (text: string, answers?: ReadingAnswers) => {
   const [{ readLabText }, { LChAsLab }] = await Promise.all([import("./readLab.ts"), import("./readLCh.ts")]);
-  return readLabText(LChAsLab(text), "typed text");
+  return readLabText(LChAsLab(text, typed, answers), typed);
 };

@@ -11,6 +11,7 @@ import {
   distinctLabels,
 } from "./colourSample.ts";
 import { illuminantIn, observerIn, specularIn } from "./conditionWords.ts";
+import { hueUnit, LabOfLCh } from "./hue.ts";
 import { checkLab, toFractions, toXYZ100 } from "./readingScale.ts";
 import { child, childrenOf, wholeText, type XmlElement, xmlTree } from "./xmlTree.ts";
 
@@ -52,7 +53,17 @@ export function readCxf(text: string, file: string, answers: ReadingAnswers = {}
       throw new SpectrumFileError(file, `two objects have the Id "${id.slice(0, 60)}"`, "Export it again");
     if (id !== undefined) ids.add(id);
   }
-  const found = objects.flatMap((object) => readingsOf(object, specifications, file, assumptions));
+  const unit = hueUnit(
+    objects.flatMap((object) => {
+      const element = child(child(object, "ColorValues"), "ColorCIELCh");
+      if (!element) return [];
+      const [, C, h] = LChIn(element, file, object.attributes.Name ?? "");
+      return [{ C, h }];
+    }),
+    file,
+    answers,
+  );
+  const found = objects.flatMap((object) => readingsOf(object, specifications, unit, file, assumptions));
   const spectra = found.filter((reading) => reading.kind === "spectrum");
   const stimuli = found.filter((reading) => reading.kind === "XYZ");
   // The standard has fractions; a value far above 1 shows that the writer did not keep to it.
@@ -181,6 +192,7 @@ type Reading = {
 function readingsOf(
   object: XmlElement,
   specifications: ReadonlyMap<string, Specification>,
+  hue: "degrees" | "radians",
   file: string,
   assumptions: string[],
 ): Reading[] {
@@ -195,7 +207,7 @@ function readingsOf(
   };
 
   const labElement = child(colours, "ColorCIELab") ?? child(colours, "ColorCIELCh");
-  const Lab = labElement && LabOf(labElement, file, label);
+  const Lab = labElement && LabOf(labElement, hue, file, label);
   const spectra = childrenOf(colours, "ReflectanceSpectrum");
   if (spectra.length > 0) {
     return spectra.flatMap((element): Reading[] => {
@@ -300,23 +312,21 @@ function refuseOtherRange(
   }
 }
 
-function LabOf(element: XmlElement, file: string, label: string): [number, number, number] {
-  if (element.name === "ColorCIELab") {
-    const values = ["L", "A", "B"].map((axis) => numberIn(child(element, axis), file, label, axis));
-    return checkLab(values, file, undefined, label);
-  }
-  const [L, C, H] = ["L", "C", "H"].map((axis) => numberIn(child(element, axis), file, label, axis));
-  if (!(C >= 0 && Math.abs(H) <= 360)) {
-    throw new SpectrumFileError(
-      file,
-      `C* ${C} and hue ${H} are no colour (C* at least 0, hue −360° to 360°)`,
-      "Check the numbers",
-      undefined,
-      label,
-    );
-  }
-  const angle = (H * Math.PI) / 180;
-  return checkLab([L, C * Math.cos(angle), C * Math.sin(angle)], file, undefined, label);
+function LabOf(
+  element: XmlElement,
+  hue: "degrees" | "radians",
+  file: string,
+  label: string,
+): [number, number, number] {
+  const values =
+    element.name === "ColorCIELab"
+      ? ["L", "A", "B"].map((axis) => numberIn(child(element, axis), file, label, axis))
+      : LabOfLCh(LChIn(element, file, label), hue, file, label);
+  return checkLab(values, file, undefined, label);
+}
+
+function LChIn(element: XmlElement, file: string, label: string): number[] {
+  return ["L", "C", "H"].map((axis) => numberIn(child(element, axis), file, label, axis));
 }
 
 function numberIn(element: XmlElement | undefined, file: string, label: string, axis: string): number {

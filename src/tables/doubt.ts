@@ -11,6 +11,7 @@ export interface ReadingAnswers {
   readonly white?: StatedWhite;
   readonly jumps?: "keep";
   readonly beside?: "spectrum";
+  readonly hue?: "degrees" | "radians";
 }
 
 /** What is doubtful in a file. */
@@ -46,6 +47,13 @@ export const doubts: Readonly<Record<DoubtName, Doubt>> = {
   beside: {
     question: "The stated L*, a*, b* are not those of the spectrum. Which counts?",
     answers: [{ value: "spectrum", label: "The spectrum counts" }],
+  },
+  hue: {
+    question: "Are the hue angles degrees or radians?",
+    answers: [
+      { value: "degrees", label: "Degrees" },
+      { value: "radians", label: "Radians" },
+    ],
   },
 };
 

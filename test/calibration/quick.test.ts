@@ -4,9 +4,9 @@ import type { QuickProblem } from "../../src/calibration/quickProblem.ts";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
-import { normal, seededRandom } from "../../src/fit/seededRandom.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { film, medianOf, points, simulationOf, usualDrawdowns } from "./benchDesign.ts";
+import { labProblemOf } from "./labProblem.ts";
 import { seededPaste } from "./seededPastes.ts";
 import type { PlannedDrawdown } from "./simulateDrawdowns.ts";
 import { simulateDrawdowns } from "./simulateDrawdowns.ts";
@@ -16,20 +16,12 @@ const weights = weightsFor("1964-10", "D65");
 const lab = (R: Float64Array) => reflectanceToLab(R, weights, new Float64Array(3));
 
 function labProblem(seed: number, plan: readonly PlannedDrawdown[], labSigma: number): QuickProblem {
-  const problem = simulateDrawdowns(simulationOf(seededPaste(seed), plan, seed));
-  const random = seededRandom(seed);
-  return {
-    ...problem,
+  return labProblemOf(
+    simulateDrawdowns(simulationOf(seededPaste(seed), plan, seed)),
+    weights,
     labSigma,
-    drawdowns: problem.drawdowns.map((drawdown) => ({
-      ...drawdown,
-      readings: drawdown.readings.map(({ ground, specular, reflectance }) => ({
-        ground,
-        specular,
-        Lab: lab(reflectance).map((value) => value + labSigma * normal(random)),
-      })),
-    })),
-  };
+    seed,
+  );
 }
 
 /** Panels that the calibration never saw: over white without white in them, and a pale one over black and white. */

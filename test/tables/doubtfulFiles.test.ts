@@ -166,6 +166,7 @@ describe("contradictions inside a CxF3", () => {
     ],
     ["negative chroma", range(), LCh(-20, 30), "no colour"],
     ["a hue of 9999", range(), LCh(20, 9999), "no colour"],
+    ["hues in radians", range(), LCh(20, 0.5) + LCh(20, 2.5).replace('Id="o"', 'Id="p"'), "hue"],
   ])("%s", (_, specification, objects, words) => {
     expect(said(cxf(specification, objects))).toContain(words);
   });
