@@ -1,6 +1,7 @@
 import * as v from "valibot";
 import type { Component } from "../../src/coating/component.ts";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
+import { noteDoubtOfLab } from "../../src/colour/surfaceColour.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import type { JobRecord } from "../../src/job/jobRecord.ts";
@@ -348,6 +349,7 @@ function readingOf(
   const label = "test panel";
   if (p.panel === "lab") {
     const { observer, illuminant } = viewing.weights;
+    noteDoubtOfLab([p.L, p.a, p.b], note);
     return {
       kind: "lab" as const,
       label,

@@ -15,6 +15,7 @@ import { previewOf } from "../../src/exchange/preview.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import type { Pot } from "../../src/ports/pot.ts";
+import { sourceOf } from "../../src/ports/spectrum.ts";
 import type { Additions } from "../../src/recipes/additions.ts";
 import { additionList, type CorrectedPot, correction, worstOf } from "./define.ts";
 
@@ -45,7 +46,7 @@ export class CorrectionView extends CellView<
         ></bole-choice>
         ${reading === "lab" && !awaited ? (["L", "a", "b"] as const).map(field) : nothing}
       </div>
-      ${reading === "spectrum" && spectrum ? html`<p>Loaded: <strong>${spectrum.label}</strong></p>` : nothing}
+      ${reading === "spectrum" && spectrum ? html`<p>Loaded: <strong>${sourceOf(spectrum)}</strong></p>` : nothing}
       <bole-colour-input
         label="Colour of the panel"
         stays="The panel stays as it was."
@@ -69,8 +70,8 @@ export class CorrectionView extends CellView<
     super.change(begins ? { ...patch, awaited: true } : patch, live);
   }
 
-  #take({ samples, from, conditions }: TakenColours<ColourSample>): void {
-    const colour = oneColour(samples, from, conditions);
+  #take({ samples, from, conditions, assumptions }: TakenColours<ColourSample>): void {
+    const colour = oneColour(samples, from, conditions, assumptions);
     const specular = colour.specular ? { specular: colour.specular } : {};
     if (colour.kind === "spectrum") this.set({ panel: "spectrum", spectrum: colour.spectrum, ...specular });
     else {

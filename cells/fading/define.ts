@@ -1,3 +1,4 @@
+import { noteDoubtOfLab } from "../../src/colour/surfaceColour.ts";
 import { fadingReport } from "../../src/exchange/fadingReport.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -114,6 +115,7 @@ function targetOf(
   if (reading.kind === "spectrum") {
     return { kind: "spectrum", label, specular, reflectance: onWorkingGrid(reading, note) };
   }
+  noteDoubtOfLab(reading.Lab, note);
   const stated = reference.kind === "lab" ? reference : weights;
   return {
     kind: "lab",

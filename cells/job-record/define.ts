@@ -1,4 +1,5 @@
 import * as v from "valibot";
+import { noteDoubtOfLab } from "../../src/colour/surfaceColour.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
@@ -122,6 +123,7 @@ export const jobRecord = defineJobCell({
     const known = new Set(record.parts.map((part) => part.name));
     for (const { part } of p.measured)
       if (!known.has(part)) note(`There is a reading of "${part}", which is not among the parts now`);
+    for (const { L, a, b } of p.measured) noteDoubtOfLab([L, a, b], note);
     const entries = withEntries(p.history, entriesOf(record, title, p.date));
     return { ...record, entries };
   },

@@ -17,6 +17,7 @@ import { curveSamples, reflectanceFiles } from "../../src/exchange/exportFiles.t
 import { colourReader, typedLab } from "../../src/exchange/lazyReaders.ts";
 import { previewOf } from "../../src/exchange/preview.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
+import { sourceOf } from "../../src/ports/spectrum.ts";
 import type { StatedLabParameter } from "../../src/ports/statedLab.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
 import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
@@ -47,7 +48,7 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
         <div class="fields">${field("shape")} ${field("textureFactor")} ${field("material")} ${field("units")}</div>
       </details>
       <details>
-        <summary>${spectrum ? `Measured: ${spectrum.label}` : Lab ? `Known as Lab: ${LabText([Lab.L, Lab.a, Lab.b])}` : "Its colour"}</summary>
+        <summary>${spectrum ? `Measured: ${sourceOf(spectrum)}` : Lab ? `Known as Lab: ${LabText([Lab.L, Lab.a, Lab.b])}` : "Its colour"}</summary>
         <bole-colour-input
           label="Measured colour of the part"
           stays="The part stays as it was."

@@ -2,6 +2,7 @@ import * as v from "valibot";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import { LabToXYZ, reflectanceToLab, XYZToLab } from "../../src/colour/Lab.ts";
 import type { ObserverName } from "../../src/colour/observer.ts";
+import { noteDoubtOfLab } from "../../src/colour/surfaceColour.ts";
 import { convertSpecularMode, specularHint } from "../../src/exchange/specularMode.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { SpecularMode } from "../../src/optics/interface.ts";
@@ -248,6 +249,7 @@ function LabOf(
   const together =
     several.length > 0 ? readingsTogether(p.readings, weights, p.outliers === "count", note) : undefined;
   const Lab = together?.Lab ?? Float64Array.of(p.L, p.a, p.b);
+  noteDoubtOfLab(Lab, note);
   const to = p.handOn === "as read" ? specular : p.handOn;
   if (to !== specular) {
     // The surface adds the same share of the light at every wavelength, so that no spectrum is needed.

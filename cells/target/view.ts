@@ -9,6 +9,7 @@ import { assumedCurve } from "../../src/controls/assumedCurve.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { colourReader, typedLab } from "../../src/exchange/lazyReaders.ts";
+import { scaleAmong } from "../../src/exchange/oneColour.ts";
 import "../../src/controls/colourInput.ts";
 import type { TakenColours } from "../../src/controls/colourInput.ts";
 import { differenceText, LabText } from "../../src/controls/numbers.ts";
@@ -236,9 +237,7 @@ export class TargetView extends CellView<TargetValue, Parameters> {
   #assumed() {
     const { assumptions } = this.parameters;
     if (assumptions.length === 0) return nothing;
-    // What the numbers rest on stands beside the colour, the rest behind a press.
-    const scale = assumptions.filter((text) => /\bread as|\btaken on the scale/.test(text));
-    return html`${scale.map((text) => html`<p class="soft">${text[0].toUpperCase()}${text.slice(1)}.</p>`)}<details>
+    return html`${scaleAmong(assumptions).map((text) => html`<p class="soft">${text[0].toUpperCase()}${text.slice(1)}.</p>`)}<details>
       <summary>How it was read</summary>
       <ul>
         ${assumptions.map((text) => html`<li>${text}</li>`)}

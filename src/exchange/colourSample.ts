@@ -1,4 +1,5 @@
 import type { ObserverName } from "../colour/observer.ts";
+import { mostLightness } from "../colour/surfaceColour.ts";
 import type { SpecularMode } from "../optics/interface.ts";
 
 /** Light and observer that tristimulus values or CIELAB are stated for; undefined where the file does not say. */
@@ -55,7 +56,7 @@ export const colourLimits = {
   wavelengths: { least: 8, most: 2000 },
   nm: { least: 200, most: 2600 },
   fraction: { least: -0.01, most: 1.2 },
-  lightness: { least: 0, most: 105 },
+  lightness: { least: 0, most: mostLightness },
   chromaAxis: 200,
   XYZ: { least: -0.1, most: 200 },
 } as const;

@@ -21,17 +21,24 @@ type OneColour =
       readonly specular: SpecularMode | undefined;
     };
 
+/** What the numbers rest on, of all that was assumed on reading: it stands beside the colour. */
+export function scaleAmong(assumptions: readonly string[]): string[] {
+  return assumptions.filter((text) => /\bread as|\btaken on the scale/.test(text));
+}
+
 /**
  * What was typed or read from a file as one colour: the only one, or the mean of several readings of one surface that were
  * read alike.
  *
  * @param from file name or "typed"   @param conditions answers to what a file does not say
+ * @param assumptions all that was assumed on reading; what tells the scale is kept with a spectrum
  * @throws RangeError for none, or for spectra and Lab mixed
  */
 export function oneColour(
   samples: readonly ColourSample[],
   from: string,
   conditions: { readonly observer?: string; readonly illuminant?: string } = {},
+  assumptions: readonly string[] = [],
 ): OneColour {
   const kept = samples.map((sample) =>
     keptSample(sample, conditions as { observer?: ObserverName; illuminant?: string }),
@@ -48,7 +55,7 @@ export function oneColour(
     const one = kept.length === 1;
     const spectrum = {
       label,
-      origin: from.slice(0, 400),
+      origin: [from, ...scaleAmong(assumptions)].join("; ").slice(0, 400),
       wavelengths: one ? first.wavelengths : Array.from(wavelengths(workingGrid)),
       values: one
         ? first.values

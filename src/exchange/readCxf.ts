@@ -46,23 +46,8 @@ export function readCxf(text: string, file: string, answers: ReadingAnswers = {}
       "Split the file",
     );
   }
-  const ids = new Set<string>();
-  for (const { attributes } of objects) {
-    const id = attributes.Id;
-    if (id !== undefined && ids.has(id))
-      throw new SpectrumFileError(file, `two objects have the Id "${id.slice(0, 60)}"`, "Export it again");
-    if (id !== undefined) ids.add(id);
-  }
-  const unit = hueUnit(
-    objects.flatMap((object) => {
-      const element = child(child(object, "ColorValues"), "ColorCIELCh");
-      if (!element) return [];
-      const [, C, h] = LChIn(element, file, object.attributes.Name ?? "");
-      return [{ C, h }];
-    }),
-    file,
-    answers,
-  );
+  refuseSameIds(objects, file);
+  const unit = hueUnit(huesOf(objects, file), file, answers);
   const found = objects.flatMap((object) => readingsOf(object, specifications, unit, file, assumptions));
   const spectra = found.filter((reading) => reading.kind === "spectrum");
   const stimuli = found.filter((reading) => reading.kind === "XYZ");
@@ -109,6 +94,25 @@ export function readCxf(text: string, file: string, answers: ReadingAnswers = {}
     return { kind: "XYZ", label, XYZ: XYZ[stimulus++], ...conditions, specular };
   });
   return { form: "CxF3", samples, assumptions };
+}
+
+function refuseSameIds(objects: readonly XmlElement[], file: string): void {
+  const ids = new Set<string>();
+  for (const { attributes } of objects) {
+    const id = attributes.Id;
+    if (id !== undefined && ids.has(id))
+      throw new SpectrumFileError(file, `two objects have the Id "${id.slice(0, 60)}"`, "Export it again");
+    if (id !== undefined) ids.add(id);
+  }
+}
+
+function huesOf(objects: readonly XmlElement[], file: string): { C: number; h: number }[] {
+  return objects.flatMap((object) => {
+    const element = child(child(object, "ColorValues"), "ColorCIELCh");
+    if (!element) return [];
+    const [, C, h] = LChIn(element, file, object.attributes.Name ?? "");
+    return [{ C, h }];
+  });
 }
 
 interface Specification {

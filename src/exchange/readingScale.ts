@@ -1,4 +1,5 @@
 import { XYZToLab } from "../colour/Lab.ts";
+import { mostChroma } from "../colour/surfaceColour.ts";
 import { DoubtfulFileError, type ReadingAnswers } from "../tables/doubt.ts";
 import { type PlacedReading, readingsToFractions } from "../tables/readingScale.ts";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
@@ -29,14 +30,6 @@ export function toFractions(
   });
   assumptions.push(note);
   return values;
-}
-
-/**
- * More chroma than any surface has: black and white have none. Straight lines well outside the optimal colours, 20 at
- * L* 0 and 60 at L* 105 (from memory: MacAdam 1935; the bluest reach 130 near L* 25, the yellowest 120 near L* 95).
- */
-function mostChroma(L: number): number {
-  return Math.min(20 + 6 * L, 60 + 14 * (colourLimits.lightness.most - L));
 }
 
 /** @throws SpectrumFileError for three numbers that are no CIELAB of a surface */

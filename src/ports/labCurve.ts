@@ -2,6 +2,7 @@ import { Eye } from "../coating/eye.ts";
 import { mixFilmInto, mixOf } from "../coating/mix.ts";
 import { LabToXYZ, XYZToLab } from "../colour/Lab.ts";
 import type { ObserverName } from "../colour/observer.ts";
+import { noteDoubtOfLab } from "../colour/surfaceColour.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import { curvesWithLab, spreadAbout } from "../curves/curveSpread.ts";
 import { type CurveFromLab, curveNearest, smoothestCurve } from "../curves/smoothestCurve.ts";
@@ -66,6 +67,7 @@ export function curveOfStated(
     );
   }
   const { L, a, b, observer, illuminant } = stated;
+  noteDoubtOfLab([L, a, b], note);
   return { mode, curve: smoothestFor({ Lab: [L, a, b], observer, illuminant, specular: mode }, note, k1) };
 }
 

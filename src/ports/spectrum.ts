@@ -1,5 +1,6 @@
 import * as v from "valibot";
 import { resampleToGrid } from "../colour/resample.ts";
+import { doubtOfSaved } from "../tables/readingScale.ts";
 
 /** A measured spectrum as kept inside a notebook: on the grid it came on, so that nothing is lost. */
 export const spectrumSchema = v.strictObject({
@@ -22,6 +23,11 @@ export const spectrumSchema = v.strictObject({
 
 export type SpectrumParameter = v.InferOutput<typeof spectrumSchema>;
 
+/** A spectrum's label, where it came from, and as what its numbers were read. */
+export function sourceOf({ label, origin }: SpectrumParameter): string {
+  return origin ? `${label} (${origin})` : label;
+}
+
 /**
  * The spectrum on the working grid.
  * @param note told about everything that was assumed on the way
@@ -29,6 +35,7 @@ export type SpectrumParameter = v.InferOutput<typeof spectrumSchema>;
  */
 export function onWorkingGrid(spectrum: SpectrumParameter, note: (text: string) => void): Float64Array {
   const { values, notes } = resampleToGrid(spectrum.wavelengths, spectrum.values);
-  for (const text of notes) note(`${spectrum.label}: ${text}`);
+  const doubt = doubtOfSaved(spectrum.values);
+  for (const text of doubt ? [doubt, ...notes] : notes) note(`${spectrum.label}: ${text}`);
   return values;
 }

@@ -219,8 +219,34 @@ function askJumps(
   sample: readonly PlacedReading[],
   { file }: ScaleContext,
 ): void {
+  const i = jumpIn(fractions);
+  if (i === undefined) return;
+  const { value, row, field } = sample[i];
+  throw new DoubtfulFileError(
+    "jumps",
+    file,
+    `${value} stands between ${sample[i - 1].value} and ${sample[i + 1].value}, a jump that no paint makes: correct it`,
+    row,
+    field,
+  );
+}
+
+/**
+ * In words, what is doubtful about reflectances that were saved earlier, which stand as they are; undefined for nothing.
+ * @param fractions rising with the wavelength
+ */
+export function doubtOfSaved(fractions: readonly number[]): string | undefined {
+  if (fractions.every((value) => value < 0)) return "all reflectances are below 0, which no paint has";
+  if (fractions.every((value) => value > 1)) return "all reflectances are above 1, which no paint has";
+  const i = jumpIn(fractions);
+  if (i === undefined) return undefined;
+  return `${fractions[i]} stands between ${fractions[i - 1]} and ${fractions[i + 1]}, a jump that no paint makes: check the reading`;
+}
+
+/** Place of the first reading that stands out from both neighbours as no paint does. */
+function jumpIn(fractions: readonly number[]): number | undefined {
   // Few readings lie so far apart that any of them may differ from its neighbours.
-  if (fractions.length < fewestForJumps) return;
+  if (fractions.length < fewestForJumps) return undefined;
   for (let i = 1; i + 1 < fractions.length; i++) {
     const [before, here, after] = [fractions[i - 1], fractions[i], fractions[i + 1]];
     const up = here - Math.max(before, after);
@@ -228,16 +254,9 @@ function askJumps(
     const off = Math.max(up, down);
     const low = Math.min(before, after);
     // A flank rises or falls all the way; little turns on it may be noise.
-    if (off < jump.least || off < jump.ofNeighbour * low || off < 0.3 * Math.abs(after - before)) continue;
-    const { value, row, field } = sample[i];
-    throw new DoubtfulFileError(
-      "jumps",
-      file,
-      `${value} stands between ${sample[i - 1].value} and ${sample[i + 1].value}, a jump that no paint makes: correct it`,
-      row,
-      field,
-    );
+    if (off >= jump.least && off >= jump.ofNeighbour * low && off >= 0.3 * Math.abs(after - before)) return i;
   }
+  return undefined;
 }
 
 const percentWord = "(?:%|pct(?![a-z])|per ?cent(?![a-z]))";

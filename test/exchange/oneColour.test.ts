@@ -40,3 +40,13 @@ test("spectra and Lab are not mixed", () => {
   expect(() => oneColour([Lab(40, 5, 6), flat(0.2)], "x")).toThrow(/mixed/);
   expect(() => oneColour([], "x")).toThrow(/no colour/);
 });
+
+// identity: what the numbers were read as goes with them, other remarks stay behind.
+test("a spectrum keeps as what its numbers were read", () => {
+  const wavelengths = Array.from({ length: 31 }, (_, i) => 400 + 10 * i);
+  const sample = { kind: "spectrum" as const, label: "a", wavelengths, values: wavelengths.map(() => 0.3) };
+  const said = ["values read as per cent and divided by 100, because the heading says so", "left out: row"];
+  expect(oneColour([sample], "a.csv", {}, said)).toMatchObject({
+    spectrum: { origin: `a.csv; ${said[0]}` },
+  });
+});

@@ -7,6 +7,7 @@ import { colourReader, typedLab } from "../../../src/exchange/lazyReaders.ts";
 import { oneColour } from "../../../src/exchange/oneColour.ts";
 import { previewOf } from "../../../src/exchange/preview.ts";
 import type { ComponentParameter, ReadyReading } from "../../../src/ports/pigmentSet.ts";
+import { sourceOf } from "../../../src/ports/spectrum.ts";
 import { statedLabOf, surfaceQuestion } from "../../../src/ports/statedLab.ts";
 import { lightOptions } from "../../../src/tables/illuminants.ts";
 import { readyFigures, readyNote, usualPaint } from "../model/readyComponent.ts";
@@ -35,8 +36,8 @@ export function colourPlace(label: string, taken: (found: Taken) => void): Templ
   ></bole-colour-input>`;
 }
 
-function colourOf({ samples, from, conditions }: Taken) {
-  const found = oneColour(samples, from, conditions);
+function colourOf({ samples, from, conditions, assumptions }: Taken) {
+  const found = oneColour(samples, from, conditions, assumptions);
   const { specular } = found;
   if (found.kind === "spectrum") {
     return {
@@ -180,5 +181,5 @@ function readyFields(
 function said(colour: ReadyReading["hiding"]): string {
   return colour.kind === "lab"
     ? LabText([colour.Lab.L, colour.Lab.a, colour.Lab.b])
-    : `a spectrum, ${colour.spectrum.label}`;
+    : `a spectrum, ${sourceOf(colour.spectrum)}`;
 }

@@ -9,10 +9,10 @@ type Parameters = ParameterValues<typeof substrate.parameters>;
 
 /** The part's parameters for a colour that was typed or read from a file; what it does not say about the surface is not known. */
 export function takenColour(
-  { samples, from, conditions }: TakenColours<ColourSample>,
+  { samples, from, conditions, assumptions }: TakenColours<ColourSample>,
   present: Pick<Parameters, "Lab" | "specular">,
 ): Pick<Parameters, "spectrum" | "Lab" | "specular"> {
-  const colour = oneColour(samples, from, conditions);
+  const colour = oneColour(samples, from, conditions, assumptions);
   const specular = colour.specular ?? "unknown";
   if (colour.kind === "spectrum") return { spectrum: colour.spectrum, Lab: null, specular };
   return { spectrum: null, Lab: statedLabOf(colour, present.Lab), specular };
