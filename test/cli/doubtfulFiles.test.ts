@@ -25,3 +25,34 @@ test("K and S beyond any paint are refused by film", async () => {
   }
   expect((await run(args, { "film.csv": flatFilm(100, 10) })).code).toBe(0);
 });
+
+// identity: the same film with its columns or its wavelengths gone wrong, which no unit of a wavelength makes right.
+test.each<[string, (nm: number) => number]>([
+  ["in Å", (nm) => 10 * nm],
+  ["in µm", (nm) => nm / 1000],
+  ["negative", (nm) => -nm],
+  ["counted from 0 to 35", (nm) => (nm - 380) / 10],
+])("wavelengths %s are refused by film", async (_, wrong) => {
+  const args = ["film", "--layer", "film.csv:10", "--ground", "0.8"];
+  const wavelengths = Array.from({ length: 36 }, (_, i) => wrong(380 + 10 * i));
+  const { code, complaint } = await run(args, { "film.csv": flatFilm(0.1, 0.1, wavelengths) });
+  expect(code).toBe(2);
+  expect(complaint).toMatch(/film\.csv/);
+  expect(complaint).toMatch(/wavelength|nm/);
+});
+
+test("K and S exchanged: what no paint scatters is refused with its column", async () => {
+  // from memory: a carbon black absorbs 20 to 30 per µm as K; no paint scatters so much.
+  const args = ["film", "--layer", "film.csv:10", "--ground", "0.8"];
+  expect((await run(args, { "film.csv": flatFilm(25, 0.2) })).code).toBe(0);
+  const { code, complaint } = await run(args, { "film.csv": flatFilm(0.2, 25) });
+  expect(code).toBe(2);
+  expect(complaint).toMatch(/field "S": 25 per µm is more than any paint has/);
+});
+
+test.each(["0x1F", "0b101", "1e999", "Infinity", "1_000"])("%s is no number", async (word) => {
+  const text = flatSpectrum(0.3).replace(",0.3", `,${word}`);
+  const { code, complaint } = await run(lab, { "dark.csv": text });
+  expect(code).toBe(2);
+  expect(complaint).toContain(word);
+});
