@@ -1,7 +1,7 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";
-import { durationText, type Quantity, shownUnit, toShown } from "../../src/coating/units.ts";
+import { durationsText, durationText, type Quantity, shownUnit, toShown } from "../../src/coating/units.ts";
 import { displayColour } from "../../src/colour/display.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
@@ -72,10 +72,16 @@ export class DayPlanView extends CellView<
 
   #result(value: Value) {
     const { plan, pace, minutes, batch } = value;
+    const times = new Map(
+      batch.layers.map(({ kind }, i, layers) => [
+        kind,
+        durationsText(layers.map((layer) => minutes.get(layer.kind) ?? 0))[i],
+      ]),
+    );
     const ends = clockText(pace.startOfDay, plan.workEnds);
     return html`
       <p class="verdict">
-        <strong>${durationText(plan.handsOn)} of work</strong>, begun at ${clockText(pace.startOfDay, 0)} and done at
+        <strong>${durationText(plan.handsOn)} of work on the parts</strong>, begun at ${clockText(pace.startOfDay, 0)} and done at
         ${ends}; parts may be handled at ${clockText(pace.startOfDay, plan.cured)}.
         ${plan.waiting >= 1 ? html`In between ${durationText(plan.waiting)} of waiting.` : nothing}
       </p>
@@ -86,10 +92,7 @@ export class DayPlanView extends CellView<
         .height=${rowsHeight(batch.parts.length + 1)}
       ></bole-chart>
       <dl class="figures">
-        ${batch.layers.map(
-          ({ kind, name }) =>
-            html`<div><dt>${name}</dt><dd>${durationText(minutes.get(kind) ?? 0)}</dd></div>`,
-        )}
+        ${batch.layers.map(({ kind, name }) => html`<div><dt>${name}</dt><dd>${times.get(kind)}</dd></div>`)}
       </dl>
     `;
   }

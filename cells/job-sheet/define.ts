@@ -21,7 +21,9 @@ export const jobSheet = defineJobCell({
   },
   compute: ({ batch, day, quote }, { customer, date, by, remarks, showPrice }, { title, note }): JobSheet => {
     if (remarks.length > 380) note("Long notes are cut on the sheet");
-    return jobSheetOf(batch, day, showPrice ? quote : undefined, { title, customer, date, by, remarks });
+    // Who asks for the work is asked once: in the quote, where there is one.
+    const words = { title, customer: quote?.customer || customer, date, by, remarks };
+    return jobSheetOf(batch, day, showPrice ? quote : undefined, words);
   },
   summarise: ({ layers, recipes, parts, cautions }) => ({
     layers: layers.map(({ name, coats, mix }) => ({ name, coats, mix })),

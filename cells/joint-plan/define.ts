@@ -37,7 +37,7 @@ export const jointPlanCell = defineCell({
     ),
   }),
   quantities: ({ current }: JointPlans) => [
-    amount("litres", "colour and basecoat to mix as planned now", current.litres, "L", 2),
+    amount("litres", "colour and basecoat to spray as planned now", current.litres, "L", 2),
     difference("difference", "ΔE00 of the worst part as planned now", current.difference),
   ],
 });

@@ -73,7 +73,7 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
             : html`<strong>No plan passes</strong> within these limits. The nearest, ${coatsText(plan)}, leaves
                 ΔE00 ${differenceText(plan.worst)} where ${tolerance} is asked.`
         }
-        Now: ${current.litres.toFixed(2)} L, ΔE00 ${differenceText(current.difference)}.
+        Now: ${current.litres.toFixed(2)} L to spray, ΔE00 ${differenceText(current.difference)}.
         ${
           plan.expected > tolerance
             ? html`Mind the hand: under ±20 % film build it averages ${differenceText(plan.expected)}.`
@@ -91,7 +91,7 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
     const index = this.#index(found);
     return html`<div class=${value.isStale ? "kept stale" : "kept"}>
       <bole-chart
-        label="What each further litre buys: ΔE00 of the worst part against litres to mix"
+        label="What each further litre buys: ΔE00 of the worst part against litres to spray"
         summary="Each point is a plan, marked basecoats + light + heavy coats: more volume buys a smaller difference. Press a point to look at it."
         .draw=${this.#draw(value, found, index)}
         .height=${360}
@@ -203,7 +203,7 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
       chosen: index,
       current: { x: current.litres, difference: current.difference },
       tolerance: coverage.viewing.tolerance,
-      xLabel: "litres to mix",
+      xLabel: "litres to spray",
       yLabel: "ΔE00 of the worst part",
     };
     const draw: ChartDraw = (Plot, size) => frontChart(Plot, data, size);

@@ -4,7 +4,7 @@ import { mostCoats, wellHidingGrey } from "../../src/job/counterpart.ts";
 import type { DayPlan } from "../../src/job/dayPlan.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { quoteQuantities } from "../../src/job/jobQuantities.ts";
-import { type Quote, type QuoteRates, quoteOf } from "../../src/job/quote.ts";
+import { type CustomerQuote, type QuoteRates, quoteOf } from "../../src/job/quote.ts";
 import type { Recipe } from "../../src/ports/recipe.ts";
 
 export interface QuoteInputs {
@@ -68,10 +68,6 @@ const parameters = {
   },
 } as const;
 
-export interface QuoteValue extends Quote {
-  readonly customer: string;
-}
-
 export const quote = defineJobCell({
   kind: "quote",
   label: "Quote",
@@ -84,7 +80,7 @@ export const quote = defineJobCell({
   },
   output: "quote",
   parameters,
-  compute: ({ day, compared }, p, { note }): QuoteValue => {
+  compute: ({ day, compared }, p, { note }): CustomerQuote => {
     const { coverage } = day.batch;
     // The job's own recipe says nothing beside itself.
     const other =

@@ -1,7 +1,7 @@
 import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";
-import { durationText, shownUnit, toShown } from "../../src/coating/units.ts";
+import { durationsText, durationText, shownUnit, toShown } from "../../src/coating/units.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { moneyText, type ReasonId } from "../../src/job/price.ts";
 import "../../src/controls/bolePaper.ts";
@@ -10,10 +10,11 @@ import { measureField } from "../../src/controls/measureField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { layerOf } from "../../src/job/batch.ts";
-import type { Comparison, Quote } from "../../src/job/quote.ts";
+import type { Comparison, CustomerQuote, Quote } from "../../src/job/quote.ts";
 import type { PrintedPage } from "../../src/paper/paper.ts";
 import { customerDocument, customerPage } from "../../src/paper/quotePage.ts";
-import { type QuoteInputs, type QuoteValue, quote } from "./define.ts";
+import { plural } from "../../src/words/plural.ts";
+import { type QuoteInputs, quote } from "./define.ts";
 import { reasonsChart } from "./view/reasonsChart.ts";
 
 const tag = "bole-view-quote";
@@ -31,10 +32,14 @@ const perVolume: readonly Name[] = [
 ];
 
 @customElement(tag)
-export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote.parameters>, QuoteInputs> {
+export class QuoteView extends CellView<
+  CustomerQuote,
+  ParameterValues<typeof quote.parameters>,
+  QuoteInputs
+> {
   @state() private pageOpen = false;
-  #drawn: { value: QuoteValue; reasons: ChartDraw } | undefined;
-  #page: { value: QuoteValue; title: string; page: PrintedPage } | undefined;
+  #drawn: { value: CustomerQuote; reasons: ChartDraw } | undefined;
+  #page: { value: CustomerQuote; title: string; page: PrintedPage } | undefined;
 
   protected override render() {
     const { value } = this;
@@ -48,9 +53,10 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
           <p class="wide soft">Pastes, binder and base paints bring their own cost from the shelf.</p>
         </div>
       </details>
+      <div class="fields">${this.#fields("trialsPerMix", "comparing")}</div>
       <details>
-        <summary>Finding the colour</summary>
-        <div class="fields">${this.#fields("trialsPerMix", "comparing", "comparedName")}</div>
+        <summary>The colour beside it</summary>
+        <div class="fields">${this.#fields("comparedName")}</div>
       </details>
       ${value ? this.#customerPage(value) : nothing}
     `;
@@ -73,14 +79,14 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
     });
   }
 
-  #result(value: QuoteValue) {
+  #result(value: CustomerQuote) {
     const { rates, job, comparison, batch } = value;
     const money = (amount: number) => moneyText(amount, rates.currency);
     const { price } = job;
     return html`
       <p class="verdict">
         <strong>${money(price.total)}</strong> with tax, ${money(price.net)} before it: ${durationText(price.minutes)} of
-        work and ${money(price.materials)} of materials.
+        work (${this.#hours(job)}) and ${money(price.materials)} of materials.
         ${
           comparison
             ? html`That is <strong>${comparison.priceRatio.toFixed(1)} times</strong> the price of the same job in
@@ -113,11 +119,19 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
     `;
   }
 
+  /** The hours of the day plan and those of finding the colour, which happen on other days. */
+  #hours({ day, trials, trialMinutes, mixesToFind }: Quote["job"]) {
+    const parts = durationsText([day.plan.handsOn, trials * trialMinutes]);
+    if (trials === 0) return `${parts[0]} on the parts`;
+    return `${parts[0]} on the parts, ${parts[1]} to find the colour: ${plural(trials, "round")} for ${plural(mixesToFind, "mix", "mixes")}`;
+  }
+
   #lines({ job, comparison }: Quote, money: (amount: number) => string) {
     const other = (id: string) => comparison?.job.price.lines.find((line) => line.id === id);
-    const cells = (materials: number, minutes: number, price: number, theirs: number | undefined) => html`
+    const times = durationsText(job.price.lines.map(({ minutes }) => minutes));
+    const cells = (materials: number, time: string, price: number, theirs: number | undefined) => html`
       <td class="number">${money(materials)}</td>
-      <td class="number">${minutes > 0 ? durationText(minutes) : "–"}</td>
+      <td class="number">${time}</td>
       <td class="number">${money(price)}</td>
       ${comparison ? html`<td class="number soft">${theirs === undefined ? "–" : money(theirs)}</td>` : nothing}
     `;
@@ -148,9 +162,9 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
       </thead>
       <tbody>
         ${price.lines.map(
-          (line) => html`<tr>
+          (line, i) => html`<tr>
             <th scope="row">${line.label}</th>
-            ${cells(line.materials, line.minutes, line.price, other(line.id)?.price)}
+            ${cells(line.materials, line.minutes > 0 ? times[i] : "–", line.price, other(line.id)?.price)}
           </tr>`,
         )}
         ${sum("Together, with mark-up on materials", price.net, theirs?.net, true)}
@@ -176,7 +190,7 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
     return comparison.reasons.map(({ id, price }) => `${labels[id]}: ${money(price)}`).join("; ");
   }
 
-  #draw(value: QuoteValue, comparison: Comparison): ChartDraw {
+  #draw(value: CustomerQuote, comparison: Comparison): ChartDraw {
     if (this.#drawn?.value === value) return this.#drawn.reasons;
     const money = (amount: number) => moneyText(amount, value.rates.currency);
     const labels = this.#labels(value, comparison);
@@ -198,7 +212,7 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
     return reasons;
   }
 
-  #customerPage(value: QuoteValue) {
+  #customerPage(value: CustomerQuote) {
     const words = { title: this.cell.title };
     const page = () => {
       if (this.#page?.value !== value || this.#page.title !== words.title)

@@ -29,6 +29,7 @@ export const weighOut = defineCell({
       options: [
         { value: "grams", label: "grams on a balance" },
         { value: "drops", label: "drops, binder in grams" },
+        { value: "both", label: "grams, small doses in drops" },
       ],
       initial: "grams",
     },

@@ -24,7 +24,7 @@ export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof we
     return html`
       ${value ? this.#verdict(value) : nothing}
       <div class="fields">${field("batch")} ${field("measure")} ${field("step")}</div>
-      ${value ? this.#table(value) : nothing} ${value && this.parameters.measure === "drops" ? this.#counting(value) : nothing}
+      ${value ? this.#table(value) : nothing} ${value && this.parameters.measure !== "grams" ? this.#counting(value) : nothing}
     `;
   }
 

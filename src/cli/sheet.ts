@@ -80,7 +80,7 @@ async function sheetIn(
     }
     const file = path.split(/[\\/]/).pop() ?? path;
     const sheet = outcome.value as Parameters<typeof jobSheetDocument>[0];
-    return { page: jobSheetDocument(sheet, { text: file, href: file }) };
+    return { page: jobSheetDocument(sheet, { text: file, href: file, title: document.title }) };
   } finally {
     graph.dispose();
   }

@@ -110,6 +110,16 @@ export function durationText(minutes: number): string {
   return `${Math.floor(whole / 60)} h${rest === 0 ? "" : ` ${String(rest).padStart(2, "0")} min`}`;
 }
 
+/** Durations as text whose whole minutes add up to those of their sum: what rounding leaves goes where it is least felt. */
+export function durationsText(minutes: readonly number[]): string[] {
+  const whole = minutes.map(Math.floor);
+  const total = Math.round(minutes.reduce((sum, each) => sum + each, 0));
+  const left = total - whole.reduce((sum, each) => sum + each, 0);
+  const byRest = [...minutes.keys()].sort((p, q) => minutes[q] - whole[q] - (minutes[p] - whole[p]));
+  for (const i of byRest.slice(0, left)) whole[i]++;
+  return whole.map(durationText);
+}
+
 const volumeUnits: Readonly<Record<string, number>> = {
   "": 1,
   ml: 1,

@@ -1,4 +1,5 @@
 import type { Component } from "../coating/component.ts";
+import { pouringOrder } from "../coating/pouringOrder.ts";
 import { buildWarning, type Coat, totalDryBuild } from "../coating/thickness.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import type { Substrate } from "../ports/substrate.ts";
@@ -187,7 +188,7 @@ function mixedLayer(
   const layer = filmLayer(kind, name, coats, mix.volumeSolids, chosen, surface, settings);
   if (coats.length === 0) return layer;
   // What is not in the recipe does not stand on the sheet.
-  const used = Array.from(components.keys()).filter((j) => volumes[j] > 0);
+  const used = pouringOrder(components, volumes);
   const poured = pourOut(
     used.map((j) => components[j]),
     used.map((j) => volumes[j]),

@@ -26,7 +26,7 @@ export function batchQuantities(batch: JobBatch): Quantity[] {
 /** The named numbers of a day plan. */
 export function dayQuantities({ plan, laying }: DayPlan): Quantity[] {
   return [
-    amount("work-hours", "work", plan.handsOn / 60, "h", 2),
+    amount("work-hours", "work on the parts", plan.handsOn / 60, "h", 2),
     amount("laying-hours", "spraying and wiping alone", laying / 60, "h", 2),
     amount("waiting-hours", "waiting", plan.waiting / 60, "h", 2),
     amount("days", "working days", plan.days, "days", 0),

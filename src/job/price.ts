@@ -79,6 +79,52 @@ export function priceOf(lines: readonly CostLine[], rates: Rates): Price {
   };
 }
 
+/** To the hundredth, the least that is printed. */
+export function inCents(amount: number): number {
+  // No sum of prices is minus nothing.
+  return Math.round(100 * amount) / 100 + 0;
+}
+
+/**
+ * The same price as it is printed: materials, labour and price of each line in hundredths, and sums of what is printed, so
+ * that whoever adds the lines comes to the total.
+ */
+export function printedPrice({ lines, ...price }: Price, { tax }: Rates): Price {
+  const printed = lines.map((line) => ({
+    ...line,
+    materials: inCents(line.materials),
+    labour: inCents(line.labour),
+    price: inCents(line.price),
+  }));
+  const sum = (of: (line: PricedLine) => number) =>
+    inCents(printed.reduce((total, line) => total + of(line), 0));
+  const net = sum((line) => line.price);
+  const materials = sum((line) => line.materials);
+  const labour = sum((line) => line.labour);
+  const taxed = inCents(net * tax);
+  return {
+    ...price,
+    lines: printed,
+    materials,
+    labour,
+    markup: inCents(net - materials - labour),
+    net,
+    tax: taxed,
+    total: inCents(net + taxed),
+  };
+}
+
+/** The reasons as they are printed: in hundredths, the largest one taking what rounding leaves, so that they make up the difference. */
+export function printedReasons(reasons: readonly Reason[], difference: number): Reason[] {
+  const prices = reasons.map(({ price }) => inCents(price));
+  const left = inCents(difference - prices.reduce((sum, price) => sum + price, 0));
+  const largest = prices.reduce((at, price, i) => (Math.abs(price) > Math.abs(prices[at]) ? i : at), 0);
+  return reasons.map((reason, i) => ({
+    ...reason,
+    price: i === largest ? inCents(prices[i] + left) : prices[i],
+  }));
+}
+
 /** The colour mix of a job: its materials line is volume times cost. */
 interface ColourCost {
   /** mL */
@@ -153,13 +199,12 @@ export function reasonsFor(job: CostedJob, other: CostedJob, rates: Rates): Reas
   ];
 }
 
-/** Money as text: two decimals below 100, none from 1000 on where a cent says nothing. The symbol is plain text. */
+/** Money as text, always with two decimals, so that printed lines add up. The symbol is plain text. */
 export function moneyText(amount: number, currency: string): string {
   const size = Math.abs(amount);
-  const digits = size < 1000 ? 2 : 0;
-  const text = size.toFixed(digits).replace(/\B(?=(\d{3})+(?!\d))/g, "\u202f");
+  const text = size.toFixed(2).replace(/\B(?=(\d{3})+(?!\d))/g, "\u202f");
   // A long word stands behind the number, a sign before it.
-  const sign = amount < 0 && Number(size.toFixed(digits)) > 0 ? "−" : "";
+  const sign = amount < 0 && Number(size.toFixed(2)) > 0 ? "−" : "";
   const symbol = currency.trim();
   if (symbol === "") return `${sign}${text}`;
   return symbol.length === 1 ? `${sign}${symbol}${text}` : `${sign}${text} ${symbol}`;

@@ -6,6 +6,8 @@ import {
   type CostLine,
   type Price,
   priceOf,
+  printedPrice,
+  printedReasons,
   type Rates,
   type Reason,
   reasonsFor,
@@ -37,6 +39,8 @@ interface QuotedJob {
   /** Rounds of test panels in all, and minutes of one. */
   readonly trials: number;
   readonly trialMinutes: number;
+  /** Mixes that have to be found. */
+  readonly mixesToFind: number;
 }
 
 export interface Comparison {
@@ -57,6 +61,11 @@ export interface Quote {
   readonly comparison: Comparison | undefined;
   /** Components whose cost is not known and counts as nothing. */
   readonly withoutCost: readonly string[];
+}
+
+/** A quote, and for whom it is. */
+export interface CustomerQuote extends Quote {
+  readonly customer: string;
 }
 
 /**
@@ -84,7 +93,7 @@ export function quoteOf(
         priceRatio: job.price.net / other.price.net,
         volumeRatio: batch.mixedVolume / counterpart.batch.mixedVolume,
         timeRatio: job.price.minutes / other.price.minutes,
-        reasons: reasonsFor(job.costed, other.costed, rates),
+        reasons: printedReasons(reasonsFor(job.costed, other.costed, rates), job.price.net - other.price.net),
       },
       withoutCost: [...new Set(batch.layers.flatMap((layer) => layer.recipe?.withoutCost ?? []))],
     },
@@ -94,7 +103,7 @@ export function quoteOf(
 
 function quotedJob(day: DayPlan, rates: QuoteRates): QuotedJob {
   const { batch, pace } = day;
-  const mixes = batch.layers.filter((layer) => layer.recipe !== undefined);
+  const mixes = mixesToFind(batch);
   const trials = rates.trialsPerMix * mixes.length;
   const oneTrial = trialMinutes(batch, pace, rates.comparing);
   const lines = linesOf(day, rates, mixes, trials, trials * oneTrial);
@@ -104,8 +113,11 @@ function quotedJob(day: DayPlan, rates: QuoteRates): QuotedJob {
   return {
     batch,
     day,
-    price: priceOf(
-      lines.filter(({ materials, minutes }) => materials > 0 || minutes > 0),
+    price: printedPrice(
+      priceOf(
+        lines.filter(({ materials, minutes }) => materials > 0 || minutes > 0),
+        rates,
+      ),
       rates,
     ),
     costed: {
@@ -124,7 +136,13 @@ function quotedJob(day: DayPlan, rates: QuoteRates): QuotedJob {
     },
     trials,
     trialMinutes: oneTrial,
+    mixesToFind: mixes.length,
   };
+}
+
+/** Mixes that have to be found on test panels: a paint that is laid as it stands is none. */
+function mixesToFind(batch: Batch): BatchLayer[] {
+  return batch.layers.filter((layer) => (layer.recipe?.components.length ?? 0) > 1);
 }
 
 /** What the job costs, line by line. */

@@ -120,7 +120,7 @@ export function jobSheetOf(
           ),
     conditions: conditionsOf(batch),
     time: day
-      ? `${durationText(day.plan.handsOn)} of work, done at ${clockText(day.pace.startOfDay, day.plan.workEnds)}, cured at ${clockText(day.pace.startOfDay, day.plan.cured)}`
+      ? `${durationText(day.plan.handsOn)} of work on the parts, done at ${clockText(day.pace.startOfDay, day.plan.workEnds)}, cured at ${clockText(day.pace.startOfDay, day.plan.cured)}`
       : "",
     price: quote ? `${moneyText(quote.job.price.total, quote.rates.currency)} with tax` : "",
     cautions: batch.cautions.map((caution) => caution.short),
@@ -130,13 +130,17 @@ export function jobSheetOf(
 function conditionsOf({ coverage, surface, pieces, settings }: JobBatch): string {
   const { viewing } = coverage;
   const target = coverage.targetSeen
-    ? `Target: ${shortened(coverage.targetSeen.label, 60)}; passes`
+    ? `Target: ${shortened(coverage.targetSeen.label, 60)}, ${LabOf(coverage.targetSeen.Lab)}; passes`
     : "Passes";
   return (
     `${plural(pieces, "piece")}, ${measureText(surface, "area", settings.units)} with grain. ` +
     `${target} up to ${viewing.formula} ${viewing.tolerance} in ${viewing.weights.illuminant}, ` +
     `${viewing.weights.observer.endsWith("-2") ? "2°" : "10°"} observer.`
   );
+}
+
+function LabOf([L, a, b]: ArrayLike<number> & Iterable<number>): string {
+  return `L* ${L.toFixed(1)} a* ${a.toFixed(1)} b* ${b.toFixed(1)}`;
 }
 
 function panelsOf({ coverage }: JobBatch): SheetPanel[] {

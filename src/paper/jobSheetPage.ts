@@ -14,14 +14,16 @@ import {
 /** The job sheet as one page; the text shrinks when there is much to say. */
 export function jobSheetPage(sheet: JobSheet, link: NotebookLink): PrintedPage {
   const { words, time, price, conditions } = sheet;
+  const title = titleOf(sheet, link);
   const meta = [
+    words.title !== title && shortened(words.title, 70),
     words.customer && `For ${shortened(words.customer, 80)}`,
     words.date && shortened(words.date, 40),
     words.by && `by ${shortened(words.by, 60)}`,
   ].filter(Boolean) as string[];
   const html = `<article class="page">
 <header class="top">
-<div><h1>${escaped(shortened(words.title, 70))}</h1><p>${escaped(conditions)}</p>${time || price ? `<p>${escaped([time, price].filter(Boolean).join(" · "))}</p>` : ""}</div>
+<div><h1>${escaped(shortened(title, 70))}</h1><p>${escaped(conditions)}</p>${time || price ? `<p>${escaped([time, price].filter(Boolean).join(" · "))}</p>` : ""}</div>
 <div class="meta">${meta.map((line) => `<p>${escaped(line)}</p>`).join("")}<p>${linkHtml({ ...link, text: shortened(link.text, 90) })}</p></div>
 </header>
 ${panels(sheet)}
@@ -32,12 +34,17 @@ ${results(sheet)}
 <section class="notes"><b>Notes</b>${words.remarks ? ` ${escaped(shortened(words.remarks, 400))}` : ""}</section>
 <p class="foot">Panels are simulated: judge the match on a real test panel, never on a screen or a print.</p>
 </article>`;
-  return { html, styles: pageStyles(textSizeFor((perLine) => heightOf(sheet, perLine))) };
+  return { html, styles: pageStyles(textSizeFor((perLine) => heightOf(sheet, title, perLine))) };
 }
 
 /** The job sheet as a document of its own. */
 export function jobSheetDocument(sheet: JobSheet, link: NotebookLink): string {
-  return pageDocument(sheet.words.title, jobSheetPage(sheet, link));
+  return pageDocument(titleOf(sheet, link), jobSheetPage(sheet, link));
+}
+
+/** What the job is called: as its notebook is. */
+function titleOf({ words }: JobSheet, { title }: NotebookLink): string {
+  return title?.trim() || words.title;
 }
 
 const cell = (text: string, kind = "") => `<td${kind ? ` class="${kind}"` : ""}>${escaped(text)}</td>`;
@@ -121,7 +128,7 @@ function results({ parts, furtherParts }: JobSheet): string {
  * Height of the page's content in ems, counted on the safe side.
  * @param perLine characters that go into the width of the page
  */
-function heightOf(sheet: JobSheet, perLine: number): number {
+function heightOf(sheet: JobSheet, title: string, perLine: number): number {
   const { words } = sheet;
   /** Lines of a text in a share of the page's width. */
   const lines = (text: string, share: number) =>
@@ -133,10 +140,12 @@ function heightOf(sheet: JobSheet, perLine: number): number {
   const row = (...most: number[]) => line * Math.max(...most) + cellPadding;
 
   const left =
-    1.9 * 1.15 * lines(shortened(words.title, 70), 0.55 / 1.9) +
+    1.9 * 1.15 * lines(shortened(title, 70), 0.55 / 1.9) +
     line * lines(sheet.conditions, 0.55) +
     line * lines([sheet.time, sheet.price].filter(Boolean).join(" · "), 0.55);
-  const right = [words.customer, words.date, words.by].filter(Boolean);
+  const right = [words.title === title ? "" : words.title, words.customer, words.date, words.by].filter(
+    Boolean,
+  );
   const header = Math.max(
     left,
     line * (right.reduce((sum, text) => sum + lines(`For ${text}`, 0.36), 0) + 3),

@@ -38,6 +38,8 @@ export interface NotebookLink {
   readonly text: string;
   /** where it leads; only web addresses and file names are taken as links */
   readonly href?: string;
+  /** what the notebook is called */
+  readonly title?: string;
 }
 
 /** The link as HTML; an address of another kind is printed as text. */

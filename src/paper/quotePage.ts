@@ -3,7 +3,7 @@ import { durationText } from "../coating/units.ts";
 import { displayColour } from "../colour/display.ts";
 import { layerOf } from "../job/batch.ts";
 import { moneyText, type ReasonId } from "../job/price.ts";
-import type { Comparison, Quote } from "../job/quote.ts";
+import type { Comparison, CustomerQuote, Quote } from "../job/quote.ts";
 import { eyeConditions } from "../ports/seenTarget.ts";
 import { plural } from "../words/plural.ts";
 import {
@@ -19,7 +19,7 @@ import {
 
 /** The quote for the customer: what will be done and why it costs what it does, in everyday words. */
 export function customerPage(
-  quote: Quote & { readonly customer: string },
+  quote: CustomerQuote,
   words: { readonly title: string; readonly date?: string },
   link?: NotebookLink,
 ): PrintedPage {
@@ -57,7 +57,7 @@ ${link ? `<p class="foot">${linkHtml(link)}</p>` : ""}
 
 /** The customer's page as a document of its own. */
 export function customerDocument(
-  quote: Quote & { readonly customer: string },
+  quote: CustomerQuote,
   words: { readonly title: string; readonly date?: string },
 ): string {
   return pageDocument(words.title, customerPage(quote, words));

@@ -1,3 +1,4 @@
+import { pouringOrder } from "../coating/pouringOrder.ts";
 import { aboveZero, atLeastZero, each, ofLength, wholeNumber } from "../colour/checks.ts";
 import { deltaE2000 } from "../colour/difference.ts";
 import { sumOf } from "../fit/sumOf.ts";
@@ -112,11 +113,7 @@ export function dispense({ match, volumes, batch, units, order }: DispenseReques
   );
   const rounded = best.map((n, j) => n * stepVolume[j]);
   const grams = rounded.map((volume, j) => volume * components[j].density);
-  const pouring =
-    order ??
-    [...used].sort(
-      (p, q) => Number(q === binderIndex) - Number(p === binderIndex) || rounded[q] - rounded[p],
-    );
+  const pouring = order ?? pouringOrder(components, volumes);
   for (const j of pouring) {
     wholeNumber("order of pouring", j);
     if (j >= components.length)

@@ -1,15 +1,16 @@
 import { describe, expect, test } from "vitest";
-import type { QuoteValue } from "../../cells/quote/define.ts";
 import { coatsOf } from "../../src/coating/thickness.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import { layerOf } from "../../src/job/batch.ts";
 import { wellHidingGrey } from "../../src/job/counterpart.ts";
+import { inCents } from "../../src/job/price.ts";
+import type { CustomerQuote } from "../../src/job/quote.ts";
 import { customerDocument } from "../../src/paper/quotePage.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
 import { computed, jobCells, okValue } from "./jobFixture.ts";
 
 const quoteWith = (changes: Record<string, Record<string, unknown>> = {}, cells = jobCells(changes)) =>
-  computed(cells, (outcome) => okValue<QuoteValue>(outcome("quote")));
+  computed(cells, (outcome) => okValue<CustomerQuote>(outcome("quote")));
 
 describe("red beside a colour that hides well", async () => {
   const quote = await quoteWith();
@@ -143,12 +144,11 @@ test("materials, hours and rates make the price", async () => {
   const colour = layerOf(batch, "colour")!;
   // source: arithmetic: cost of 100 mL of the recipe from the table of pastes
   const perMl = (16.5 * 0.46 + 3.7 * 0.5 + 0.3 * 0.09 + 79.5 * 0.05) / 100;
-  expect(line("colour").materials).toBeCloseTo(colour.quantity.mixVolume * perMl, 9);
-  expect(line("clear").materials).toBeCloseTo(0.055 * layerOf(batch, "clear")!.quantity.mixVolume, 9);
-  expect(job.price.net).toBeCloseTo(
-    (job.price.minutes / 60) * rates.labourPerHour + 1.3 * job.price.materials,
-    9,
-  );
+  expect(line("colour").materials).toBe(inCents(colour.quantity.mixVolume * perMl));
+  expect(line("clear").materials).toBe(inCents(0.055 * layerOf(batch, "clear")!.quantity.mixVolume));
+  // identity: every printed line is half a cent off at most, and so are its materials with their mark-up
+  const exact = (job.price.minutes / 60) * rates.labourPerHour + 1.3 * job.price.materials;
+  expect(Math.abs(job.price.net - exact)).toBeLessThan(0.005 * (1 + 1.3) * job.price.lines.length);
   // identity: two rounds for each of two mixes, each with six coats and their flash-offs
   expect(job.trials).toBe(4);
   expect(job.trialMinutes).toBe(15 + 2 * 15 + 6 * 1 + 2 * 15 + 2 * 10 + 2 * 15);

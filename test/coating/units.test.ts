@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
+  durationsText,
   durationText,
   fromShown,
   gramPerOunce,
@@ -112,4 +113,21 @@ describe("volumes as people write them", () => {
     expect(4 * millilitrePerUsQuart).toBeCloseTo(3785.411784, 10); // source: exact definitions
     expect(16 * gramPerOunce).toBeCloseTo(453.59237, 12);
   });
+});
+
+test("durations as text add up to that of their sum", () => {
+  // identity: whole minutes; none is a minute off
+  const minutesIn = (text: string) => {
+    const [, h = "0", m = "0"] = /^(?:(\d+) h)? ?(?:(\d+) min)?$/.exec(text)!;
+    return 60 * Number(h) + Number(m);
+  };
+  fc.assert(
+    fc.property(fc.array(fc.double({ min: 0, max: 3000, noNaN: true }), { maxLength: 9 }), (minutes) => {
+      const texts = durationsText(minutes);
+      const sum = minutes.reduce((all, each) => all + each, 0);
+      expect(texts.reduce((all, text) => all + minutesIn(text), 0)).toBe(Math.round(sum));
+      texts.forEach((text, i) => expect(Math.abs(minutesIn(text) - minutes[i])).toBeLessThan(1));
+    }),
+    { seed },
+  );
 });

@@ -1,6 +1,13 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { type CostedJob, moneyText, priceOf, reasonsFor } from "../../src/job/price.ts";
+import {
+  type CostedJob,
+  moneyText,
+  priceOf,
+  printedPrice,
+  printedReasons,
+  reasonsFor,
+} from "../../src/job/price.ts";
 
 const seed = 120;
 const rates = { labourPerHour: 60, markup: 0.3, tax: 0.2 };
@@ -51,6 +58,51 @@ describe("the price of a job", () => {
       /materials of A/,
     );
     expect(() => priceOf([{ id: "a", label: "A", materials: 0, minutes: -1 }], rates)).toThrow(/time of A/);
+  });
+});
+
+describe("what is printed adds up", () => {
+  const cents = (amount: number) => Math.round(100 * amount) + 0;
+  const line = fc.record({
+    id: fc.string(),
+    label: fc.string(),
+    materials: fc.double({ min: 0, max: 1e4, noNaN: true }),
+    minutes: fc.double({ min: 0, max: 1e4, noNaN: true }),
+  });
+
+  test("lines, tax and total, to the cent; no line is a cent off", () => {
+    // identity: sums of hundredths
+    fc.assert(
+      fc.property(fc.array(line, { maxLength: 12 }), (lines) => {
+        const exact = priceOf(lines, rates);
+        const printed = printedPrice(exact, rates);
+        expect(printed.lines.reduce((sum, { price }) => sum + cents(price), 0)).toBe(cents(printed.net));
+        expect(printed.lines.reduce((sum, { materials }) => sum + cents(materials), 0)).toBe(
+          cents(printed.materials),
+        );
+        expect(cents(printed.net) + cents(printed.tax)).toBe(cents(printed.total));
+        expect(cents(printed.materials) + cents(printed.markup) + cents(printed.labour)).toBe(
+          cents(printed.net),
+        );
+        printed.lines.forEach(({ price }, i) => {
+          expect(Math.abs(price - exact.lines[i].price)).toBeLessThan(0.00501);
+        });
+      }),
+      { seed },
+    );
+  });
+
+  test("the reasons make up the difference", () => {
+    const some = fc.array(fc.double({ min: -1e4, max: 1e4, noNaN: true }), { minLength: 1, maxLength: 6 });
+    fc.assert(
+      fc.property(some, fc.integer({ min: -5, max: 5 }), (prices, off) => {
+        const reasons = prices.map((price) => ({ id: "rest" as const, materials: 0, minutes: 0, price }));
+        const difference = (Math.round(100 * prices.reduce((sum, price) => sum + price, 0) + off) + 0) / 100;
+        const printed = printedReasons(reasons, difference);
+        expect(printed.reduce((sum, { price }) => sum + cents(price), 0)).toBe(cents(difference));
+      }),
+      { seed },
+    );
   });
 });
 
@@ -123,14 +175,14 @@ describe("why one colour costs more than another", () => {
 });
 
 test.each([
-  [1245.556, "€", "€1\u202f246"],
+  [1245.556, "€", "€1\u202f245.56"],
   [302.105, "€", "€302.11"],
   [0, "$", "$0.00"],
   [-12.345, "$", "−$12.35"],
   [-0.001, "$", "$0.00"],
   [71, "kr", "71.00 kr"],
   [71, "", "71.00"],
-  [1234567, "CHF", "1\u202f234\u202f567 CHF"],
+  [1234567, "CHF", "1\u202f234\u202f567.00 CHF"],
 ])("%d in %s", (amount, currency, text) => {
   expect(moneyText(amount, currency)).toBe(text); // identity: rounding and grouping of digits
 });

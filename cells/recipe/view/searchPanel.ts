@@ -64,6 +64,7 @@ export class RecipeSearchPanel extends LitElement {
           : html`<p>${index + 1}. A component of it is not on the shelf.</p>`
       }
       <div>
+        <p class="soft">In 100 mL of the mix:</p>
         <ul class="inline">
           ${pastes.map(({ component, volume }) => html`<li><strong>${volume.toFixed(2)} mL</strong> ${name(component)}</li>`)}
         </ul>
