@@ -6,6 +6,7 @@ import type { Basecoat } from "../../src/ports/basecoat.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { amount, share } from "../../src/ports/quantities.ts";
+import { plural } from "../../src/words/plural.ts";
 
 /** The components of a set that may serve as base paints, base paints proper first. */
 function basePaintsOf(set: PigmentSet): Component[] {
@@ -76,6 +77,16 @@ export const basecoatBlend = defineCell({
   compute: ({ paints: set, tints }, p, { note, id }): Basecoat => {
     const available = groundPaintsOf(set, tints);
     const ids = p.paints.length > 0 ? p.paints : available.slice(0, 2).map((paint) => paint.id);
+    if (p.paints.length === 0 && ids.length < 2) {
+      throw new InputError(
+        `${set.name} has ${plural(ids.length, "base paint")}: two are needed for a blend`,
+        {
+          toGive: true,
+          field: "paints",
+          wayOut: "Put a further base paint on the shelf; its colour as read will do",
+        },
+      );
+    }
     if (ids.length < 2) {
       throw new InputError(`The blend has ${ids.length} paint: two or three are needed`, {
         field: "paints",

@@ -1,6 +1,7 @@
 import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";
+import { inventedAmong } from "../../src/coating/invented.ts";
 import {
   fromShown,
   measureText,
@@ -111,12 +112,21 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
     const colour = layerOf(value, "colour");
     const basecoat = layerOf(value, "basecoat");
     const volume = (layer: BatchLayer) => measureText(layer.quantity.ledger.dispensed, "volume", units);
+    const invented = value.layers.flatMap(({ recipe }) =>
+      recipe
+        ? inventedAmong(
+            recipe.components,
+            recipe.poured.amounts.map((amount) => amount.volume),
+          )
+        : [],
+    );
     return html`
       <p class="verdict">
         Mix ${colour ? html`<strong>${volume(colour)} of the colour</strong>` : nothing}
         ${basecoat ? html`and <strong>${volume(basecoat)} of basecoat</strong>` : nothing} for ${pieces}
         ${pieces === 1 ? "piece" : "pieces"} with ${measureText(surface, "area", units)} to coat.
       </p>
+      ${invented.length > 0 ? html`<p><strong>Invented paints:</strong> ${invented.join(", ")}. Put your own on the shelf before you pour.</p>` : nothing}
       ${this.#recipes(value)} ${this.#layers(value)}
       <bole-chart
         label="Where it goes"

@@ -52,6 +52,7 @@ export class CorrectionView extends CellView<
         stays="The panel stays as it was."
         .reader=${colourReader}
         .readText=${typedLab}
+        .typing=${!this.value}
         .preview=${previewOf}
         @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.#take(event.detail)}
       ></bole-colour-input>

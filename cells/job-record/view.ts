@@ -1,12 +1,18 @@
 import { css, html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
+import "../../src/controls/colourInput.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
+import type { TakenColours } from "../../src/controls/colourInput.ts";
 import { differenceText, LabText } from "../../src/controls/numbers.ts";
 import { panel, screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { UntilEdited } from "../../src/controls/untilEdited.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
+import type { ColourSample } from "../../src/exchange/colourSample.ts";
+import { colourReader, typedLab } from "../../src/exchange/lazyReaders.ts";
+import { previewOf } from "../../src/exchange/preview.ts";
+import { messageOf } from "../../src/graph/messageOf.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { LayerKind } from "../../src/job/batch.ts";
 import {
@@ -16,9 +22,12 @@ import {
   typicalMiss,
   withEntries,
 } from "../../src/job/jobRecord.ts";
+import type { Viewing } from "../../src/ports/viewing.ts";
+import { lightOptions } from "../../src/tables/illuminants.ts";
 import { plural } from "../../src/words/plural.ts";
 import { historyIn, jobRecord } from "./define.ts";
 import { recordChart } from "./view/recordChart.ts";
+import { takenReading } from "./view/taken.ts";
 
 const tag = "bole-view-job-record";
 export default tag;
@@ -26,7 +35,13 @@ export default tag;
 @customElement(tag)
 export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jobRecord.parameters>> {
   @state() private trouble = "";
-  protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
+  /** Part whose reading is asked for. */
+  @state() private asked = "";
+  @state() private unread = "";
+  protected readonly untilEdited = new UntilEdited(this, () => {
+    this.trouble = "";
+    this.unread = "";
+  });
   @state() private told = "";
   #drawn: { value: JobRecord; chart: ChartDraw } | undefined;
 
@@ -42,6 +57,7 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
           ? html`
               <h3>Readings</h3>
               <div class="parts">${value.parts.map((part) => this.#part(value, part))}</div>
+              ${this.unread ? html`<bole-message kind="error" field="Readings" .text=${this.unread}><p>The record stays as it was.</p></bole-message>` : nothing}
               <details>
                 <summary>What was really weighed</summary>
                 <div class="fields">${value.amounts.map((amount) => this.#amount(amount))}</div>
@@ -123,12 +139,33 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
                 @click=${() => this.#dropReading(part.name)}
               >Take away</button>
             </div>`
-          : html`<button
-              aria-label=${`Put in a reading of ${part.name}`}
-              @click=${() => this.#setReading(startOf(part))}
-            >Put in a reading</button>`
+          : this.asked === part.name
+            ? html`<bole-colour-input
+                label=${`Reading of ${part.name}`}
+                stays="The record stays as it was."
+                typing
+                .reader=${colourReader}
+                .readText=${typedLab}
+                .preview=${previewOf}
+                .lights=${lightOptions}
+                @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.#take(event.detail, part.name, viewing)}
+              ></bole-colour-input>`
+            : html`<button
+                aria-label=${`Put in a reading of ${part.name}`}
+                @click=${() => (this.asked = part.name)}
+              >Put in a reading</button>`
       }
     </div>`;
+  }
+
+  #take(found: TakenColours<ColourSample>, part: string, viewing: Viewing): void {
+    this.unread = "";
+    try {
+      this.#setReading(takenReading(found, part, viewing));
+      this.asked = "";
+    } catch (error) {
+      this.unread = messageOf(error);
+    }
   }
 
   #panel(part: RecordedPart, subLabel: string, viewing: JobRecord["batch"]["coverage"]["viewing"]) {
@@ -308,10 +345,4 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
       }
     `,
   ];
-}
-
-/** A reading to begin with: what was predicted, to be typed over. */
-function startOf({ name, expected }: RecordedPart): MeasuredPart {
-  const [L, a, b] = Array.from(expected, (value) => Number(value.toFixed(1)));
-  return { part: name, L, a, b };
 }

@@ -68,20 +68,20 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
       <div aria-live="polite">
         ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble}></bole-message>` : nothing}
       </div>
-      ${this.#ways(rows.length === 0)}
+      ${this.#ways(rows.length === 0, set === "none")}
     `;
   }
 
-  /** Ways onto the shelf; an empty one offers them at once. */
-  #ways(open: boolean) {
+  /** Ways onto the shelf; an empty one offers them at once, and one's own goes on offering ready paints. */
+  #ways(open: boolean, own: boolean) {
     return html`
-      <details ?open=${open}>
+      <details ?open=${own}>
         <summary>Add a ready paint</summary>
         <p>
           A base paint, the rest of an earlier job, any bottle: its colour, read where it hides everything, will do. It says how
           the paint absorbs for its scattering, not how well it hides; that doubt goes along. Type it as “name: L* a* b*”.
         </p>
-        ${colourPlace("Colour of a ready paint", (found) => this.#attempt(() => this.#add(readyFrom(found, this.#ids()))))}
+        ${colourPlace("Colour of a ready paint", (found) => this.#attempt(() => this.#add(readyFrom(found, this.#ids()))), true)}
       </details>
       <details ?open=${open}>
         <summary>Bring in a shelf</summary>

@@ -99,6 +99,11 @@ export class QuoteView extends CellView<
           ? html`<p><strong>Not in this price:</strong> ${value.withoutCost.join(", ")}. No cost is known; give it on the shelf.</p>`
           : nothing
       }
+      ${
+        value.inventedCost.length > 0
+          ? html`<p><strong>Invented prices:</strong> ${value.inventedCost.join(", ")}. Give your own on the shelf.</p>`
+          : nothing
+      }
       <div class="scroll" role="region" tabindex="0" aria-label="The price line by line">${this.#lines(value, money)}</div>
       ${
         comparison
@@ -180,7 +185,10 @@ export class QuoteView extends CellView<
       basecoat: base > 0 ? `a ground of ${base} coats` : "ground",
       coats: `${own} coats of colour, not ${coats}`,
       pigment: "dearer pigments",
-      development: `finding it: ${job.trials} rounds, not ${other.trials}`,
+      development:
+        job.trials === other.trials
+          ? "finding it: longer rounds"
+          : `finding it: ${job.trials} rounds, not ${other.trials}`,
       rest: "sundries and waste",
     };
   }

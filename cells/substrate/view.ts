@@ -47,13 +47,14 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
         <summary>Shape, grain, material</summary>
         <div class="fields">${field("shape")} ${field("textureFactor")} ${field("material")} ${field("units")}</div>
       </details>
-      <details>
+      <details ?open=${!spectrum && !Lab}>
         <summary>${spectrum ? `Measured: ${sourceOf(spectrum)}` : Lab ? `Known as Lab: ${LabText([Lab.L, Lab.a, Lab.b])}` : "Its colour"}</summary>
         <bole-colour-input
           label="Measured colour of the part"
           stays="The part stays as it was."
           .reader=${colourReader}
           .readText=${typedLab}
+          .typing=${!spectrum && !Lab}
           .preview=${previewOf}
           .lights=${lightOptions}
           @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.set(takenColour(event.detail, this.parameters))}
@@ -138,7 +139,10 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
     const surface = value.area * value.count * value.textureFactor;
     const grain = value.textureFactor > 1 ? ` × ${value.textureFactor.toFixed(2)}` : "";
     return panel(
-      { label: `${value.count} × ${text(value.area)}${grain} = ${text(surface)}`, subLabel: LabText(Lab) },
+      {
+        label: `${value.count} × ${text(value.area)}${grain} = ${text(surface)}`,
+        subLabel: `as it looks: ${LabText(Lab)}`,
+      },
       XYZ,
       { weights, gamut: "srgb" },
     );

@@ -59,6 +59,7 @@ export class TargetView extends CellView<TargetValue, Parameters> {
         stays="The target stays as it was."
         .reader=${colourReader}
         .readText=${typedLab}
+        .typing=${!this.value}
         .preview=${previewOf}
         .lights=${lightOptions}
         @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.set(takenColours(event.detail, this.parameters))}

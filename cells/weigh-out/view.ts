@@ -1,6 +1,7 @@
 import { html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
+import { inventedAmong } from "../../src/coating/invented.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { differenceText } from "../../src/controls/numbers.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
@@ -37,11 +38,14 @@ export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof we
     batch,
   }: WeighedOut) {
     const what = coverage.targetSeen ? "to the target" : "from the ideal mix";
+    const { components, volumes } = coverage.recipe;
+    const invented = inventedAmong(components, volumes);
     return html`<p class="verdict">
       Rounded: ΔE00 <strong>${differenceText(roundedDifference)}</strong> ${what}
       (ideal ${differenceText(idealDifference)}; each dose rounded by itself would give ${differenceText(nearestDifference)}).
       ${comfortableBatch > batch * 1.001 ? html`From ${Math.ceil(comfortableBatch)} mL on no dose is smaller than ten steps.` : nothing}
-    </p>`;
+    </p>
+    ${invented.length > 0 ? html`<p><strong>Invented pastes:</strong> ${invented.join(", ")}. Weigh out your own when they are on the shelf.</p>` : nothing}`;
   }
 
   #table({ doses, coverage, batch, grams }: WeighedOut) {

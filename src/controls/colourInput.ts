@@ -79,6 +79,8 @@ export class ColourInput extends LitElement {
     text: string,
     answers?: ReadingAnswers,
   ) => Promise<Omit<OfferedColours, "form">>;
+  /** the box for typing stands open, where no colour is known yet */
+  @property({ type: Boolean }) typing = false;
   @property({ attribute: false }) preview!: (colour: never) => OfferedPreview;
   /** lights to choose from where tristimulus values come without one */
   @property({ attribute: false }) lights: readonly ChoiceOption[] = [];
@@ -115,7 +117,7 @@ export class ColourInput extends LitElement {
   }
 
   #paste() {
-    return html`<details>
+    return html`<details ?open=${this.typing}>
       <summary>Or type or paste Lab</summary>
       <bole-text
         label="L*, a*, b*: one colour on a line"
@@ -125,6 +127,7 @@ export class ColourInput extends LitElement {
         .value=${this.pasted}
         hint="Such as 43.2 51.0 28.5, or seat: 43,2; 51,0; 28,5 (D65/10°). Several lines are several readings."
         @input=${(event: CustomEvent<{ value: string }>) => (this.pasted = event.detail.value)}
+        @change=${this.#typed}
       ></bole-text>
       <button type="button" ?disabled=${this.pasted.trim() === ""} @click=${() => this.#takeText()}>Read it</button>
     </details>`;
@@ -140,6 +143,13 @@ export class ColourInput extends LitElement {
       this.#readFile({ ...file, answers }),
     );
   }
+
+  /** One colour is read when the box is left, as any field is; several lines wait for the press. */
+  readonly #typed = (event: CustomEvent<{ value: string }>): void => {
+    this.pasted = event.detail.value;
+    const text = this.pasted.trim();
+    if (text !== "" && !text.includes("\n")) this.#takeText();
+  };
 
   #takeText(): void {
     this.#doubt.forget();

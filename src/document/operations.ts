@@ -49,6 +49,27 @@ export function duplicateCell(
   );
 }
 
+/**
+ * Where several cells are taken and one of them is like the added one, take that too, after it.
+ * @param takes whether an input of a cell takes what both give
+ */
+export function takeToo(
+  document: NotebookDocument,
+  like: string,
+  added: string,
+  takes: (kind: string, input: string) => boolean,
+): NotebookDocument {
+  return edit(document, (draft) => {
+    for (const { kind, inputs } of draft.cells) {
+      for (const [input, givers] of Object.entries(inputs)) {
+        if (!Array.isArray(givers) || givers.includes(added) || !takes(kind, input)) continue;
+        const at = givers.indexOf(like);
+        if (at >= 0) givers.splice(at + 1, 0, added);
+      }
+    }
+  });
+}
+
 /** Take a cell out. Links to it stay and show as broken, so that nothing else changes silently. */
 export function removeCell(document: NotebookDocument, id: string): NotebookDocument {
   const index = indexOf(document, id);

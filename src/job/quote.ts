@@ -1,3 +1,4 @@
+import { inventedPrices } from "../coating/invented.ts";
 import { type Batch, type BatchLayer, type JobBatch, type LayerKind, layerOf } from "./batch.ts";
 import { type ComparedMix, type Counterpart, counterpartOf } from "./counterpart.ts";
 import { type DayPlan, dayPlanOf, trialMinutes } from "./dayPlan.ts";
@@ -61,6 +62,8 @@ export interface Quote {
   readonly comparison: Comparison | undefined;
   /** Components whose cost is not known and counts as nothing. */
   readonly withoutCost: readonly string[];
+  /** Components whose cost is invented. */
+  readonly inventedCost: readonly string[];
 }
 
 /** A quote, and for whom it is. */
@@ -95,6 +98,9 @@ export function quoteOf(
         timeRatio: job.price.minutes / other.price.minutes,
         reasons: printedReasons(reasonsFor(job.costed, other.costed, rates), job.price.net - other.price.net),
       },
+      inventedCost: [
+        ...new Set(batch.layers.flatMap((layer) => inventedPrices(layer.recipe?.components ?? []))),
+      ],
       withoutCost: [...new Set(batch.layers.flatMap((layer) => layer.recipe?.withoutCost ?? []))],
     },
     counterpart,

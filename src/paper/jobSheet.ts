@@ -2,12 +2,14 @@ import { inParts } from "../coating/blend.ts";
 import { seenFromMeasured } from "../coating/eye.ts";
 import { durationText, measureText, toShown, type UnitSystem } from "../coating/units.ts";
 import { displayColour } from "../colour/display.ts";
+import { reflectanceToLab } from "../colour/Lab.ts";
 import { type BatchLayer, type JobBatch, layerOf } from "../job/batch.ts";
 import type { DayPlan } from "../job/dayPlan.ts";
 import { amountText, unitText } from "../job/pouring.ts";
 import { moneyText } from "../job/price.ts";
 import type { Quote } from "../job/quote.ts";
 import { clockText } from "../job/workPlan.ts";
+import type { Coverage } from "../ports/coverage.ts";
 import { eyeConditions } from "../ports/seenTarget.ts";
 import { plural } from "../words/plural.ts";
 import { shortened } from "./paper.ts";
@@ -130,7 +132,7 @@ export function jobSheetOf(
 function conditionsOf({ coverage, surface, pieces, settings }: JobBatch): string {
   const { viewing } = coverage;
   const target = coverage.targetSeen
-    ? `Target: ${shortened(coverage.targetSeen.label, 60)}, ${LabOf(coverage.targetSeen.Lab)}; passes`
+    ? `Target: ${shortened(coverage.targetSeen.label, 60)}, ${LabOfTarget(coverage)}; passes`
     : "Passes";
   return (
     `${plural(pieces, "piece")}, ${measureText(surface, "area", settings.units)} with grain. ` +
@@ -139,7 +141,12 @@ function conditionsOf({ coverage, surface, pieces, settings }: JobBatch): string
   );
 }
 
-function LabOf([L, a, b]: ArrayLike<number> & Iterable<number>): string {
+/** The target as it was read: what stands in its cell and on the instrument. */
+function LabOfTarget({ target, viewing }: Coverage): string {
+  const [L, a, b] =
+    target?.kind === "lab"
+      ? target.Lab
+      : reflectanceToLab(target!.reflectance, viewing.weights, new Float64Array(3));
   return `L* ${L.toFixed(1)} a* ${a.toFixed(1)} b* ${b.toFixed(1)}`;
 }
 

@@ -4,9 +4,13 @@ import { ask } from "../controls/emit.ts";
 import { controlStyles, notPrinted, tokens } from "../controls/tokens.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
-import { type NextStep, nextStep } from "./nextStep.ts";
+import { type NextStep, nextStep, walkedThrough } from "./nextStep.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 import { starter } from "./starters.ts";
+import { keepWalk, walkAt } from "./walkMemory.ts";
+
+/** The file that the page shows. */
+const notebookName = () => new URLSearchParams(location.search).get("notebook") ?? "";
 
 /**
  * Guides to the next needed cell. An empty notebook gets it in its middle; later it stays at the lower edge, so that nothing
@@ -19,19 +23,34 @@ export class NextStepGuide extends LitElement {
   /** Changes with everything that is computed, so that the guide looks again. */
   @property({ attribute: false }) moment: unknown;
   @state() private hiddenFor: NotebookStore | undefined;
+  /** where the walk stands in the notebooks of this visit */
+  @state() private standing: ReadonlyMap<NotebookStore, string> = new Map();
 
   protected override render() {
     const { store } = this;
     if (this.hiddenFor === store) return nothing;
     const { document, graph, registry } = store;
-    const step = nextStep(document, registry, (id) => graph.outcome(id));
+    const step = nextStep(document, registry, (id) => graph.outcome(id), this.#here());
     if (!step) return nothing;
     const empty = document.cells.length === 0;
     return html`<section aria-label="Next step" class=${empty ? "empty" : "bar"}>
       ${empty ? html`<h2>This notebook is empty</h2>` : nothing}
-      ${step.do === "add" ? this.#add(step, empty) : step.do === "act" ? this.#act(step) : this.#mend(step)}
+      ${this.#step(step, empty)}
       ${empty ? nothing : html`<button class="plain" @click=${() => (this.hiddenFor = store)}>Hide the guide</button>`}
     </section>`;
+  }
+
+  #step(step: NextStep, empty: boolean) {
+    switch (step.do) {
+      case "add":
+        return this.#add(step, empty);
+      case "act":
+        return this.#act(step);
+      case "mend":
+        return this.#mend(step);
+      case "walk":
+        return this.#walk(step);
+    }
   }
 
   #add({ stage, kind }: Extract<NextStep, { do: "add" }>, empty: boolean) {
@@ -42,14 +61,14 @@ export class NextStepGuide extends LitElement {
     `;
   }
 
-  /** Adds a cell that begins as in the starter from a target. */
+  /** Adds a cell that begins as in the starter of a whole job. */
   async #put(kind: CellKind, title: string, start: string): Promise<void> {
     const { store } = this;
     try {
-      const { cells } = await starter("target");
+      const { cells } = await starter("job");
       const parameters = cells.find(({ id }) => id === start)?.parameters;
       const id = store.add(kind, store.document.cells.length, { title, parameters });
-      if (id) ask(this, "bole-go", { id });
+      if (id) this.#goOn(id);
     } catch (error) {
       store.tell(messageOf(error));
     }
@@ -68,6 +87,34 @@ export class NextStepGuide extends LitElement {
       <p><strong>Next: “${title}” needs you.</strong> ${message.replace(/\.$/, "")}.</p>
       <button @click=${() => ask(this, "bole-go", { id })}>Go to “${title}”</button>
     `;
+  }
+
+  #walk({ id, title, todo, offer, next }: Extract<NextStep, { do: "walk" }>) {
+    return html`
+      <p><strong>${title}.</strong> ${todo}.</p>
+      ${offer ? html`<button ?disabled=${this.store.actions.has(id)} @click=${() => ask(this, "bole-act", { id, action: offer.action })}>${offer.label}</button>` : nothing}
+      ${
+        next
+          ? html`<button @click=${() => this.#goOn(next.id)}>Next: ${next.title}</button>`
+          : html`<button @click=${() => this.#stand(walkedThrough)}>Done</button>`
+      }
+    `;
+  }
+
+  #goOn(id: string): void {
+    this.#stand(id);
+    ask(this, "bole-go", { id });
+  }
+
+  /** Where the walk through this notebook stands; this device remembers it. */
+  #here(): string | undefined {
+    const here = this.standing.get(this.store);
+    return here ?? walkAt(notebookName());
+  }
+
+  #stand(here: string): void {
+    this.standing = new Map(this.standing).set(this.store, here);
+    keepWalk(notebookName(), here);
   }
 
   static override styles = [

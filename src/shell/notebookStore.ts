@@ -102,9 +102,25 @@ export class NotebookStore extends EventTarget {
     this.#change((document) => operations.moveCell(document, id, at + by));
   }
 
-  /** Returns the id of the copy. */
+  /** Returns the id of the copy, which is taken wherever several such cells are and the first one was. */
   duplicate(id: string): string | undefined {
-    return this.#put(() => operations.duplicateCell(this.#document, id));
+    return this.#put(() => {
+      const copied = operations.duplicateCell(this.#document, id);
+      return { ...copied, document: this.#takenLike(id, copied) };
+    });
+  }
+
+  /** The document in which a new cell is taken wherever several cells are and the other one is. */
+  #takenLike(
+    like: string,
+    { document, id }: { readonly document: NotebookDocument; readonly id: string },
+  ): NotebookDocument {
+    const kindOf = (cell: string) => document.cells.find((other) => other.id === cell)?.kind ?? "";
+    const gives = this.registry.get(kindOf(id))?.output;
+    return operations.takeToo(document, like, id, (kind, input) => {
+      const port = this.registry.get(kind)?.inputs[input];
+      return gives !== undefined && port?.type === gives && port.many === true;
+    });
   }
 
   link(id: string, input: string, givers: readonly string[]): void {
@@ -112,7 +128,8 @@ export class NotebookStore extends EventTarget {
   }
 
   /**
-   * Add a cell of a kind, linked to the nearest cells above that fit; returns its id.
+   * Add a cell of a kind, linked to the nearest cells above that fit, and taken wherever several such cells are and the
+   * last one of them is, such as one more part; returns its id.
    * @param given a title and parameters to begin with, other than the kind's own
    */
   add(
@@ -126,7 +143,11 @@ export class NotebookStore extends EventTarget {
       parameters: { ...initialParameters(kind.parameters), ...given.parameters },
       inputs: this.#suggestedLinks(kind, at),
     };
-    return this.#put(() => operations.addCell(this.#document, cell, at));
+    const like = kind.output === undefined ? undefined : this.givers(kind.output).at(-1);
+    return this.#put(() => {
+      const added = operations.addCell(this.#document, cell, at);
+      return like ? { ...added, document: this.#takenLike(like.id, added) } : added;
+    });
   }
 
   #suggestedLinks(kind: CellKind, at: number): Record<string, string | string[]> {

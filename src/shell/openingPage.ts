@@ -9,6 +9,7 @@ import { Panel } from "./panel.ts";
 import { service } from "./service.ts";
 import { starter } from "./starters.ts";
 import { isToday } from "./timeWords.ts";
+import { forgetWalk } from "./walkMemory.ts";
 
 const demo = "the-lantern-room";
 /** Lessons as they come; a copy of one is a notebook of its own. */
@@ -16,7 +17,7 @@ const isLesson = ({ name }: NotebookEntry) => /^lesson-\d/.test(name) && !/-copy
 const mostRecent = 6;
 
 /**
- * Where a person arrives: the demo, a start from a target, a calibration, the lessons, and what was worked on last.
+ * Where a person arrives: the demo, a whole job, a calibration, the lessons, and what was worked on last.
  * Events: `bole-open` ({name}) to open a notebook, `bole-help` for keys and words.
  */
 @customElement("bole-opening")
@@ -100,9 +101,9 @@ export class OpeningPage extends Panel {
               : nothing
           }
           ${this.#card(
-            "Start from a target",
-            "You have a measured colour. Find the mix and the best basecoat ratio for it.",
-            () => this.#begin("target"),
+            "A whole job",
+            "You have a colour and parts. Step by step to mix, ground, doses, price and a sheet that repeats it.",
+            () => this.#begin("job"),
           )}
           ${this.#card(
             "Calibrate a paste",
@@ -149,7 +150,9 @@ export class OpeningPage extends Panel {
 
   async #begin(way: Parameters<typeof starter>[0]): Promise<void> {
     try {
-      this.#open((await service.create(await starter(way))).name);
+      const { name } = await service.create(await starter(way));
+      forgetWalk(name);
+      this.#open(name);
     } catch (error) {
       this.trouble = `A new notebook could not be made: ${messageOf(error)}.`;
     }

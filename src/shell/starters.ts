@@ -1,8 +1,8 @@
 import { type NotebookDocument, parseNotebook } from "../document/notebook.ts";
 
 const files = {
-  /** Every cell that is needed to find the best ground for a colour that was measured; the target waits for its file. */
-  target: () => import("../../data/starters/target.json?raw"),
+  /** Every cell from a colour to the job done and kept; the target waits for its colour. */
+  job: () => import("../../data/starters/job.json?raw"),
   /** A calibration with the known components it needs. */
   calibration: () => import("../../data/starters/calibration.json?raw"),
 } as const;

@@ -7,6 +7,7 @@ import { moneyText } from "../../src/job/price.ts";
 import type { CustomerQuote } from "../../src/job/quote.ts";
 import type { JobSheet } from "../../src/paper/jobSheet.ts";
 import { jobSheetDocument } from "../../src/paper/jobSheetPage.ts";
+import { plainLab } from "../bench/plain.ts";
 import { computed, jobCells, okValue } from "./jobFixture.ts";
 
 const cents = (amount: number) => Math.round(100 * amount);
@@ -94,7 +95,10 @@ describe("the cells of one job agree", async () => {
     expect(page).toContain("The café job");
     expect(page).toContain("For Café of the invented job");
     expect(page).not.toContain("somebody else");
-    const [L, a, b] = batch.coverage.targetSeen!.Lab;
+    // identity: as the target was read, with all of its surface reflection, not as it looks under the cell's sheen
+    const { target, viewing } = batch.coverage;
+    if (target?.kind !== "spectrum") throw new Error("the fixture's target is a spectrum");
+    const [L, a, b] = plainLab([...target.reflectance], viewing.weights);
     expect(page).toContain(`L* ${L.toFixed(1)} a* ${a.toFixed(1)} b* ${b.toFixed(1)}`);
   });
 });

@@ -35,13 +35,31 @@ const chartLooks = [
 /** A page is cut into pictures of this height: browsers refuse very tall ones. */
 const sliceHeight = 3000;
 
-/** What the README shows: an example, and the cell that is in sight. */
-const readme = [
+/** What the README shows: an example, or the opening page and what is done from there, and the cell that is in sight. */
+const readme: readonly { file: string; name: string; cell: string; begin?(page: Page): Promise<void> }[] = [
+  { file: "own-job.png", name: "", cell: "My part", begin: beginOwnJob },
   { file: "ratio-sweep.png", name: "the-lantern-room", cell: "Which blend?" },
   { file: "light-budget.png", name: "the-lantern-room", cell: "Where the light goes" },
   { file: "calibration.png", name: "calibrate-a-paste", cell: "Rose, calibrated" },
   { file: "by-eye.png", name: "no-instrument", cell: "The seat pad, by eye" },
-] as const;
+];
+
+/** A whole job begun: an invented target and a faded seat, both typed as Lab. */
+async function beginOwnJob(page: Page): Promise<void> {
+  await page.getByRole("button", { name: /^A whole job/ }).click();
+  const guide = page.getByRole("region", { name: "Next step" });
+  for (const [cell, Lab] of [
+    ["My target", "38.5 49 27 (D65/10°)"],
+    ["My part", "44 44 24 (D65/10°)"],
+  ]) {
+    const box = page
+      .locator("bole-cell", { has: page.getByRole("heading", { name: cell, exact: true }) })
+      .getByLabel("L*, a*, b*: one colour on a line");
+    await box.fill(Lab);
+    await box.blur();
+    await guide.getByRole("button", { name: /^Next: / }).click();
+  }
+}
 
 const server = await startRealServer();
 const browser = await launchBrowser();
@@ -54,10 +72,15 @@ async function looking(
   options: PageOptions,
   work: (page: Page) => Promise<void>,
 ): Promise<void> {
-  const { page, problems, close } = await openWorkbench(browser, server.address, `/?notebook=${name}`, {
-    reducedMotion: "reduce",
-    ...options,
-  });
+  const { page, problems, close } = await openWorkbench(
+    browser,
+    server.address,
+    name ? `/?notebook=${name}` : "/",
+    {
+      reducedMotion: "reduce",
+      ...options,
+    },
+  );
   await page.locator("main:not(.filling)").waitFor();
   await page.locator("bole-cell .state.running").first().waitFor({ state: "detached", timeout: 60_000 });
   await work(page);
@@ -140,8 +163,9 @@ try {
     );
     console.log(`${name}: ${columns.length} looks, ${drawn.length} charts`);
   }
-  for (const { file, name, cell } of onlyCharts ? [] : readme) {
+  for (const { file, name, cell, begin } of onlyCharts ? [] : readme) {
     await looking(name, { width: 1100, height: 1060, colorScheme: "light" }, async (page) => {
+      await begin?.(page);
       const frame = page.locator("bole-cell", {
         has: page.getByRole("heading", { name: cell, exact: true }),
       });

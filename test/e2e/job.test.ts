@@ -182,6 +182,12 @@ describe("from parts list to printed sheet", () => {
     const { page, problems } = await openJob();
     const record = cellNamed(page, "Record");
     await record.getByRole("button", { name: "Put in a reading of Corner bolsters" }).click();
+    // Nothing is computed before something is typed.
+    expect(await verdict(page, "Record")).toMatch(/When the parts are dry/);
+    await type(page, "Record", "L*, a*, b*: one colour on a line", "33 47 25 (D50/10°)");
+    await record.getByText(/was read for .*, but the viewing cell looks in/).waitFor();
+    await type(page, "Record", "L*, a*, b*: one colour on a line", "33 47 25");
+    await expect.poll(() => verdict(page, "Record")).toMatch(/off most on Corner bolsters: ΔE00 \d/);
     await type(page, "Record", "a* of Corner bolsters", "40");
     await expect.poll(() => verdict(page, "Record")).toMatch(/off most on Corner bolsters: ΔE00 \d/);
     await record.getByRole("button", { name: "Keep in the history" }).click();

@@ -180,9 +180,11 @@ describe("XML that wants to reach out or to grow", () => {
     ["eleven megabytes", () => "1,2\n".repeat(3 * 1024 * 1024)],
   ])("10 MB of %s: refused within a second", (_, make) => {
     const text = make();
-    const start = performance.now();
+    // The processor's own time, so that other work on the machine is not counted.
+    const start = process.cpuUsage();
     expect(() => readColourFile("large", text)).toThrow(SpectrumFileError);
-    expect(performance.now() - start).toBeLessThan(1000);
+    const { user, system } = process.cpuUsage(start);
+    expect((user + system) / 1000).toBeLessThan(1000);
   });
 });
 

@@ -2,13 +2,13 @@ import { describe, expect, test } from "vitest";
 import { registry } from "../../cells/allKinds.ts";
 import targetCsv from "../../data/lantern-room/target-reference.csv?raw";
 import calibrationFile from "../../data/starters/calibration.json?raw";
-import targetFile from "../../data/starters/target.json?raw";
+import jobFile from "../../data/starters/job.json?raw";
 import { runDocument } from "../../src/cli/runNotebook.ts";
 import { emptyNotebook, type NotebookDocument, serialiseNotebook } from "../../src/document/notebook.ts";
 import { addCell, setParameters } from "../../src/document/operations.ts";
 import type { Outcome } from "../../src/graph/outcome.ts";
 import { initialParameters } from "../../src/graph/parameters.ts";
-import { type NextStep, nextStep, way } from "../../src/shell/nextStep.ts";
+import { type NextStep, nextStep, walkedThrough, way } from "../../src/shell/nextStep.ts";
 import { keySheet, shortcutOf } from "../../src/shell/shortcuts.ts";
 import { starter } from "../../src/shell/starters.ts";
 import { numberColumn, parseCsvTable } from "../../src/tables/csvTable.ts";
@@ -21,29 +21,31 @@ const spectrum = {
   values: [...numberColumn(measured, "reflectance")],
 };
 
-const document = await starter("target");
+const document = await starter("job");
 
-describe("a start from a target", () => {
-  test("is saved as this program saves it", () => expect(serialiseNotebook(document)).toBe(targetFile));
+describe("a whole job", () => {
+  test("is saved as this program saves it", () => expect(serialiseNotebook(document)).toBe(jobFile));
 
-  test("holds the cells of the guide's way and a note, no more", () => {
+  test("holds the cells of the guide's way, no more", () => {
     const kinds = (cells: readonly { id: string; kind: string }[]) =>
       cells.map(({ id, kind }) => `${id}: ${kind}`).sort();
-    const stages = way.map(({ cell, kind }) => ({ id: cell, kind }));
-    expect(kinds(document.cells)).toEqual(kinds([...stages, { id: "steps", kind: "note" }]));
+    expect(kinds(document.cells)).toEqual(kinds(way.map(({ cell, kind }) => ({ id: cell, kind }))));
   });
 
-  test("waits for nothing but the measured file", async () => {
+  test("waits for nothing but the colour, and for the panel of the mix", async () => {
     const { cells } = await runDocument(document);
-    expect(cells.filter(({ status }) => status === "error").map(({ id }) => id)).toEqual(["target"]);
+    const asking = cells.filter(({ status }) => status === "error");
+    expect(asking.map(({ id, toGive }) => [id, toGive])).toEqual([["target", true]]);
     expect(cells.filter(({ status }) => status === "blocked").every(({ root }) => root === "target")).toBe(
       true,
     );
   });
 
-  test("with the file every cell is ready, and the sweep tells a best ratio", async () => {
+  test("with the colour every cell but the correction is ready, and the sweep tells a best ratio", async () => {
     const report = await runDocument(setParameters(document, "target", { spectrum }));
-    expect(report.cells.filter(({ status }) => status !== "ok")).toEqual([]);
+    expect(
+      report.cells.filter(({ status }) => status !== "ok").map(({ id, toGive }) => [id, toGive]),
+    ).toEqual([["correct", true]]);
     const { best } = report.cells.find(({ id }) => id === "ratio")!.result as {
       best: { ratio: number; difference: number };
     };
@@ -52,32 +54,43 @@ describe("a start from a target", () => {
     expect(Number.isFinite(best.difference)).toBe(true);
   });
 
-  test("with the file the guide advises to settle blend and recipe, and is silent once that is done", async () => {
-    const start = setParameters(document, "target", { spectrum });
-    const stepOf = async (of: NotebookDocument) => {
-      // A note stands beside the way: without it the notebook is the guide's own.
-      const own = { ...of, cells: of.cells.filter(({ kind }) => kind !== "note") };
-      const graph = await computed(own);
-      return { graph, step: nextStep(own, registry, (id) => graph.outcome(id)) };
-    };
-    const { graph, step } = await stepOf(start);
-    expect(step).toMatchObject({
-      do: "act",
-      id: "ratio",
-      action: "settle",
-      label: "Settle blend and recipe",
-    });
-    let settled = start;
-    await graph.act("ratio", "settle", new AbortController().signal, undefined, (id, patch) => {
-      settled = setParameters(settled, id, patch);
-    });
-    expect((await stepOf(settled)).step).toBeUndefined();
+  test("the guide walks through it line by line, offers what a cell can do, and ends", async () => {
+    const given = setParameters(document, "target", { spectrum });
+    const graph = await computed(given);
+    const at = (here?: string) => nextStep(given, registry, (id) => graph.outcome(id), here);
+    const lines: string[] = [];
+    const offers: Record<string, string> = {};
+    let step = at();
+    for (; step?.do === "walk"; step = at(step.next?.id ?? walkedThrough)) {
+      lines.push(step.id);
+      if (step.offer) offers[step.id] = step.offer.action;
+      // The panel is asked for where the walk has come to it, and left for later by going on.
+      if (step.next?.id === "correct") {
+        expect(at("correct")).toMatchObject({ do: "mend", id: "correct" });
+        await graph.settled();
+        graph.setCells(setParameters(given, "correct", { panel: "lab", L: 37, a: 46, b: 24 }).cells);
+        await graph.settled();
+      }
+    }
+    expect(lines).toEqual(document.cells.map(({ id }) => id));
+    expect(offers).toEqual({ mix: "fit", ratio: "settle" });
+    expect(step).toBeUndefined();
+    expect(at(walkedThrough)).toBeUndefined();
+    graph.dispose();
   });
 
-  test("its words name only cells that are in it", () => {
-    const titles = document.cells.map(({ title }) => title);
-    const text = document.cells[0].parameters.text as string;
-    for (const [, title] of text.matchAll(/\*\*(.+?)\*\*/g)) expect(titles).toContain(title);
+  test("further parts belong to the job, other cells are passed by", async () => {
+    const part = document.cells.find(({ kind }) => kind === "substrate")!;
+    const more = addCell(setParameters(document, "target", { spectrum }), { ...part, id: "lid" }, 2).document;
+    const graph = await computed(more);
+    const at = (of: NotebookDocument, here?: string) =>
+      nextStep(of, registry, (id) => graph.outcome(id), here);
+    expect(at(more, "part")).toMatchObject({ do: "walk", next: { id: "lid" } });
+    expect(at(more, "lid")).toMatchObject({ do: "walk", todo: expect.stringContaining("size") });
+    const note = { kind: "note", title: "", parameters: { text: "" }, inputs: {} };
+    const noted = addCell(more, { ...note, id: "note" }, 2).document;
+    expect(at(noted, "part")).toMatchObject({ do: "walk", next: { id: "lid" } });
+    graph.dispose();
   });
 });
 
@@ -130,7 +143,7 @@ describe("the next step", () => {
 
   test("an empty notebook begins with a target", () => expect(added(step(emptyNotebook("")))).toBe("target"));
 
-  test("following it leads to a ratio sweep in which only the file is missing", async () => {
+  test("following it leads to a whole job in which only the colour is missing", async () => {
     let grown = emptyNotebook("");
     const kinds: string[] = [];
     for (let found = step(grown); found?.do === "add"; found = step(grown)) {
@@ -150,10 +163,10 @@ describe("the next step", () => {
       }).document;
       expect(kinds.length).toBeLessThan(20);
     }
-    expect(kinds.at(-1)).toBe("ratio-sweep");
+    expect(kinds).toEqual(way.map(({ kind }) => kind));
     const target = grown.cells.find(({ kind }) => kind === "target")!;
     const { cells } = await runDocument(setParameters(grown, target.id, { spectrum }));
-    expect(cells.filter(({ status }) => status !== "ok")).toEqual([]);
+    expect(cells.filter(({ status }) => status !== "ok").map(({ kind }) => kind)).toEqual(["correction"]);
   });
 
   test("a cell that needs a person comes first", () => {
@@ -174,7 +187,6 @@ describe("the next step", () => {
   test("a notebook that goes another way is left alone", () => {
     const note = addCell(emptyNotebook(""), { kind: "note", title: "", parameters: {}, inputs: {} }).document;
     expect(step(note)).toBeUndefined();
-    expect(step(document)).toBeUndefined();
   });
 });
 

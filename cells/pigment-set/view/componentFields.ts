@@ -23,13 +23,14 @@ const usualFilm = { thickness: 20, thicknessDoubt: 0.15, black: 0.05, white: 0.8
 
 type Taken = TakenColours<ColourSample>;
 
-/** A place for one colour. @param taken told what was given */
-export function colourPlace(label: string, taken: (found: Taken) => void): TemplateResult {
+/** A place for one colour. @param taken told what was given   @param typing whether the box for typing stands open */
+export function colourPlace(label: string, taken: (found: Taken) => void, typing = false): TemplateResult {
   return html`<bole-colour-input
     .label=${label}
     stays="The shelf stays as it was."
     .reader=${colourReader}
     .readText=${typedLab}
+    .typing=${typing}
     .preview=${previewOf}
     .lights=${lightOptions}
     @colours=${(event: CustomEvent<Taken>) => taken(event.detail)}
