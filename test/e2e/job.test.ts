@@ -184,9 +184,9 @@ describe("from parts list to printed sheet", () => {
     await record.getByRole("button", { name: "Put in a reading of Corner bolsters" }).click();
     // Nothing is computed before something is typed.
     expect(await verdict(page, "Record")).toMatch(/When the parts are dry/);
-    await type(page, "Record", "L*, a*, b*: one colour on a line", "33 47 25 (D50/10°)");
+    await type(page, "Record", "L*, a*, b*: one colour on a line", "42 44 24 (D50/10°)");
     await record.getByText(/was read for .*, but the viewing cell looks in/).waitFor();
-    await type(page, "Record", "L*, a*, b*: one colour on a line", "33 47 25");
+    await type(page, "Record", "L*, a*, b*: one colour on a line", "42 44 24");
     await expect.poll(() => verdict(page, "Record")).toMatch(/off most on Corner bolsters: ΔE00 \d/);
     await type(page, "Record", "a* of Corner bolsters", "40");
     await expect.poll(() => verdict(page, "Record")).toMatch(/off most on Corner bolsters: ΔE00 \d/);
