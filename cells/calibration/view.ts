@@ -9,6 +9,7 @@ import "../../src/controls/saveButtons.ts";
 import { saveText } from "../../src/controls/saveFile.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import "../../src/drawdownEditor/drawdownTable.ts";
+import "../../src/drawdownEditor/tableToFill.ts";
 import { AskedDoubt } from "../../src/controls/askedDoubt.ts";
 import { figuresOf } from "../../src/drawdownEditor/filmFigures.ts";
 import type { OpenRow } from "../../src/drawdownEditor/filmForm.ts";
@@ -16,7 +17,7 @@ import { emptyTable, withFilm } from "../../src/drawdowns/edits.ts";
 import { fitWords } from "../../src/drawdowns/fitWords.ts";
 import { type AnyReading, type KeptTable, ownLabels } from "../../src/drawdowns/keptTable.ts";
 import { readTableTask } from "../../src/drawdowns/longTasks.ts";
-import { readNamedTable, writeTable } from "../../src/drawdowns/tableFile.ts";
+import { readNamedTable, savedTable } from "../../src/drawdowns/tableFile.ts";
 import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { componentToSave, type PigmentSet } from "../../src/ports/pigmentSet.ts";
@@ -25,7 +26,12 @@ import { type Calibration, calibration } from "./define.ts";
 import "./view/findings.ts";
 import "./view/verdict.ts";
 import { UntilEdited } from "../../src/controls/untilEdited.ts";
-import { worksheetFile, worksheetPage, worksheetSteps } from "../../src/paper/calibrationWorksheet.ts";
+import {
+  worksheetFile,
+  worksheetFilms,
+  worksheetPage,
+  worksheetSteps,
+} from "../../src/paper/calibrationWorksheet.ts";
 import { plural } from "../../src/words/plural.ts";
 
 const tableReader = { task: readTableTask, inPlace: readNamedTable };
@@ -172,6 +178,12 @@ export class CalibrationView extends CellView<
         @file=${(event: CustomEvent<NamedText>) => this.#read(event.detail)}
       ></bole-file>
       ${this.#long.shown()} ${this.#doubt.shown()}
+      <bole-table-to-fill
+        .paste=${this.parameters.name}
+        .kind=${this.parameters.source}
+        .films=${worksheetFilms}
+        .known=${this.linked.pigments?.components ?? []}
+      ></bole-table-to-fill>
       ${this.#table === null && this.trouble ? this.#troubleMessage() : nothing}`;
   }
 
@@ -226,16 +238,9 @@ export class CalibrationView extends CellView<
 
   #save(table: KeptTable<AnyReading>): void {
     this.trouble = "";
-    const { name: paste, density, volumeSolids, colourIndex } = this.parameters;
-    const settings = {
-      paste: paste || undefined,
-      density,
-      volumeSolids: volumeSolids / 100,
-      colourIndex: colourIndex || undefined,
-    };
     try {
-      const name = table.file.endsWith(".csv") ? table.file : "drawdowns.csv";
-      saveText(name, writeTable(table, settings), "text/csv");
+      const { name, text } = savedTable(table, this.parameters);
+      saveText(name, text, "text/csv");
     } catch (error) {
       this.trouble = `It cannot be saved as CSV yet: ${(error as Error).message}`;
     }
@@ -244,11 +249,7 @@ export class CalibrationView extends CellView<
   #setTable(table: KeptTable<AnyReading>): void {
     this.trouble = "";
     // The table holds readings of one kind: its own.
-    this.set(
-      this.parameters.source === "colours"
-        ? { colours: table as NonNullable<typeof this.parameters.colours> }
-        : { drawdowns: table as NonNullable<typeof this.parameters.drawdowns> },
-    );
+    this.set({ [this.parameters.source === "colours" ? "colours" : "drawdowns"]: table });
   }
 
   #use({ label, use, always }: { label: string; use: boolean; always: true | undefined }): void {

@@ -7,7 +7,7 @@ import { type AnyReading, type KeptTable, keptColours, keptDrawdowns } from "./k
 /** A file of drawdowns in the form kept, spectra or colours as it holds them. @throws SpectrumFileError */
 export function readTable(text: string, name: string, answers: ReadingAnswers = {}) {
   if (holdsColoursOnly(text, name, answers)) {
-    const file = readDrawdownColours(text, name);
+    const file = readDrawdownColours(text, name, answers);
     return { settings: file.settings, kept: { source: "colours" as const, colours: keptColours(file) } };
   }
   const file = readDrawdownFile(text, name, answers);
@@ -19,10 +19,26 @@ export const readNamedTable = (name: string, text: string, answers?: ReadingAnsw
   readTable(text, name, answers);
 
 /** A kept table as CSV, with a word on the films that are left out. @throws RangeError for what CSV has no place for */
-export function writeTable(table: KeptTable<AnyReading>, settings: DrawdownSettings): string {
+function writeTable(table: KeptTable<AnyReading>, settings: DrawdownSettings): string {
   const out = table.films.filter(({ use }) => !use).map(({ label }) => label);
   return writeDrawdownFile({ settings, ...table }, [
     "drawdowns of a paste, as kept in a notebook",
     ...(out.length > 0 ? [`left out of the calibration: ${out.join(", ")}`] : []),
   ]);
+}
+
+/** The same with its name, as it is saved beside what is said of the paste. @throws RangeError as above */
+export function savedTable(
+  table: KeptTable<AnyReading>,
+  said: { name: string; density: number; volumeSolids: number; colourIndex: string },
+): { name: string; text: string } {
+  const { name: paste, density, volumeSolids, colourIndex } = said;
+  const settings = {
+    paste: paste || undefined,
+    density,
+    volumeSolids: volumeSolids / 100,
+    colourIndex: colourIndex || undefined,
+  };
+  const name = table.file.endsWith(".csv") ? table.file : "drawdowns.csv";
+  return { name, text: writeTable(table, settings) };
 }

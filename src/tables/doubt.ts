@@ -1,4 +1,5 @@
 import { SpectrumFileError } from "./spectrumFileError.ts";
+import type { LayoutAnswers } from "./tableLayout.ts";
 
 /** Scale of reflectances: fractions 0 to 1, per cent, or each sample as its own numbers say. */
 export type StatedScale = "fraction" | "percent" | "each";
@@ -11,10 +12,16 @@ export interface ReadingAnswers {
   readonly white?: StatedWhite;
   readonly jumps?: "keep";
   readonly beside?: "spectrum";
+  /** which sign stands before the decimals */
+  readonly decimal?: "comma" | "point";
+  /** what the amounts of drawdowns were measured by */
+  readonly basis?: "mass" | "volume" | "dry volume";
+  /** rows and columns that were taken for something else than they are */
+  readonly layout?: LayoutAnswers;
 }
 
 /** What is doubtful in a file. */
-export type DoubtName = keyof ReadingAnswers;
+export type DoubtName = Exclude<keyof ReadingAnswers, "layout">;
 
 /** A question about a file, with its possible answers, and the options that give them where the command line reads such files. */
 interface Doubt {
@@ -46,6 +53,21 @@ export const doubts: Readonly<Record<DoubtName, Doubt>> = {
   beside: {
     question: "The stated L*, a*, b* are not those of the spectrum. Which counts?",
     answers: [{ value: "spectrum", label: "The spectrum counts" }],
+  },
+  decimal: {
+    question: "Does the comma in the numbers stand before the decimals or between the thousands?",
+    answers: [
+      { value: "comma", label: "Before the decimals", option: "--decimal comma" },
+      { value: "point", label: "Between the thousands", option: "--decimal point" },
+    ],
+  },
+  basis: {
+    question: "Were the amounts weighed or measured by volume?",
+    answers: [
+      { value: "mass", label: "Weighed (g)", option: "--basis mass" },
+      { value: "volume", label: "By volume (mL)", option: "--basis volume" },
+      { value: "dry volume", label: "Shares of the dry film", option: "--basis dry" },
+    ],
   },
 };
 
