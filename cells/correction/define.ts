@@ -1,10 +1,12 @@
 import * as v from "valibot";
 import type { Component } from "../../src/coating/component.ts";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
+import type { ObserverName } from "../../src/colour/observer.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import type { JobRecord } from "../../src/job/jobRecord.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { smoothestFor } from "../../src/ports/labCurve.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { type Pot, potSchema } from "../../src/ports/pot.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
@@ -14,6 +16,7 @@ import { specularOf, specularParameter } from "../../src/ports/specularParameter
 import type { Additions } from "../../src/recipes/additions.ts";
 import type { Correction, CorrectionRequest } from "../../src/recipes/correction.ts";
 import { correctionTask } from "../../src/recipes/longTasks.ts";
+import { illuminantNames } from "../../src/tables/illuminants.ts";
 
 /** A mixed pot, its test panel, and what to add. */
 export interface CorrectedPot {
@@ -87,6 +90,18 @@ export const correction = defineJobCell({
       initial: false,
     },
     specular: specularParameter,
+    readFor: {
+      type: "value",
+      label: "Lab of the panel stated for",
+      help: "Empty: for the light and observer of the viewing cell.",
+      schema: v.nullable(
+        v.strictObject({
+          observer: v.picklist(["1931-2", "1964-10"]),
+          illuminant: v.picklist(illuminantNames, "a light of the table is allowed"),
+        }),
+      ),
+      initial: null as { observer: ObserverName; illuminant: string } | null,
+    },
     panelPart: {
       type: "number",
       label: "The panel is",
@@ -279,6 +294,7 @@ function startOf(record: JobRecord | undefined) {
           a: panel.a,
           b: panel.b,
           specular: panel.specular,
+          readFor: null,
           panelPart: panel.part,
         }
       : {}),
@@ -341,21 +357,19 @@ function readingOf(
     a: number;
     b: number;
     specular: "included" | "excluded";
+    readFor: { observer: ObserverName; illuminant: string } | null;
   },
   { viewing }: Coverage,
   note: (text: string) => void,
 ) {
   const label = "test panel";
   if (p.panel === "lab") {
-    const { observer, illuminant } = viewing.weights;
-    return {
-      kind: "lab" as const,
-      label,
-      Lab: Float64Array.of(p.L, p.a, p.b),
-      observer,
-      illuminant,
-      specular: p.specular,
-    };
+    const { observer, illuminant } = p.readFor ?? viewing.weights;
+    const { specular } = p;
+    const stated = { Lab: Float64Array.of(p.L, p.a, p.b), observer, illuminant, specular };
+    const elsewhere = observer !== viewing.weights.observer || illuminant !== viewing.weights.illuminant;
+    const curve = elsewhere ? { curve: smoothestFor(stated, note) } : {};
+    return { kind: "lab" as const, label, ...stated, ...curve };
   }
   if (!p.spectrum) {
     throw new InputError("No spectrum of the panel is loaded", {

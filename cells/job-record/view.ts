@@ -8,7 +8,7 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import { UntilEdited } from "../../src/controls/untilEdited.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import type { LayerKind } from "../../src/job/batch.ts";
+import type { JobBatch, LayerKind } from "../../src/job/batch.ts";
 import {
   type JobRecord,
   type MeasuredPart,
@@ -16,6 +16,7 @@ import {
   typicalMiss,
   withEntries,
 } from "../../src/job/jobRecord.ts";
+import { specularWords } from "../../src/ports/specularParameter.ts";
 import { plural } from "../../src/words/plural.ts";
 import { historyIn, jobRecord } from "./define.ts";
 import { recordChart } from "./view/recordChart.ts";
@@ -24,7 +25,11 @@ const tag = "bole-view-job-record";
 export default tag;
 
 @customElement(tag)
-export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jobRecord.parameters>> {
+export class JobRecordView extends CellView<
+  JobRecord,
+  ParameterValues<typeof jobRecord.parameters>,
+  { batch: JobBatch }
+> {
   @state() private trouble = "";
   protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
   @state() private told = "";
@@ -37,6 +42,7 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
     return html`
       ${value ? this.#verdict(value) : nothing}
       <div class="fields">${field("date")} ${field("specular")}</div>
+      <p class="soft">${specularWords(this.parameters.specular, this.linked.batch?.coverage.target)}</p>
       ${
         value
           ? html`

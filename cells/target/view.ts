@@ -101,7 +101,7 @@ export class TargetView extends CellView<TargetValue, Parameters> {
         ? `${labelOfIlluminant(value.illuminant)}, ${value.observer === "1931-2" ? "2°" : "10°"}`
         : "D65 daylight, 10°";
     return html`<p class="verdict">
-      ${what}: ${LabText(seen.Lab)} in ${light}, surface reflection ${value.specular}.
+      ${what}: ${LabText(seen.Lab)} in ${light}, surface reflection ${value.specular}${value.readWith ? `, read with ${value.readWith}` : ""}.
       ${readings ? html`Mean difference from the mean (MCDM): ΔE00 ${differenceText(readings.statistics.meanDifference)}.` : nothing}
     </p>`;
   }

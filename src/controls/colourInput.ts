@@ -2,16 +2,21 @@ import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
 import type { ReadingAnswers } from "../tables/doubt.ts";
+import { type ReadingHabit, withHabit } from "../tables/readingHabit.ts";
+import type { FoundTable } from "../tables/tidyTable.ts";
 import { plural } from "../words/plural.ts";
 import { AskedDoubt } from "./askedDoubt.ts";
 import type { ChoiceOption } from "./boleChoice.ts";
 import { colourInputStyles } from "./colourInputStyles.ts";
 import { emit } from "./emit.ts";
+import type { HabitChooser } from "./habitChooser.ts";
 import { LongReading, type NamedText, type TextReader } from "./longReading.ts";
 import { LabText } from "./numbers.ts";
 import { screenColour } from "./panelColour.ts";
 import "./index.ts";
 import { notPrinted } from "./tokens.ts";
+import "./habitChooser.ts";
+import "./tablePreview.ts";
 import { UntilEdited } from "./untilEdited.ts";
 
 /** A colour in a file, as far as this control needs to know it. */
@@ -46,6 +51,8 @@ export interface TakenColours<Colour extends OfferedColour = OfferedColour> {
   readonly from: string;
   /** the answers to what the file does not say, where it had to be asked */
   readonly conditions: { readonly observer?: string; readonly illuminant?: string };
+  /** the instrument that was named; what the samples did not say themselves was taken from it */
+  readonly habit?: ReadingHabit;
 }
 
 /** Rows shown at once; more are found by a word of their name. */
@@ -87,6 +94,9 @@ export class ColourInput extends LitElement {
   @state() private pasted = "";
   @state() private illuminant = "";
   @state() private observer = "";
+  /** the file that was read last, and how it was taken apart */
+  @state() private table: { file: NamedText; found: FoundTable } | undefined;
+  @state() private habit: ReadingHabit | undefined;
   readonly #long = new LongReading(this);
   readonly #doubt = new AskedDoubt(this);
   #reading: Promise<OfferedColours> | undefined;
@@ -103,12 +113,42 @@ export class ColourInput extends LitElement {
       ></bole-file>
       ${this.#long.shown()}
       ${this.readText ? this.#paste() : nothing}
+      <bole-habit-chooser @habit=${(event: CustomEvent<ReadingHabit | undefined>) => this.#readWith(event.detail)}></bole-habit-chooser>
       <div aria-live="polite">
         ${this.#doubt.shown()}
         ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
       </div>
-      ${this.offered ? this.#offer(this.offered) : nothing}
+      ${this.offered ? this.#offer(this.offered) : nothing} ${this.#tableShown()}
     `;
+  }
+
+  /** How the file was taken apart, for one that was read and for one that was refused. */
+  #tableShown() {
+    if (!this.table) return nothing;
+    const { file, found } = this.table;
+    return html`<details ?open=${this.trouble !== ""}>
+      <summary>How ${file.name} was taken apart</summary>
+      <bole-table-preview
+        .found=${found}
+        .answers=${file.answers ?? {}}
+        @answers=${(event: CustomEvent<ReadingAnswers>) => this.#readOtherwise(file, event.detail)}
+      ></bole-table-preview>
+    </details>`;
+  }
+
+  #readWith(habit: ReadingHabit | undefined): void {
+    this.habit = habit;
+  }
+
+  /** Set by a person: read again, and kept with the habit where it belongs to the instrument and not to the file. */
+  #readOtherwise(file: NamedText, answers: ReadingAnswers): void {
+    this.#doubt.forget();
+    this.#readFile({ ...file, answers });
+    const { decimal, layout } = answers;
+    if (!this.habit) return;
+    const { decimal: _, layout: __, ...habit } = this.habit;
+    const chooser = this.renderRoot.querySelector<HabitChooser>("bole-habit-chooser");
+    void chooser?.keep({ ...habit, ...(decimal ? { decimal } : {}), ...(layout ? { layout } : {}) });
   }
 
   #paste() {
@@ -129,17 +169,26 @@ export class ColourInput extends LitElement {
 
   #takeFile(file: NamedText): void {
     this.#doubt.forget();
-    this.#readFile(file);
+    const { decimal, layout } = this.habit ?? {};
+    const answers = { ...(decimal ? { decimal } : {}), ...(layout ? { layout } : {}) };
+    this.#readFile(Object.keys(answers).length > 0 ? { ...file, answers } : file);
   }
 
   #readFile(file: NamedText): void {
+    void this.#showTable(file);
     void this.#take(file.name, this.#long.read(this.reader, file), (answers) =>
-      this.#readFile({ ...file, answers }),
+      this.#readFile({ ...file, answers: { ...file.answers, ...answers } }),
     );
+  }
+
+  async #showTable(file: NamedText): Promise<void> {
+    const found = await this.reader.tableIn?.(file);
+    this.table = found && { file, found };
   }
 
   #takeText(): void {
     this.#doubt.forget();
+    this.table = undefined;
     void this.#take(
       "typed",
       this.readText!(this.pasted).then((found) => ({ form: "typed", ...found })),
@@ -181,7 +230,7 @@ export class ColourInput extends LitElement {
   /** Tristimulus values mean nothing without their light and observer: these have to be asked. */
   #asked(samples: readonly OfferedColour[]): ("illuminant" | "observer")[] {
     return (["illuminant", "observer"] as const).filter((what) =>
-      samples.some((sample) => sample.kind === "XYZ" && sample[what] === undefined),
+      samples.some((sample) => sample.kind === "XYZ" && withHabit(sample, this.habit)[what] === undefined),
     );
   }
 
@@ -311,13 +360,15 @@ export class ColourInput extends LitElement {
 
   #use(): void {
     const { samples, assumptions, from } = this.offered!;
-    const taken = [...this.chosen].sort((a, b) => a - b).map((index) => samples[index]);
+    const { habit } = this;
+    const taken = [...this.chosen].sort((a, b) => a - b).map((index) => withHabit(samples[index], habit));
     this.offered = undefined;
     this.pasted = "";
     emit<TakenColours>(this, "colours", {
       samples: taken,
-      assumptions,
+      assumptions: habit ? [...assumptions, `read with ${habit.name}`] : assumptions,
       from,
+      ...(habit ? { habit } : {}),
       conditions: {
         ...(this.illuminant === "" ? {} : { illuminant: this.illuminant }),
         ...(this.observer === "" ? {} : { observer: this.observer }),

@@ -1,6 +1,7 @@
 import * as v from "valibot";
 import { LabToXYZ } from "../colour/Lab.ts";
 import type { ObserverName } from "../colour/observer.ts";
+import type { TristimulusWeights } from "../colour/weights.ts";
 import type { SpecularMode } from "../optics/interface.ts";
 import { illuminantNames } from "../tables/illuminants.ts";
 import { weightsFor } from "../tables/weights.ts";
@@ -56,8 +57,12 @@ export type SurfaceAnswer = SpecularMode | "unknown";
 
 /** Least share of the white in the three tristimulus values of a Lab, 0…1. */
 export function darkestShare({ L, a, b, observer, illuminant }: StatedLabParameter): number {
-  const { white } = weightsFor(observer, illuminant);
-  const XYZ = LabToXYZ([L, a, b], white, new Float64Array(3));
+  return darkestShareOf([L, a, b], weightsFor(observer, illuminant));
+}
+
+/** The same for a Lab stated for the white of these weights. */
+export function darkestShareOf(Lab: ArrayLike<number>, { white }: Pick<TristimulusWeights, "white">): number {
+  const XYZ = LabToXYZ(Lab, white, new Float64Array(3));
   return Math.min(...XYZ.map((value, i) => value / white[i]));
 }
 

@@ -7,6 +7,8 @@ export type Target = SpectralTarget | LabTarget;
 interface AnyTarget {
   readonly label: string;
   readonly specular: SpecularMode;
+  /** the instrument it was read with, where it was named: the other readings of a job go by it */
+  readonly readWith?: string;
 }
 
 interface SpectralTarget extends AnyTarget {

@@ -3,6 +3,7 @@ import { customElement, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
 import { growingRegistry, needsApart } from "../../cells/registry.ts";
 import type { SetRequest } from "../controls/cellView.ts";
+import type { HabitRequest } from "../controls/habitChooser.ts";
 import type { RunRequest } from "../controls/longReading.ts";
 import type { Apart } from "../graph/apart.ts";
 import type { CellKind } from "../graph/defineCell.ts";
@@ -12,6 +13,7 @@ import type { Coverage } from "../ports/coverage.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 import type { CellFrame } from "./cellFrame.ts";
 import "./cellFrame.ts";
+import { LibraryHabits } from "./habitShelf.ts";
 import { library } from "./libraryIndex.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 import { openJournals } from "./offlineJournal.ts";
@@ -62,6 +64,7 @@ export class Workbench extends LitElement {
   /** Name of the notebook that is to be open. */
   #wanted = "";
   readonly #tabs = browserTabs();
+  readonly #habits = new LibraryHabits(library, service, () => this.store?.document.cells ?? []);
   readonly #keys = new UndoKeys(this, {
     undo: () => this.renderRoot.querySelector("bole-save-bar")?.undo(),
     redo: () => this.renderRoot.querySelector("bole-save-bar")?.redo(),
@@ -88,6 +91,7 @@ export class Workbench extends LitElement {
     on<{ id: string; action: string }>("bole-act", ({ id, action }) => void this.store?.act(id, action));
     on<{ id: string }>("bole-go", ({ id }) => this.#go(id));
     on<RunRequest>("bole-run", (request) => request.runBy(runTask));
+    on<HabitRequest>("bole-habits", (request) => request.use(this.#habits));
     on<{ id: string }>("bole-formula", ({ id }) => void this.#help(id));
   }
 

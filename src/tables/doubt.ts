@@ -1,5 +1,6 @@
 import { SpectrumFileError } from "./spectrumFileError.ts";
 import type { LayoutAnswers } from "./tableLayout.ts";
+import type { DecimalMark } from "./tableNumbers.ts";
 
 /** Scale of reflectances: fractions 0 to 1, per cent, or each sample as its own numbers say. */
 export type StatedScale = "fraction" | "percent" | "each";
@@ -13,7 +14,7 @@ export interface ReadingAnswers {
   readonly jumps?: "keep";
   readonly beside?: "spectrum";
   /** which sign stands before the decimals */
-  readonly decimal?: "comma" | "point";
+  readonly decimal?: DecimalMark;
   /** what the amounts of drawdowns were measured by */
   readonly basis?: "mass" | "volume" | "dry volume";
   /** rows and columns that were taken for something else than they are */

@@ -7,6 +7,8 @@ export type LineRole = "wavelengths" | "names" | "readings" | "units" | "title" 
 export interface LayoutAnswers {
   readonly rows?: Readonly<Record<number, LineRole>>;
   readonly columns?: Readonly<Record<number, LineRole>>;
+  /** columns of the table it was said of; of a table with another number it says nothing */
+  readonly width?: number;
 }
 
 /** A row of a table as it stands in the file. */
@@ -43,7 +45,7 @@ export function isUnit(cell: string): boolean {
 }
 
 /** A wavelength in nm in any way of writing numbers; undefined for anything else. */
-export function waveIn(cell: string): number | undefined {
+function waveIn(cell: string): number | undefined {
   if (cell.length > 40) return undefined;
   const bare = bareNumber(cell.slice(-2).toLowerCase() === "nm" ? cell.slice(0, -2).trimEnd() : cell);
   if (!/^\d[\d.,]*$/.test(bare)) return undefined;
@@ -73,10 +75,11 @@ export function layoutOf(
   isHead: (cells: readonly string[]) => boolean = () => false,
   sparse = false,
 ): TableLayout | undefined {
-  const said = { rows: answers.rows ?? {}, columns: answers.columns ?? {} };
+  const width = rows.reduce((most, { cells }) => Math.max(most, cells.length), 0);
+  const own = answers.width === undefined || answers.width === width ? answers : {};
+  const said = { rows: own.rows ?? {}, columns: own.columns ?? {} };
   const isOut = (k: number) => said.rows[rows[k].row] === "left out" || isEmpty(rows[k].cells);
   const inside = rows.map((_, k) => k).filter((k) => !isOut(k));
-  const width = rows.reduce((most, { cells }) => Math.max(most, cells.length), 0);
   const place = placeOf(rows, inside, width, said, isHead);
   if (!place) return undefined;
   const { direction, head, axis, body, units } = place;
@@ -138,7 +141,7 @@ function placeOf(
   rows: readonly TableRow[],
   inside: readonly number[],
   width: number,
-  said: Required<LayoutAnswers>,
+  said: Required<Omit<LayoutAnswers, "width">>,
   isHead: (cells: readonly string[]) => boolean,
 ): Place | undefined {
   const first = inside.slice(0, looked.rows);

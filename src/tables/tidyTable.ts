@@ -25,7 +25,7 @@ export interface FoundTable {
 }
 
 /** What a reader says of the tables it reads. */
-export interface TableOptions {
+interface TableOptions {
   readonly answers?: ReadingAnswers;
   /** a heading row of its own kind, such as L*, a*, b* */
   readonly isHead?: (cells: readonly string[]) => boolean;

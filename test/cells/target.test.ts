@@ -14,6 +14,7 @@ import { readLabText } from "../../src/exchange/readLab.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import type { Outcome } from "../../src/graph/outcome.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
+import { type ReadingHabit, withHabit } from "../../src/tables/readingHabit.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 
@@ -312,6 +313,43 @@ describe("what a file leaves unsaid", () => {
     const patch = takenColours({ samples, assumptions, from: "typed", conditions: {} }, present);
     expect(patch.unsaid).toEqual(["specular", "illuminant", "observer"]);
     expect(patch).toMatchObject({ illuminant: "FL11", observer: "1931-2" });
+  });
+
+  test("a named instrument answers for it, and the target says which it was", async () => {
+    const { samples, assumptions } = readLabText("43 51 28", "typed");
+    const habit: ReadingHabit = {
+      name: "Pocket sensor",
+      illuminant: "D65",
+      observer: "1964-10",
+      specular: "excluded",
+    };
+    const filled = samples.map((sample) => withHabit(sample, habit));
+    const patch = takenColours(
+      { samples: filled, assumptions, from: "typed", conditions: {}, habit },
+      present,
+    );
+    expect(patch).toMatchObject({
+      ...{ illuminant: "D65", observer: "1964-10", specular: "excluded" },
+      unsaid: [],
+    });
+    const { value } = await computed(patch);
+    expect(value).toMatchObject({ specular: "excluded", readWith: "Pocket sensor" });
+    // An instrument of which nobody knows is no open question any more: the colour itself is asked.
+    const open: ReadingHabit = { ...habit, specular: "unknown" };
+    const unknown = samples.map((sample) => withHabit(sample, open));
+    expect(
+      takenColours({ samples: unknown, assumptions, from: "typed", conditions: {}, habit: open }, present),
+    ).toMatchObject({ specular: "unknown", unsaid: [] });
+  });
+
+  test("nobody knows: a black tells, a light colour is taken as included, and both are said", async () => {
+    // source: Saunderson 1942: with the surface counted in nothing reads below k1 = 0.04, L* 23.7
+    const black = await computed({ source: "lab", L: 18, a: 0, b: 0, specular: "unknown" });
+    expect(black.value.specular).toBe("excluded");
+    expect(black.notes.join("\n")).toContain("below the 4.0 % that the surface alone reflects");
+    const red = await computed({ source: "lab", L: 60, a: 10, b: 10, specular: "unknown" });
+    expect(red.value.specular).toBe("included");
+    expect(red.notes.join("\n")).toContain("the colour does not tell");
   });
 
   test("XYZ becomes Lab by the light and observer that were asked for", () => {

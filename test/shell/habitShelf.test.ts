@@ -1,0 +1,91 @@
+import { expect, test } from "vitest";
+import type { NotebookCell } from "../../src/document/notebook.ts";
+import type { LibraryEntry } from "../../src/document/served.ts";
+import { LibraryHabits } from "../../src/shell/habitShelf.ts";
+import { habitKind, habitOf, type ReadingHabit, withHabit } from "../../src/tables/readingHabit.ts";
+
+const sensor: ReadingHabit = {
+  name: "Pocket sensor",
+  illuminant: "D50",
+  observer: "1931-2",
+  specular: "excluded",
+  spread: 0.4,
+};
+
+/** A library in memory: one item for each name, as the server keeps them. */
+class MemoryLibrary extends EventTarget {
+  readonly kept: { kind: string; title: string; parameters: unknown; version: number }[] = [];
+  get entries(): LibraryEntry[] {
+    return this.kept.map(({ kind, title, version }) => ({
+      ...{ name: title, kind, title, latest: version, saved: "", versions: version },
+    }));
+  }
+  async item(name: string) {
+    const { title, parameters, version } = this.kept.find((one) => one.title === name)!;
+    return { versions: [{ number: version, title, parameters }] };
+  }
+  async refresh() {
+    this.dispatchEvent(new Event("change"));
+  }
+  async keepInLibrary(cell: { kind: string; title: string; parameters: unknown }) {
+    this.kept.push({ ...cell, version: 1 });
+    return { name: cell.title, version: 1 };
+  }
+  async keepVersion(name: string, cell: { parameters: unknown }, basedOn: number) {
+    const one = this.kept.find(({ title }) => title === name)!;
+    Object.assign(one, { parameters: cell.parameters, version: basedOn + 1 });
+    return { name, version: basedOn + 1 };
+  }
+}
+
+const shelfOf = (library: MemoryLibrary, cells: Partial<NotebookCell>[] = []) =>
+  new LibraryHabits(library, library, () => cells as NotebookCell[]);
+
+// identity: what was kept is what is offered
+test("habits are kept in the library under their names, and a later answer takes the place of the one before", async () => {
+  const library = new MemoryLibrary();
+  library.kept.push({ kind: "substrate", title: "seat", parameters: {}, version: 1 });
+  const shelf = shelfOf(library);
+  await shelf.keep(sensor);
+  expect(shelf.habits).toEqual([sensor]);
+  await shelf.keep({ ...sensor, decimal: "comma" });
+  expect(shelf.habits).toEqual([{ ...sensor, decimal: "comma" }]);
+  expect(library.kept.filter(({ kind }) => kind === habitKind)).toMatchObject([{ version: 2 }]);
+});
+
+test("an item of the library that is no habit is passed over", async () => {
+  const library = new MemoryLibrary();
+  library.kept.push({ kind: habitKind, title: "broken", parameters: { specular: "sometimes" }, version: 1 });
+  const shelf = shelfOf(library);
+  await shelf.keep(sensor);
+  expect(shelf.habits).toEqual([sensor]);
+  expect(habitOf("broken", { specular: "sometimes" })).toBeUndefined();
+});
+
+test("the habit of a job is that of its target", () => {
+  const library = new MemoryLibrary();
+  expect(shelfOf(library).usual).toBe("");
+  const cells = [
+    { kind: "substrate", parameters: {} },
+    { kind: "target", parameters: { habit: "Pocket sensor" } },
+  ];
+  expect(shelfOf(library, cells).usual).toBe("Pocket sensor");
+});
+
+test("a habit fills in what a reading does not say, and nothing else", () => {
+  const Lab = { kind: "Lab", label: "seat", Lab: [40, 1, 2] };
+  expect(withHabit(Lab, sensor)).toEqual({
+    ...Lab,
+    illuminant: "D50",
+    observer: "1931-2",
+    specular: "excluded",
+  });
+  expect(withHabit({ ...Lab, illuminant: "A", specular: "included" }, sensor)).toMatchObject({
+    illuminant: "A",
+    observer: "1931-2",
+    specular: "included",
+  });
+  // A spectrum has no light; an answer "I don't know" stays open for the cell to answer.
+  expect(withHabit({ kind: "spectrum" }, { ...sensor, specular: "unknown" })).toEqual({ kind: "spectrum" });
+  expect(withHabit(Lab, undefined)).toBe(Lab);
+});
