@@ -210,6 +210,7 @@ export const correction = defineJobCell({
       maxPastes: p.maxPastes,
       maxGrowth: p.maxGrowth / 100,
       tolerance: viewing.tolerance,
+      ...(target.readSpread === undefined ? {} : { readingDoubt: target.readSpread }),
       units: components.map(({ role }) =>
         p.measure === "dropped" && role === "paste"
           ? { kind: "drops", dropsPerMl: p.dropsPerMl }

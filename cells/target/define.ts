@@ -12,6 +12,7 @@ import { colourQuantities } from "../../src/ports/quantities.ts";
 import { type Reading, readingsSchema } from "../../src/ports/reading.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import {
+  between,
   darkestShareOf,
   type SurfaceAnswer,
   surfaceModeOf,
@@ -90,6 +91,12 @@ export const target = defineCell({
       initial: "",
       maxLength: 200,
     },
+    spread: {
+      type: "value",
+      label: "Readings of one spot with it differ by, ΔE00",
+      schema: v.nullable(between(0, 10)),
+      initial: null as number | null,
+    },
     readings: {
       type: "value",
       label: "Readings",
@@ -147,7 +154,10 @@ export const target = defineCell({
     for (const what of p.unsaid) {
       note(`The file does not say ${unsaidWords[what]}: ${sayAssumed(what, p)} is taken`);
     }
-    const readWith = p.habit.trim() ? { readWith: p.habit.trim() } : {};
+    const readWith = {
+      ...(p.habit.trim() ? { readWith: p.habit.trim() } : {}),
+      ...(p.spread === null ? {} : { readSpread: p.spread }),
+    };
     if (p.source === "spectrum") return { ...spectral(p, title, note), ...readWith };
     const stated = LabOf(p, note);
     const value = {

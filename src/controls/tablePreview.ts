@@ -1,7 +1,7 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property } from "lit/decorators.js";
 import type { ReadingAnswers } from "../tables/doubt.ts";
-import type { LayoutAnswers, LineRole } from "../tables/tableLayout.ts";
+import { type LayoutAnswers, type LineRole, oddLines } from "../tables/tableLayout.ts";
 import type { FoundTable } from "../tables/tidyTable.ts";
 import { plural } from "../words/plural.ts";
 import { emit } from "./emit.ts";
@@ -22,6 +22,14 @@ const words: Record<LineRole, string> = {
 };
 const asFound = "as found";
 
+/** The first of many, with up to as many more that are odd. */
+function chosen(all: Iterable<number>, odd: readonly number[], most: number): number[] {
+  const list = [...all];
+  return [...new Set([...list.slice(0, most), ...list.filter((k) => odd.includes(k)).slice(0, most)])].sort(
+    (a, b) => a - b,
+  );
+}
+
 /**
  * What was taken for what in a table: wavelengths, names, readings, units, titles. Each row and column can be set otherwise,
  * the scale and the decimal mark too; the file is then read again.
@@ -35,11 +43,13 @@ export class TablePreview extends LitElement {
 
   protected override render() {
     const { layout, rows, marks, unit } = this.found;
-    const columns = layout.columns.slice(0, shown.columns);
+    // What cannot be read is shown wherever it stands, so that it can be left out.
+    const odd = oddLines(rows, layout);
+    const columns = chosen(layout.columns.keys(), odd.columns, shown.columns);
     const body = rows.findIndex((_, k) => layout.rows[k] === "readings");
     const above = rows.map((_, k) => k).filter((k) => k < body && layout.rows[k] !== "empty");
     const below = rows.map((_, k) => k).filter((k) => k >= body && layout.rows[k] !== "empty");
-    const list = [...above.slice(0, shown.above), ...below.slice(0, shown.readings)];
+    const list = [...above.slice(0, shown.above), ...chosen(below, odd.rows, shown.readings)];
     const otherColumns = layout.columns.length - columns.length;
     const otherRows = above.length + below.length - list.length;
     const { scale, decimal } = this.answers;
@@ -55,14 +65,14 @@ export class TablePreview extends LitElement {
           <thead>
             <tr>
               <td></td>
-              ${columns.map((role, c) => html`<td>${this.#select(`Column ${c + 1}`, role, "columns", c, this.answers.layout?.columns?.[c])}</td>`)}
+              ${columns.map((c) => html`<td>${this.#select(`Column ${c + 1}`, layout.columns[c], "columns", c, this.answers.layout?.columns?.[c])}</td>`)}
             </tr>
           </thead>
           <tbody>
             ${list.map(
               (k) => html`<tr class=${layout.rows[k].replace(" ", "-")}>
                 <td>${this.#select(`Row ${rows[k].row}`, layout.rows[k], "rows", rows[k].row, this.answers.layout?.rows?.[rows[k].row])}</td>
-                ${columns.map((role, c) => html`<td class=${role.replace(" ", "-")}>${(rows[k].cells[c] ?? "").slice(0, 24)}</td>`)}
+                ${columns.map((c) => html`<td class=${layout.columns[c].replace(" ", "-")}>${(rows[k].cells[c] ?? "").slice(0, 24)}</td>`)}
               </tr>`,
             )}
           </tbody>

@@ -126,6 +126,36 @@ function filledColumns(rows: readonly TableRow[], of: readonly number[], width: 
   return filled;
 }
 
+/**
+ * Rows (their places) and columns taken for readings or wavelengths that hold something else: these are refused, and most
+ * often to be left out.
+ */
+export function oddLines(
+  rows: readonly TableRow[],
+  layout: TableLayout,
+): { rows: number[]; columns: number[] } {
+  const { direction, head, axis } = layout;
+  const odd = { rows: new Set<number>(), columns: new Set<number>() };
+  if (direction === "colours") return { rows: [], columns: [] };
+  rows.forEach(({ cells }, k) => {
+    const isAlong = direction === "across" && k === head;
+    if (!isAlong && layout.rows[k] !== "readings") return;
+    const wrong = cells.flatMap((cell, c) => {
+      const role = layout.columns[c];
+      const isWave = isAlong ? c >= axis : role === "wavelengths";
+      if (role === "left out" || role === "empty") return [];
+      return (isWave && waveIn(cell) === undefined) ||
+        (role === "readings" && !isAlong && !isNumberLike(cell))
+        ? [c]
+        : [];
+    });
+    if (wrong.length === 0) return;
+    if (!isAlong) odd.rows.add(k);
+    for (const c of wrong) odd.columns.add(c);
+  });
+  return { rows: [...odd.rows], columns: [...odd.columns] };
+}
+
 const isEmpty = (cells: readonly string[]): boolean => cells.every((cell) => cell === "");
 
 interface Place {

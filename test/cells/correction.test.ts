@@ -101,6 +101,18 @@ describe("correction by additions, in the notebook", () => {
     expect((outcome as { message: string }).message).toMatch(message);
   });
 
+  // identity: the doubt is the hypotenuse of that of the reading and that of the prediction
+  test("an instrument that scatters more leaves less of the tolerance to aim at", async () => {
+    const target = example.cells.find(({ kind }) => kind === "target")!.id;
+    const doubtOf = async (spread: number | null) =>
+      ((await computed(setParameters(example, target, { spread }))).lastValue("put-right") as CorrectedPot)
+        .correction;
+    const [none, some, more] = [await doubtOf(null), await doubtOf(0), await doubtOf(0.4)];
+    expect(more.doubt).toBeCloseTo(Math.hypot(some.doubt, 0.4), 9);
+    expect(none.doubt).toBeGreaterThan(some.doubt);
+    expect(more.aim).toBeLessThan(some.aim);
+  });
+
   // identity: a Lab stated for the light and observer of the viewing cell is that Lab, said or not
   test("a Lab that is stated for other conditions than the viewing cell's is brought there by a curve", async () => {
     const Lab = { panel: "lab", specular: "included", L: 40, a: 45, b: 25 };

@@ -4,6 +4,8 @@ import { readColourFile } from "../../src/exchange/readColourFile.ts";
 import { doubtOf, type ReadingAnswers } from "../../src/tables/doubt.ts";
 import { readSpectrumCsv } from "../../src/tables/spectrumFile.ts";
 import { SpectrumFileError } from "../../src/tables/spectrumFileError.ts";
+import { oddLines } from "../../src/tables/tableLayout.ts";
+import { findTable } from "../../src/tables/tidyTable.ts";
 import { textOfBytes } from "../../src/words/textOfBytes.ts";
 import { thorough } from "../howMuch.ts";
 
@@ -233,6 +235,22 @@ describe("rows and columns can be set otherwise", () => {
     expect(samples).toEqual([
       { label: "mean", wavelengths: nm, values: nm.map((_, i) => Number((0.2 + i / 100).toFixed(2))) },
     ]);
+  });
+
+  test("lines that stop the reading are found wherever they stand, so that they can be shown", () => {
+    const along = ["sample", ...nm, "L*"].join(";");
+    const across = `${along}\nseat;${nm.map(() => 0.2).join(";")};51\n`;
+    for (const [table, odd] of [
+      [`${text}Mean;;0.3;\n`, { rows: [2 + nm.length], columns: [1, 3] }],
+      [across, { rows: [], columns: [nm.length + 1] }],
+      [`nm;seat\n${lines((x) => `${x};0.2`)}\n`, { rows: [], columns: [] }],
+    ] as const) {
+      const found = findTable(table, "export.csv")!;
+      const { rows, columns } = oddLines(found.rows, found.layout);
+      expect(rows).toEqual(expect.arrayContaining(odd.rows as never));
+      expect(columns).toEqual(expect.arrayContaining(odd.columns as never));
+      if (odd.columns.length === 0) expect(columns).toEqual([]);
+    }
   });
 
   test("another column for wavelengths, a row less", () => {

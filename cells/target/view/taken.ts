@@ -22,7 +22,7 @@ export function takenColours(
     readings: kept.length > 1 ? kept.map(asReading) : [],
     assumptions: assumptions.slice(0, 60).map((text) => text.slice(0, 600)),
     ...(specular === undefined ? {} : { specular }),
-    ...(habit ? { habit: habit.name.slice(0, 200) } : {}),
+    ...(habit ? { habit: habit.name.slice(0, 200), spread: habit.spread ?? null } : {}),
   };
   const unsaid: Unsaid[] = specular === undefined ? ["specular"] : [];
   if (first.kind === "spectrum") {
