@@ -20,6 +20,7 @@ export class LibraryHabits extends EventTarget implements HabitShelf {
   readonly #cells: () => readonly NotebookCell[];
   #habits: readonly ReadingHabit[] | undefined;
   #asked = false;
+  #lastUsual = "";
 
   constructor(
     library: HabitLibrary,
@@ -44,6 +45,14 @@ export class LibraryHabits extends EventTarget implements HabitShelf {
   get usual(): string {
     const target = this.#cells().find(({ kind, parameters }) => kind === "target" && parameters.habit);
     return typeof target?.parameters.habit === "string" ? target.parameters.habit : "";
+  }
+
+  /** The open notebook has changed, or is another one. */
+  jobChanged(): void {
+    const { usual } = this;
+    if (usual === this.#lastUsual) return;
+    this.#lastUsual = usual;
+    this.dispatchEvent(new Event("change"));
   }
 
   async keep({ name, ...habit }: ReadingHabit): Promise<void> {

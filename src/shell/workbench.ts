@@ -154,12 +154,14 @@ export class Workbench extends LitElement {
       );
       store.addEventListener("outcomes", () => this.requestUpdate());
       store.addEventListener("document", () => {
+        this.#habits.jobChanged();
         this.#keys.taken();
         this.requestUpdate();
       });
       store.addEventListener("message", (event) => this.#tell((event as CustomEvent<Message>).detail));
       this.#open = open;
       this.store = store;
+      this.#habits.jobChanged();
       this.opening = store.document.cells.length > 0;
       // The guide lies over the lower edge, so nothing moves when it comes.
       void (this.opening ? firstView : Promise.resolve()).then(() => import("./nextStepGuide.ts"));

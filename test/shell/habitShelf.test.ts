@@ -65,11 +65,20 @@ test("an item of the library that is no habit is passed over", async () => {
 test("the habit of a job is that of its target", () => {
   const library = new MemoryLibrary();
   expect(shelfOf(library).usual).toBe("");
-  const cells = [
+  const cells: Partial<NotebookCell>[] = [
     { kind: "substrate", parameters: {} },
     { kind: "target", parameters: { habit: "Pocket sensor" } },
   ];
-  expect(shelfOf(library, cells).usual).toBe("Pocket sensor");
+  const shelf = shelfOf(library, cells);
+  expect(shelf.usual).toBe("Pocket sensor");
+  // Told once, not at every change of the notebook.
+  let told = 0;
+  shelf.addEventListener("change", () => told++);
+  shelf.jobChanged();
+  shelf.jobChanged();
+  cells[1] = { kind: "target", parameters: { habit: "Another" } };
+  shelf.jobChanged();
+  expect(told).toBe(2);
 });
 
 test("a habit fills in what a reading does not say, and nothing else", () => {
