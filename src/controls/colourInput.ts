@@ -2,7 +2,7 @@ import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
 import type { ReadingAnswers } from "../tables/doubt.ts";
-import { type ReadingHabit, withHabit } from "../tables/readingHabit.ts";
+import { habitAfter, type ReadingHabit, withHabit } from "../tables/readingHabit.ts";
 import type { FoundTable } from "../tables/tidyTable.ts";
 import { plural } from "../words/plural.ts";
 import { AskedDoubt } from "./askedDoubt.ts";
@@ -16,44 +16,18 @@ import { screenColour } from "./panelColour.ts";
 import "./index.ts";
 import { notPrinted } from "./tokens.ts";
 import "./habitChooser.ts";
+import {
+  conditionsOf,
+  type OfferedColour,
+  type OfferedColours,
+  type OfferedPreview,
+  sparkline,
+  type TakenColours,
+} from "./offeredColours.ts";
 import "./tablePreview.ts";
 import { UntilEdited } from "./untilEdited.ts";
 
-/** A colour in a file, as far as this control needs to know it. */
-interface OfferedColour {
-  readonly kind: "spectrum" | "Lab" | "XYZ";
-  readonly label: string;
-  readonly observer?: string;
-  readonly illuminant?: string;
-  readonly specular?: string;
-}
-
-/** What a file or a pasted text holds, and what was assumed to read it. */
-interface OfferedColours<Colour extends OfferedColour = OfferedColour> {
-  readonly form: string;
-  readonly samples: readonly Colour[];
-  readonly assumptions: readonly string[];
-}
-
-/** What a colour looks like. */
-interface OfferedPreview {
-  readonly XYZ: ArrayLike<number>;
-  readonly Lab: ArrayLike<number>;
-  readonly white: ArrayLike<number>;
-  readonly curve?: ArrayLike<number>;
-}
-
-/** The colours that were taken. */
-export interface TakenColours<Colour extends OfferedColour = OfferedColour> {
-  readonly samples: readonly Colour[];
-  readonly assumptions: readonly string[];
-  /** file name, or "typed" */
-  readonly from: string;
-  /** the answers to what the file does not say, where it had to be asked */
-  readonly conditions: { readonly observer?: string; readonly illuminant?: string };
-  /** the instrument that was named; what the samples did not say themselves was taken from it */
-  readonly habit?: ReadingHabit;
-}
+export type { TakenColours } from "./offeredColours.ts";
 
 /** Rows shown at once; more are found by a word of their name. */
 const rowsShown = 60;
@@ -97,6 +71,7 @@ export class ColourInput extends LitElement {
   /** the file that was read last, and how it was taken apart */
   @state() private table: { file: NamedText; found: FoundTable } | undefined;
   @state() private habit: ReadingHabit | undefined;
+  @state() private learnt = "";
   readonly #long = new LongReading(this);
   readonly #doubt = new AskedDoubt(this);
   #reading: Promise<OfferedColours> | undefined;
@@ -116,6 +91,7 @@ export class ColourInput extends LitElement {
       <bole-habit-chooser @habit=${(event: CustomEvent<ReadingHabit | undefined>) => this.#readWith(event.detail)}></bole-habit-chooser>
       <div aria-live="polite">
         ${this.#doubt.shown()}
+        ${this.learnt ? html`<bole-message kind="note" .text=${this.learnt}></bole-message>` : nothing}
         ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
       </div>
       ${this.offered ? this.#offer(this.offered) : nothing} ${this.#tableShown()}
@@ -201,6 +177,7 @@ export class ColourInput extends LitElement {
     again?: (answers: ReadingAnswers) => void,
   ): Promise<void> {
     this.trouble = "";
+    this.learnt = "";
     this.offered = undefined;
     this.chosen = new Set();
     this.find = "";
@@ -358,9 +335,26 @@ export class ColourInput extends LitElement {
     this.chosen = chosen;
   }
 
+  /** The habit, with what a black tells of it where nobody knew whether the surface is counted in. */
+  #learnt(samples: readonly OfferedColour[]): ReadingHabit | undefined {
+    const { habit } = this;
+    if (!habit) return undefined;
+    const after = samples.reduce((known, sample) => {
+      const found = this.#previewOf(sample);
+      if (typeof found === "string" || sample.specular) return known;
+      const shares = found.curve ?? Array.from(found.XYZ, (value, i) => value / found.white[i]);
+      return habitAfter(known, Math.min(...Array.from(shares)));
+    }, habit);
+    if (after !== habit) {
+      void this.renderRoot.querySelector<HabitChooser>("bole-habit-chooser")?.keep(after);
+      this.learnt = `This reading is darker than what a surface alone reflects: ${habit.name} leaves the surface reflection out. That is kept with it.`;
+    }
+    return after;
+  }
+
   #use(): void {
     const { samples, assumptions, from } = this.offered!;
-    const { habit } = this;
+    const habit = this.#learnt([...this.chosen].map((index) => samples[index]));
     const taken = [...this.chosen].sort((a, b) => a - b).map((index) => withHabit(samples[index], habit));
     this.offered = undefined;
     this.pasted = "";
@@ -377,24 +371,4 @@ export class ColourInput extends LitElement {
   }
 
   static override styles = [colourInputStyles, notPrinted];
-}
-
-/** What readings must have in common to be averaged. */
-function conditionsOf({ kind, specular, illuminant, observer }: OfferedColour): string {
-  return JSON.stringify(kind === "spectrum" ? [kind, specular] : ["Lab", specular, illuminant, observer]);
-}
-
-/** A curve from 0 to 1 in a few pixels: its shape, no more. */
-function sparkline(curve: ArrayLike<number>) {
-  const width = 64;
-  const height = 36;
-  const highest = Math.max(1, ...Array.from(curve));
-  const points = Array.from(
-    curve,
-    (value, i) =>
-      `${((i / (curve.length - 1)) * width).toFixed(1)},${(height - 1 - (value / highest) * (height - 2)).toFixed(1)}`,
-  ).join(" ");
-  return html`<svg class="spark" width=${width} height=${height} aria-hidden="true">
-    <polyline points=${points} fill="none" stroke="currentColor" stroke-width="2"></polyline>
-  </svg>`;
 }

@@ -1,4 +1,5 @@
 import * as v from "valibot";
+import { usualSurface } from "../optics/interface.ts";
 import { illuminantNames } from "./illuminants.ts";
 
 const role = v.picklist(["wavelengths", "names", "readings", "units", "title", "left out", "empty"]);
@@ -55,3 +56,18 @@ export function withHabit<Sample extends Said>(sample: Sample, habit: ReadingHab
     ...Object.fromEntries(Object.entries(filled).filter(([, value]) => value !== undefined)),
   };
 }
+
+/**
+ * What a reading tells of an instrument of which nobody knows whether it counts the surface in: one darker than the surface
+ * alone, which reflects k1 = 0.04 (Saunderson 1942; L* 24), leaves it out. A lighter one tells nothing.
+ *
+ * @param darkest least reflectance of the reading, or least share of the white in its X, Y, Z
+ */
+export function habitAfter(habit: ReadingHabit, darkest: number): ReadingHabit {
+  return habit.specular === "unknown" && darkest < usualSurface.externalReflection - noise
+    ? { ...habit, specular: "excluded" }
+    : habit;
+}
+
+/** A reading this far below the surface reflection is no noise. */
+const noise = 0.002;

@@ -5,7 +5,7 @@ import { takenColours } from "../../cells/target/view/taken.ts";
 import lanternRoomText from "../../data/examples/the-lantern-room.json?raw";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
-import { reflectanceToLab } from "../../src/colour/Lab.ts";
+import { LabToXYZ, reflectanceToLab, XYZToLab } from "../../src/colour/Lab.ts";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { setLinks, setParameters } from "../../src/document/operations.ts";
 import { previewOf } from "../../src/exchange/preview.ts";
@@ -13,6 +13,7 @@ import { readColourFile } from "../../src/exchange/readColourFile.ts";
 import { readLabText } from "../../src/exchange/readLab.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import type { Outcome } from "../../src/graph/outcome.ts";
+import { bothWays } from "../../src/ports/statedLab.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
 import { type ReadingHabit, withHabit } from "../../src/tables/readingHabit.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
@@ -350,6 +351,21 @@ describe("what a file leaves unsaid", () => {
     const red = await computed({ source: "lab", L: 60, a: 10, b: 10, specular: "unknown" });
     expect(red.value.specular).toBe("included");
     expect(red.notes.join("\n")).toContain("the colour does not tell");
+  });
+
+  test("what either answer would mean: the surface adds k1 to every share of the white", () => {
+    const weights = weightsFor("1964-10", "D65");
+    const { ifIncluded, ifExcluded, apart } = bothWays([40, 45, 25], weights, 0.04);
+    // identity: what was taken off, put back
+    const XYZ = LabToXYZ(ifIncluded!, weights.white, new Float64Array(3)).map(
+      (v, i) => v + 0.04 * weights.white[i],
+    );
+    XYZToLab(XYZ, weights.white, new Float64Array(3)).forEach((v, i) =>
+      expect(v).toBeCloseTo([40, 45, 25][i], 9),
+    );
+    expect([...ifExcluded]).toEqual([40, 45, 25]);
+    expect(apart).toBeGreaterThan(3);
+    expect(bothWays([18, 0, 0], weights, 0.04).ifIncluded).toBeUndefined();
   });
 
   test("XYZ becomes Lab by the light and observer that were asked for", () => {

@@ -51,6 +51,15 @@ test("an instrument is named once; part, target, ready paint and correction go b
     .poll(() => seats.getByLabel("Surface reflection", { exact: true }).inputValue())
     .toBe("excluded");
 
+  const rack = cellNamed(page, "The rack of pastes");
+  await rack.getByText("Add a ready paint").click();
+  await typed(rack, "62 8 22");
+  await expect.poll(() => textOf(rack)).toContain("From a Lab of a film that hides");
+  await rack.getByText("Change it", { exact: true }).last().click();
+  await expect
+    .poll(() => rack.getByLabel("Surface reflection in its readings").last().inputValue())
+    .toBe("excluded");
+
   const correction = cellNamed(page, "Put it right");
   await expect.poll(() => correction.getByLabel("Read with").inputValue()).toBe("Pocket sensor");
   await correction.getByLabel("Surface reflection", { exact: true }).selectOption("as target");

@@ -2,7 +2,13 @@ import { expect, test } from "vitest";
 import type { NotebookCell } from "../../src/document/notebook.ts";
 import type { LibraryEntry } from "../../src/document/served.ts";
 import { LibraryHabits } from "../../src/shell/habitShelf.ts";
-import { habitKind, habitOf, type ReadingHabit, withHabit } from "../../src/tables/readingHabit.ts";
+import {
+  habitAfter,
+  habitKind,
+  habitOf,
+  type ReadingHabit,
+  withHabit,
+} from "../../src/tables/readingHabit.ts";
 
 const sensor: ReadingHabit = {
   name: "Pocket sensor",
@@ -97,4 +103,13 @@ test("a habit fills in what a reading does not say, and nothing else", () => {
   // A spectrum has no light; an answer "I don't know" stays open for the cell to answer.
   expect(withHabit({ kind: "spectrum" }, { ...sensor, specular: "unknown" })).toEqual({ kind: "spectrum" });
   expect(withHabit(Lab, undefined)).toBe(Lab);
+});
+
+// source: Saunderson 1942: with the surface counted in nothing reflects less than k1 = 0.04
+test("a black tells of an instrument whether it leaves the surface out; a lighter reading and a known one tell nothing", () => {
+  const unknown = { ...sensor, specular: "unknown" } as const;
+  expect(habitAfter(unknown, 0.02).specular).toBe("excluded");
+  expect(habitAfter(unknown, 0.05)).toBe(unknown);
+  const included = { ...sensor, specular: "included" } as const;
+  expect(habitAfter(included, 0.02)).toBe(included);
 });

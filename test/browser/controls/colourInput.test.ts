@@ -119,6 +119,22 @@ test("the habit of the job counts where nobody chose one; what a reading says st
   expect(taken[0].samples).toMatchObject([{ illuminant: "D65", observer: "1964-10", specular: "excluded" }]);
 });
 
+test("a black tells of an instrument of which nobody knew; it is said, and kept", async () => {
+  const shelf = new Shelf();
+  await shelf.keep({ name: "Old one", illuminant: "D65", observer: "1964-10", specular: "unknown" });
+  const { input, taken } = await shown(shelf);
+  await type(input, "44 44 24");
+  await expect.poll(() => taken.length).toBe(1);
+  expect(taken[0].samples[0].specular).toBeUndefined();
+  await type(input, "15 0.5 0");
+  await expect.poll(() => taken.length).toBe(2);
+  expect(taken[1].samples[0].specular).toBe("excluded");
+  expect(shelf.habits[0].specular).toBe("excluded");
+  expect(inside<BoleMessage>(input, "bole-message").text).toContain(
+    "Old one leaves the surface reflection out",
+  );
+});
+
 test("without a place where habits are kept nothing is asked", async () => {
   const { input } = await shown();
   expect(inside(input, "bole-habit-chooser").shadowRoot!.textContent!.trim()).toBe("");
