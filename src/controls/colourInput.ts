@@ -24,7 +24,6 @@ import {
   sparkline,
   type TakenColours,
 } from "./offeredColours.ts";
-import "./tablePreview.ts";
 import { UntilEdited } from "./untilEdited.ts";
 
 export type { TakenColours } from "./offeredColours.ts";
@@ -159,6 +158,7 @@ export class ColourInput extends LitElement {
 
   async #showTable(file: NamedText): Promise<void> {
     const found = await this.reader.tableIn?.(file);
+    if (found) await import("./tablePreview.ts");
     this.table = found && { file, found };
   }
 

@@ -17,7 +17,7 @@ export interface HabitShelf extends EventTarget {
   keep(habit: ReadingHabit): Promise<void>;
 }
 
-/** A control asks for the habits. */
+/** A control asks for the habits; it may be answered later. */
 export interface HabitRequest {
   use(shelf: HabitShelf): void;
 }
@@ -54,15 +54,21 @@ export class HabitChooser extends LitElement {
 
   override connectedCallback(): void {
     super.connectedCallback();
-    const detail: HabitRequest = { use: (shelf) => (this.shelf = shelf) };
+    const detail: HabitRequest = { use: (shelf) => this.#use(shelf) };
     this.dispatchEvent(new CustomEvent("bole-habits", { detail, bubbles: true, composed: true }));
-    this.shelf?.addEventListener("change", this.#follow);
-    if (this.habit) emit(this, "habit", this.habit);
   }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
     this.shelf?.removeEventListener("change", this.#follow);
+    this.shelf = undefined;
+  }
+
+  #use(shelf: HabitShelf): void {
+    if (!this.isConnected || this.shelf) return;
+    this.shelf = shelf;
+    shelf.addEventListener("change", this.#follow);
+    if (this.habit) emit(this, "habit", this.habit);
   }
 
   /** The habit that counts now. */
