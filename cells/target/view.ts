@@ -21,6 +21,7 @@ import { curveSamples, type ExportFile, LabFiles, reflectanceFiles } from "../..
 import { previewOf } from "../../src/exchange/preview.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { bothWays } from "../../src/ports/statedLab.ts";
+import type { AssumedCurve } from "../../src/ports/target.ts";
 import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { type TargetValue, target, type Unsaid } from "./define.ts";
@@ -73,7 +74,12 @@ export class TargetView extends CellView<TargetValue, Parameters> {
           ? html`<details ?open=${curve !== "none"}>
               <summary>Other lights</summary>
               <div class="fields">${field("curve")}</div>
-              ${value?.kind === "lab" && value.curve ? assumedCurve(value.curve, labelOfIlluminant) : nothing}
+              ${
+                value?.kind === "lab" && value.curve
+                  ? html`${assumedCurve(value.curve, labelOfIlluminant)}
+                      <bole-save-buttons label="the curve made for it" .name=${`${this.cell.title}, curve`} .files=${this.#madeFiles(value.curve, value)}></bole-save-buttons>`
+                  : nothing
+              }
             </details>`
           : nothing
       }
@@ -261,6 +267,15 @@ export class TargetView extends CellView<TargetValue, Parameters> {
         ${assumptions.map((text) => html`<li>${text}</li>`)}
       </ul>
     </details>`;
+  }
+
+  #madeFiles({ reflectance, from }: AssumedCurve, { specular }: TargetValue): ExportFile[] {
+    const { title } = this.cell;
+    const how = from === "smoothest" ? "the smoothest curve with its Lab" : "a mixture bent to its Lab";
+    return reflectanceFiles(
+      curveSamples([{ label: title, values: reflectance }], specular),
+      `target "${title}", ${how}; made, not measured`,
+    );
   }
 
   #files(value: TargetValue): ExportFile[] {
