@@ -1,5 +1,5 @@
 import { readFile } from "node:fs/promises";
-import { textOfBytes } from "../words/textOfBytes.ts";
+import { textOfBytes } from "../tables/textOfBytes.ts";
 
 /** What a command reads and writes; tests give their own. */
 export interface Surroundings {

@@ -1,6 +1,6 @@
 import { css, html, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
-import { textOfBytes } from "../words/textOfBytes.ts";
+import { textOfBytes } from "../tables/textOfBytes.ts";
 import { Control } from "./control.ts";
 import { emit, keepInside } from "./emit.ts";
 import { controlStyles, notPrinted, tokens } from "./tokens.ts";

@@ -5,8 +5,8 @@ import { doubtOf, type ReadingAnswers } from "../../src/tables/doubt.ts";
 import { readSpectrumCsv } from "../../src/tables/spectrumFile.ts";
 import { SpectrumFileError } from "../../src/tables/spectrumFileError.ts";
 import { oddLines } from "../../src/tables/tableLayout.ts";
+import { textOfBytes } from "../../src/tables/textOfBytes.ts";
 import { findTable } from "../../src/tables/tidyTable.ts";
-import { textOfBytes } from "../../src/words/textOfBytes.ts";
 import { thorough } from "../howMuch.ts";
 
 /** An export as a spreadsheet writes it: what was meant, and the faults it has. */
