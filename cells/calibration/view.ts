@@ -3,20 +3,18 @@ import { customElement, state } from "lit/decorators.js";
 import type { Component } from "../../src/coating/component.ts";
 import "../../src/controls/bolePaper.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { LongReading, type NamedText } from "../../src/controls/longReading.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import "../../src/controls/saveButtons.ts";
 import { saveText } from "../../src/controls/saveFile.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import "../../src/drawdownEditor/drawdownTable.ts";
-import { AskedDoubt } from "../../src/controls/askedDoubt.ts";
+import "../../src/drawdownEditor/tableLoader.ts";
 import { figuresOf } from "../../src/drawdownEditor/filmFigures.ts";
 import type { OpenRow } from "../../src/drawdownEditor/filmForm.ts";
 import { emptyTable, withFilm } from "../../src/drawdowns/edits.ts";
 import { fitWords } from "../../src/drawdowns/fitWords.ts";
 import { type AnyReading, type KeptTable, ownLabels } from "../../src/drawdowns/keptTable.ts";
-import { readTableTask } from "../../src/drawdowns/longTasks.ts";
-import { readNamedTable, writeTable } from "../../src/drawdowns/tableFile.ts";
+import { type ReadTable, savedTable } from "../../src/drawdowns/tableFile.ts";
 import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { componentToSave, type PigmentSet } from "../../src/ports/pigmentSet.ts";
@@ -25,10 +23,14 @@ import { type Calibration, calibration } from "./define.ts";
 import "./view/findings.ts";
 import "./view/verdict.ts";
 import { UntilEdited } from "../../src/controls/untilEdited.ts";
-import { worksheetFile, worksheetPage, worksheetSteps } from "../../src/paper/calibrationWorksheet.ts";
+import {
+  worksheetFile,
+  worksheetFilms,
+  worksheetPage,
+  worksheetSteps,
+} from "../../src/paper/calibrationWorksheet.ts";
 import { plural } from "../../src/words/plural.ts";
 
-const tableReader = { task: readTableTask, inPlace: readNamedTable };
 const tag = "bole-view-calibration";
 export default tag;
 
@@ -41,10 +43,6 @@ export class CalibrationView extends CellView<
   @state() private trouble = "";
   protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
   @state() private open: OpenRow | undefined;
-  readonly #long = new LongReading(this);
-  readonly #doubt = new AskedDoubt(this);
-  /** the newest file wins when reading an older one takes longer */
-  #newest: NamedText | undefined;
   #worksheet: { name: string; page: ReturnType<typeof worksheetPage> } | undefined;
 
   protected override render() {
@@ -160,23 +158,17 @@ export class CalibrationView extends CellView<
         ${this.#loader()}
         <p class="soft">It takes the place of this one; “Undo” brings this one back.</p>
       </details>
-      ${this.trouble ? this.#troubleMessage() : nothing}`;
+      ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} field="Drawdowns"></bole-message>` : nothing}`;
   }
 
   #loader() {
-    return html`<bole-file
-        label="Table of drawdowns (CSV)"
-        accept=".csv,.txt,.tsv"
-        .maxBytes=${10_000_000}
-        hint="One row for each reading: label, ground, amounts, thickness, then one column for each wavelength, or L*, a*, b*."
-        @file=${(event: CustomEvent<NamedText>) => this.#read(event.detail)}
-      ></bole-file>
-      ${this.#long.shown()} ${this.#doubt.shown()}
-      ${this.#table === null && this.trouble ? this.#troubleMessage() : nothing}`;
-  }
-
-  #troubleMessage() {
-    return html`<bole-message kind="error" .text=${this.trouble} field="Drawdowns"><p>What was loaded before stays.</p></bole-message>`;
+    return html`<bole-table-loader
+      .paste=${this.parameters.name}
+      .kind=${this.parameters.source}
+      .films=${worksheetFilms}
+      .known=${this.linked.pigments?.components ?? []}
+      @bole-read=${(event: CustomEvent<ReadTable>) => this.#read(event.detail)}
+    ></bole-table-loader>`;
   }
 
   #howTo(open: boolean) {
@@ -197,45 +189,28 @@ export class CalibrationView extends CellView<
       </details>`;
   }
 
-  async #read(given: NamedText): Promise<void> {
-    this.trouble = "";
-    if (!given.answers) this.#doubt.forget();
-    this.#newest = given;
+  #read({ settings, kept }: ReadTable): void {
     const first = this.#table === null;
-    try {
-      const { settings, kept } = await this.#long.read(tableReader, given);
-      if (this.#newest !== given) return;
-      const { paste, density, volumeSolids, colourIndex } = settings;
-      this.open = undefined;
-      this.set({
-        ...kept,
-        refits: null,
-        ...(paste ? { name: paste.slice(0, 120) } : {}),
-        ...(density === undefined ? {} : { density }),
-        ...(volumeSolids === undefined ? {} : { volumeSolids: Math.round(volumeSolids * 1000) / 10 }),
-        ...(colourIndex ? { colourIndex: colourIndex.slice(0, 40) } : {}),
-      });
-      // The place for the file is gone with the empty cell; who works by keys goes on from the table.
-      if (first) void this.updateComplete.then(() => this.renderRoot.querySelector("h3")?.focus());
-    } catch (error) {
-      if (this.#newest !== given || this.#doubt.ask(error, (answers) => this.#read({ ...given, answers })))
-        return;
-      this.trouble = (error as Error).message;
-    }
+    const { paste, density, volumeSolids, colourIndex } = settings;
+    this.trouble = "";
+    this.open = undefined;
+    this.set({
+      ...kept,
+      refits: null,
+      ...(paste ? { name: paste.slice(0, 120) } : {}),
+      ...(density === undefined ? {} : { density }),
+      ...(volumeSolids === undefined ? {} : { volumeSolids: Math.round(volumeSolids * 1000) / 10 }),
+      ...(colourIndex ? { colourIndex: colourIndex.slice(0, 40) } : {}),
+    });
+    // The place for the file is gone with the empty cell; who works by keys goes on from the table.
+    if (first) void this.updateComplete.then(() => this.renderRoot.querySelector("h3")?.focus());
   }
 
   #save(table: KeptTable<AnyReading>): void {
     this.trouble = "";
-    const { name: paste, density, volumeSolids, colourIndex } = this.parameters;
-    const settings = {
-      paste: paste || undefined,
-      density,
-      volumeSolids: volumeSolids / 100,
-      colourIndex: colourIndex || undefined,
-    };
     try {
-      const name = table.file.endsWith(".csv") ? table.file : "drawdowns.csv";
-      saveText(name, writeTable(table, settings), "text/csv");
+      const { name, text } = savedTable(table, this.parameters);
+      saveText(name, text, "text/csv");
     } catch (error) {
       this.trouble = `It cannot be saved as CSV yet: ${(error as Error).message}`;
     }
@@ -244,11 +219,7 @@ export class CalibrationView extends CellView<
   #setTable(table: KeptTable<AnyReading>): void {
     this.trouble = "";
     // The table holds readings of one kind: its own.
-    this.set(
-      this.parameters.source === "colours"
-        ? { colours: table as NonNullable<typeof this.parameters.colours> }
-        : { drawdowns: table as NonNullable<typeof this.parameters.drawdowns> },
-    );
+    this.set({ [this.parameters.source === "colours" ? "colours" : "drawdowns"]: table });
   }
 
   #use({ label, use, always }: { label: string; use: boolean; always: true | undefined }): void {

@@ -1,11 +1,13 @@
 import * as v from "valibot";
 import type { Component } from "../../src/coating/component.ts";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
+import type { ObserverName } from "../../src/colour/observer.ts";
 import { noteDoubtOfLab } from "../../src/colour/surfaceColour.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import type { JobRecord } from "../../src/job/jobRecord.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { smoothestFor } from "../../src/ports/labCurve.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { type Pot, potSchema } from "../../src/ports/pot.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
@@ -15,6 +17,7 @@ import { specularOf, specularParameter } from "../../src/ports/specularParameter
 import type { Additions } from "../../src/recipes/additions.ts";
 import type { Correction, CorrectionRequest } from "../../src/recipes/correction.ts";
 import { correctionTask } from "../../src/recipes/longTasks.ts";
+import { illuminantNames } from "../../src/tables/illuminants.ts";
 
 /** A mixed pot, its test panel, and what to add. */
 export interface CorrectedPot {
@@ -88,6 +91,18 @@ export const correction = defineJobCell({
       initial: false,
     },
     specular: specularParameter,
+    readFor: {
+      type: "value",
+      label: "Lab of the panel stated for",
+      help: "Empty: for the light and observer of the viewing cell.",
+      schema: v.nullable(
+        v.strictObject({
+          observer: v.picklist(["1931-2", "1964-10"]),
+          illuminant: v.picklist(illuminantNames, "a light of the table is allowed"),
+        }),
+      ),
+      initial: null as { observer: ObserverName; illuminant: string } | null,
+    },
     panelPart: {
       type: "number",
       label: "The panel is",
@@ -196,6 +211,7 @@ export const correction = defineJobCell({
       maxPastes: p.maxPastes,
       maxGrowth: p.maxGrowth / 100,
       tolerance: viewing.tolerance,
+      ...(target.readSpread === undefined ? {} : { readingDoubt: target.readSpread }),
       units: components.map(({ role }) =>
         p.measure === "dropped" && role === "paste"
           ? { kind: "drops", dropsPerMl: p.dropsPerMl }
@@ -280,6 +296,7 @@ function startOf(record: JobRecord | undefined) {
           a: panel.a,
           b: panel.b,
           specular: panel.specular,
+          readFor: null,
           panelPart: panel.part,
         }
       : {}),
@@ -342,22 +359,20 @@ function readingOf(
     a: number;
     b: number;
     specular: "included" | "excluded";
+    readFor: { observer: ObserverName; illuminant: string } | null;
   },
   { viewing }: Coverage,
   note: (text: string) => void,
 ) {
   const label = "test panel";
   if (p.panel === "lab") {
-    const { observer, illuminant } = viewing.weights;
     noteDoubtOfLab([p.L, p.a, p.b], note);
-    return {
-      kind: "lab" as const,
-      label,
-      Lab: Float64Array.of(p.L, p.a, p.b),
-      observer,
-      illuminant,
-      specular: p.specular,
-    };
+    const { observer, illuminant } = p.readFor ?? viewing.weights;
+    const { specular } = p;
+    const stated = { Lab: Float64Array.of(p.L, p.a, p.b), observer, illuminant, specular };
+    const elsewhere = observer !== viewing.weights.observer || illuminant !== viewing.weights.illuminant;
+    const curve = elsewhere ? { curve: smoothestFor(stated, note) } : {};
+    return { kind: "lab" as const, label, ...stated, ...curve };
   }
   if (!p.spectrum) {
     throw new InputError("No spectrum of the panel is loaded", {

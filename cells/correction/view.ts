@@ -1,5 +1,6 @@
 import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
+import type { ObserverName } from "../../src/colour/observer.ts";
 import { tradeWords } from "../../src/colour/tradeWords.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { differenceText, percentText } from "../../src/controls/numbers.ts";
@@ -16,6 +17,7 @@ import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import type { Pot } from "../../src/ports/pot.ts";
 import { sourceOf } from "../../src/ports/spectrum.ts";
+import { specularWords } from "../../src/ports/specularParameter.ts";
 import type { Additions } from "../../src/recipes/additions.ts";
 import { additionList, type CorrectedPot, correction, worstOf } from "./define.ts";
 
@@ -46,6 +48,7 @@ export class CorrectionView extends CellView<
         ></bole-choice>
         ${reading === "lab" && !awaited ? (["L", "a", "b"] as const).map(field) : nothing}
       </div>
+      ${reading === "none" ? nothing : this.#readAs()}
       ${reading === "spectrum" && spectrum ? html`<p>Loaded: <strong>${sourceOf(spectrum)}</strong></p>` : nothing}
       <bole-colour-input
         label="Colour of the panel"
@@ -65,6 +68,18 @@ export class CorrectionView extends CellView<
     `;
   }
 
+  /** How the reading is taken, and why. */
+  #readAs() {
+    const { specular, readFor, panel: reading } = this.parameters;
+    const words = specularWords(specular, this.linked.coverage?.target);
+    if (reading !== "lab" || !readFor) return html`<p class="soft">${words}</p>`;
+    return html`<p class="soft">
+      ${words} Its Lab is stated for ${readFor.illuminant} and the ${readFor.observer === "1931-2" ? "2°" : "10°"} observer; it is
+      brought to the viewing cell by the smoothest curve with this Lab.
+      <button @click=${() => this.set({ readFor: null })}>It is stated as the viewing cell looks</button>
+    </p>`;
+  }
+
   /** No figure stands for a panel before a person has given one. */
   override change(patch: Record<string, unknown>, live: boolean): void {
     const begins = patch.panel === "lab" && this.parameters.panel !== "lab" && !("awaited" in patch);
@@ -77,8 +92,16 @@ export class CorrectionView extends CellView<
     if (colour.kind === "spectrum") this.set({ panel: "spectrum", spectrum: colour.spectrum, ...specular });
     else {
       const { L, a, b } = colour.Lab;
-      this.set({ panel: "lab", L, a, b, awaited: false, ...specular });
+      this.set({ panel: "lab", L, a, b, awaited: false, readFor: this.#readFor(colour), ...specular });
     }
+  }
+
+  /** Light and observer of a Lab where they are said and are not those of the viewing cell. */
+  #readFor({ observer, illuminant }: { observer: ObserverName | undefined; illuminant: string | undefined }) {
+    const weights = this.linked.coverage?.viewing.weights;
+    if (!weights || (!observer && !illuminant)) return null;
+    const said = { observer: observer ?? weights.observer, illuminant: illuminant ?? weights.illuminant };
+    return said.observer === weights.observer && said.illuminant === weights.illuminant ? null : said;
   }
 
   #verdict(value: CorrectedPot) {

@@ -14,7 +14,7 @@ import { colourReader, typedLab } from "../../src/exchange/lazyReaders.ts";
 import { previewOf } from "../../src/exchange/preview.ts";
 import { messageOf } from "../../src/graph/messageOf.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import type { LayerKind } from "../../src/job/batch.ts";
+import type { JobBatch, LayerKind } from "../../src/job/batch.ts";
 import {
   type JobRecord,
   type MeasuredPart,
@@ -22,6 +22,7 @@ import {
   typicalMiss,
   withEntries,
 } from "../../src/job/jobRecord.ts";
+import { specularWords } from "../../src/ports/specularParameter.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
 import { lightOptions } from "../../src/tables/illuminants.ts";
 import { plural } from "../../src/words/plural.ts";
@@ -33,7 +34,11 @@ const tag = "bole-view-job-record";
 export default tag;
 
 @customElement(tag)
-export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jobRecord.parameters>> {
+export class JobRecordView extends CellView<
+  JobRecord,
+  ParameterValues<typeof jobRecord.parameters>,
+  { batch: JobBatch }
+> {
   @state() private trouble = "";
   /** Part whose reading is asked for. */
   @state() private asked = "";
@@ -52,6 +57,7 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
     return html`
       ${value ? this.#verdict(value) : nothing}
       <div class="fields">${field("date")} ${field("specular")}</div>
+      <p class="soft">${specularWords(this.parameters.specular, this.linked.batch?.coverage.target)}</p>
       ${
         value
           ? html`

@@ -12,6 +12,13 @@ import { mixtureFor, type StatedLab, smoothestFor } from "../../src/ports/labCur
 import { colourQuantities } from "../../src/ports/quantities.ts";
 import { type Reading, readingsSchema } from "../../src/ports/reading.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
+import {
+  between,
+  darkestShareOf,
+  type SurfaceAnswer,
+  surfaceModeOf,
+  surfaceQuestion,
+} from "../../src/ports/statedLab.ts";
 import type { AssumedCurve, Target } from "../../src/ports/target.ts";
 import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
@@ -77,14 +84,19 @@ export const target = defineCell({
       ],
       initial: "1964-10",
     },
-    specular: {
-      type: "choice",
-      label: "Surface reflection",
-      options: [
-        { value: "included", label: "included (sphere, SCI)" },
-        { value: "excluded", label: "excluded (45/0 or SCE)" },
-      ],
-      initial: "included",
+    specular: surfaceQuestion,
+    habit: {
+      type: "text",
+      label: "Read with",
+      help: "The instrument, by the name it has in the library. All cells of the job go by it unless they are told otherwise.",
+      initial: "",
+      maxLength: 200,
+    },
+    spread: {
+      type: "value",
+      label: "Readings of one spot with it differ by, ΔE00",
+      schema: v.nullable(between(0, 10)),
+      initial: null as number | null,
     },
     readings: {
       type: "value",
@@ -143,7 +155,11 @@ export const target = defineCell({
     for (const what of p.unsaid) {
       note(`The file does not say ${unsaidWords[what]}: ${sayAssumed(what, p)} is taken`);
     }
-    if (p.source === "spectrum") return spectral(p, title, note);
+    const readWith = {
+      ...(p.habit.trim() ? { readWith: p.habit.trim() } : {}),
+      ...(p.spread === null ? {} : { readSpread: p.spread }),
+    };
+    if (p.source === "spectrum") return { ...spectral(p, title, note), ...readWith };
     const stated = LabOf(p, note);
     const value = {
       kind: "lab" as const,
@@ -152,6 +168,7 @@ export const target = defineCell({
       observer: stated.observer,
       illuminant: stated.illuminant,
       specular: stated.specular,
+      ...readWith,
       ...(stated.report ? { readings: stated.report } : {}),
     };
     const withCurve = (curve: AssumedCurve): TargetValue => ({ ...value, curve });
@@ -199,7 +216,7 @@ interface Given {
   readonly b: number;
   readonly illuminant: string;
   readonly observer: ObserverName;
-  readonly specular: SpecularMode;
+  readonly specular: SurfaceAnswer;
   readonly handOn: "as read" | SpecularMode;
   readonly externalReflection: number;
 }
@@ -210,7 +227,7 @@ function sayAssumed(what: Unsaid, p: Given): string {
 }
 
 function spectral(p: Given, label: string, note: (text: string) => void): TargetValue {
-  const { specular, externalReflection: k1 } = p;
+  const { externalReflection: k1 } = p;
   const spectra = p.readings.filter((reading) => reading.kind === "spectrum");
   let measured: Float64Array;
   let readings: ReadingsReport | undefined;
@@ -231,7 +248,8 @@ function spectral(p: Given, label: string, note: (text: string) => void): Target
       wayOut: "Drop a file here, or type a Lab reading",
     });
   }
-  const hint = specular === "included" ? specularHint(grid, measured, k1) : undefined;
+  const specular = surfaceModeOf(p.specular, Math.min(...measured), k1, note);
+  const hint = p.specular === "included" ? specularHint(grid, measured, k1) : undefined;
   if (hint) note(`${hint[0].toUpperCase()}${hint.slice(1)}. Was it measured with the reflection excluded?`);
   const to = p.handOn === "as read" ? specular : p.handOn;
   const { values, notes } = convertSpecularMode(measured, specular, to, k1);
@@ -243,13 +261,14 @@ function LabOf(
   p: Given,
   note: (text: string) => void,
 ): StatedLab & { Lab: Float64Array; report: ReadingsReport | undefined } {
-  const { observer, illuminant, specular, externalReflection: k1 } = p;
+  const { observer, illuminant, externalReflection: k1 } = p;
   const weights = weightsFor(observer, illuminant);
   const several = p.readings.filter((reading) => reading.kind === "lab");
   const together =
     several.length > 0 ? readingsTogether(p.readings, weights, p.outliers === "count", note) : undefined;
   const Lab = together?.Lab ?? Float64Array.of(p.L, p.a, p.b);
   noteDoubtOfLab(Lab, note);
+  const specular = surfaceModeOf(p.specular, darkestShareOf(Lab, weights), k1, note);
   const to = p.handOn === "as read" ? specular : p.handOn;
   if (to !== specular) {
     // The surface adds the same share of the light at every wavelength, so that no spectrum is needed.

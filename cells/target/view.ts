@@ -21,6 +21,8 @@ import type { ColourSample } from "../../src/exchange/colourSample.ts";
 import { curveSamples, type ExportFile, LabFiles, reflectanceFiles } from "../../src/exchange/exportFiles.ts";
 import { previewOf } from "../../src/exchange/preview.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
+import { bothWays } from "../../src/ports/statedLab.ts";
+import type { AssumedCurve } from "../../src/ports/target.ts";
 import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { type TargetValue, target, type Unsaid } from "./define.ts";
@@ -51,6 +53,7 @@ export class TargetView extends CellView<TargetValue, Parameters> {
     const field = (name: keyof typeof target.parameters) => parameterField(this, target.parameters, name);
     return html`
       ${value && this.outcome.status === "ok" ? this.#verdict(value) : nothing}
+      ${value && this.parameters.specular === "unknown" ? this.#either(value) : nothing}
       ${unsaid.length > 0 ? this.#ask(unsaid, field) : nothing}
       ${value ? this.#shown(value) : nothing} ${this.#assumed()}
       ${value?.readings ? this.#readings(value.readings) : nothing}
@@ -73,7 +76,12 @@ export class TargetView extends CellView<TargetValue, Parameters> {
           ? html`<details ?open=${curve !== "none"}>
               <summary>Other lights</summary>
               <div class="fields">${field("curve")}</div>
-              ${value?.kind === "lab" && value.curve ? assumedCurve(value.curve, labelOfIlluminant) : nothing}
+              ${
+                value?.kind === "lab" && value.curve
+                  ? html`${assumedCurve(value.curve, labelOfIlluminant)}
+                      <bole-save-buttons label="the curve made for it" .name=${`${this.cell.title}, curve`} .files=${this.#madeFiles(value.curve, value)}></bole-save-buttons>`
+                  : nothing
+              }
             </details>`
           : nothing
       }
@@ -103,8 +111,23 @@ export class TargetView extends CellView<TargetValue, Parameters> {
         ? `${labelOfIlluminant(value.illuminant)}, ${value.observer === "1931-2" ? "2°" : "10°"}`
         : "D65 daylight, 10°";
     return html`<p class="verdict">
-      ${what}: ${LabText(seen.Lab)} in ${light}, surface reflection ${value.specular}.
+      ${what}: ${LabText(seen.Lab)} in ${light}, surface reflection ${value.specular}${value.readWith ? `, read with ${value.readWith}` : ""}.
       ${readings ? html`Mean difference from the mean (MCDM): ΔE00 ${differenceText(readings.statistics.meanDifference)}.` : nothing}
+    </p>`;
+  }
+
+  /** What each answer would mean, where nobody knows whether the surface is in the reading. */
+  #either(value: TargetValue) {
+    const { Lab, weights } = this.#seen(value);
+    const { ifIncluded, ifExcluded, apart } = bothWays(Lab, weights, this.parameters.externalReflection);
+    return html`<p class="soft">
+      Nobody knows whether the surface reflection is in it. ${
+        ifIncluded
+          ? html`With it, the colour below the surface is ${LabText(ifIncluded)}; without it, ${LabText(ifExcluded)}: ΔE00
+              ${differenceText(apart!)} apart.`
+          : html`With it nothing would be left below the surface.`
+      }
+      Taken: ${value.specular}. A reading of anything black tells it for the instrument: below L* 24 it leaves the surface out.
     </p>`;
   }
 
@@ -244,6 +267,15 @@ export class TargetView extends CellView<TargetValue, Parameters> {
         ${assumptions.map((text) => html`<li>${text}</li>`)}
       </ul>
     </details>`;
+  }
+
+  #madeFiles({ reflectance, from }: AssumedCurve, { specular }: TargetValue): ExportFile[] {
+    const { title } = this.cell;
+    const how = from === "smoothest" ? "the smoothest curve with its Lab" : "a mixture bent to its Lab";
+    return reflectanceFiles(
+      curveSamples([{ label: title, values: reflectance }], specular),
+      `target "${title}", ${how}; made, not measured`,
+    );
   }
 
   #files(value: TargetValue): ExportFile[] {

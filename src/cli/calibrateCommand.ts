@@ -18,7 +18,7 @@ import { type DrawdownSettings, readDrawdownFile } from "../tables/drawdownFile.
 import { componentSets } from "../tables/lanternRoom.ts";
 import { weightsFor } from "../tables/weights.ts";
 import { numberOption, readOptions } from "./options.ts";
-import { readAnswers, readingHelp, readingOptions } from "./readingOptions.ts";
+import { basisHelp, drawdownOptions, readAnswers, readingHelp } from "./readingOptions.ts";
 import {
   type Command,
   exitCode,
@@ -51,6 +51,7 @@ const help = `K and S of a new pigment paste from drawdowns, with their uncertai
   --observer NAME        1931-2 or 1964-10 (default), for colour differences
   --illuminant NAME      for colour differences (D65)
 ${readingHelp}
+${basisHelp}
 
 Prints JSON: status, verdict in words, component (for a notebook), K, S, bands, thicknesses, each drawdown with its
 residual and its prediction from the others. Exit code 0; 1 when the data do not suffice (the verdict tells why);
@@ -78,7 +79,7 @@ export const calibrateCommand: Command = {
       seed: { type: "string" },
       observer: { type: "string" },
       illuminant: { type: "string" },
-      ...readingOptions,
+      ...drawdownOptions,
     });
     if (positionals.length !== 1) {
       throw new InputError(`Give one file of drawdowns; ${positionals.length} were given.`);

@@ -1,4 +1,5 @@
 import { readFile } from "node:fs/promises";
+import { textOfBytes } from "../tables/textOfBytes.ts";
 
 /** What a command reads and writes; tests give their own. */
 export interface Surroundings {
@@ -55,9 +56,9 @@ export async function readText(surroundings: Surroundings, path: string): Promis
   }
   if (bytes.length > largestFile) throw new InputError(`${path}: the file is larger than 20 MB.`);
   try {
-    return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
+    return textOfBytes(bytes);
   } catch {
-    throw new InputError(`${path}: the file is not UTF-8 text.`);
+    throw new InputError(`${path}: the file is not UTF-8 or UTF-16 text.`);
   }
 }
 

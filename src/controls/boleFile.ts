@@ -1,5 +1,6 @@
 import { css, html, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { textOfBytes } from "../tables/textOfBytes.ts";
 import { Control } from "./control.ts";
 import { emit, keepInside } from "./emit.ts";
 import { controlStyles, notPrinted, tokens } from "./tokens.ts";
@@ -37,6 +38,9 @@ export class BoleFile extends Control {
   #refusal(file: File): string | undefined {
     const endings = this.#endings();
     const name = file.name.toLowerCase();
+    if (/\.(?:xlsx?|xlsm|ods|numbers)$/.test(name) && endings.includes(".csv")) {
+      return `“${file.name}” is a workbook and cannot be read. Open it, save the sheet with the readings as CSV or as text with tabs, and choose that file.`;
+    }
     if (endings.length > 0 && !endings.some((ending) => name.endsWith(ending))) {
       return `“${file.name}” has an ending that is not read here. Choose a file ending in ${orList(endings)}.`;
     }
@@ -65,12 +69,12 @@ export class BoleFile extends Control {
     }
     let text: string;
     try {
-      text = new TextDecoder("utf-8", { fatal: true }).decode(await file.arrayBuffer());
+      text = textOfBytes(new Uint8Array(await file.arrayBuffer()));
     } catch (error) {
       if (turn !== this.#reading) return;
       this.trouble =
         error instanceof TypeError
-          ? `“${file.name}” is not plain text in UTF-8. Save it as text in UTF-8 and choose it again.`
+          ? `“${file.name}” is not plain text in UTF-8 or UTF-16. Save it as text in UTF-8 and choose it again.`
           : `“${file.name}” could not be read. Check that it is still there and choose it again.`;
       return;
     }

@@ -2,51 +2,31 @@ import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
 import type { ReadingAnswers } from "../tables/doubt.ts";
+import { habitAfter, type ReadingHabit, withHabit } from "../tables/readingHabit.ts";
+import type { FoundTable } from "../tables/tidyTable.ts";
 import { plural } from "../words/plural.ts";
 import { AskedDoubt } from "./askedDoubt.ts";
 import type { ChoiceOption } from "./boleChoice.ts";
 import { colourInputStyles } from "./colourInputStyles.ts";
 import { emit } from "./emit.ts";
+import type { HabitChooser } from "./habitChooser.ts";
 import { LongReading, type NamedText, type TextReader } from "./longReading.ts";
 import { LabText } from "./numbers.ts";
 import { screenColour } from "./panelColour.ts";
 import "./index.ts";
 import { notPrinted } from "./tokens.ts";
+import "./habitChooser.ts";
+import {
+  conditionsOf,
+  type OfferedColour,
+  type OfferedColours,
+  type OfferedPreview,
+  sparkline,
+  type TakenColours,
+} from "./offeredColours.ts";
 import { UntilEdited } from "./untilEdited.ts";
 
-/** A colour in a file, as far as this control needs to know it. */
-interface OfferedColour {
-  readonly kind: "spectrum" | "Lab" | "XYZ";
-  readonly label: string;
-  readonly observer?: string;
-  readonly illuminant?: string;
-  readonly specular?: string;
-}
-
-/** What a file or a pasted text holds, and what was assumed to read it. */
-interface OfferedColours<Colour extends OfferedColour = OfferedColour> {
-  readonly form: string;
-  readonly samples: readonly Colour[];
-  readonly assumptions: readonly string[];
-}
-
-/** What a colour looks like. */
-interface OfferedPreview {
-  readonly XYZ: ArrayLike<number>;
-  readonly Lab: ArrayLike<number>;
-  readonly white: ArrayLike<number>;
-  readonly curve?: ArrayLike<number>;
-}
-
-/** The colours that were taken. */
-export interface TakenColours<Colour extends OfferedColour = OfferedColour> {
-  readonly samples: readonly Colour[];
-  readonly assumptions: readonly string[];
-  /** file name, or "typed" */
-  readonly from: string;
-  /** the answers to what the file does not say, where it had to be asked */
-  readonly conditions: { readonly observer?: string; readonly illuminant?: string };
-}
+export type { TakenColours } from "./offeredColours.ts";
 
 /** Rows shown at once; more are found by a word of their name. */
 const rowsShown = 60;
@@ -92,6 +72,10 @@ export class ColourInput extends LitElement {
   @state() private pasted = "";
   @state() private illuminant = "";
   @state() private observer = "";
+  /** the file that was read last, and how it was taken apart */
+  @state() private table: { file: NamedText; found: FoundTable } | undefined;
+  @state() private habit: ReadingHabit | undefined;
+  @state() private learnt = "";
   readonly #long = new LongReading(this);
   readonly #doubt = new AskedDoubt(this);
   #reading: Promise<OfferedColours> | undefined;
@@ -108,12 +92,43 @@ export class ColourInput extends LitElement {
       ></bole-file>
       ${this.#long.shown()}
       ${this.readText ? this.#paste() : nothing}
+      <bole-habit-chooser @habit=${(event: CustomEvent<ReadingHabit | undefined>) => this.#readWith(event.detail)}></bole-habit-chooser>
       <div aria-live="polite">
         ${this.#doubt.shown()}
+        ${this.learnt ? html`<bole-message kind="note" .text=${this.learnt}></bole-message>` : nothing}
         ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
       </div>
-      ${this.offered ? this.#offer(this.offered) : nothing}
+      ${this.offered ? this.#offer(this.offered) : nothing} ${this.#tableShown()}
     `;
+  }
+
+  /** How the file was taken apart, for one that was read and for one that was refused. */
+  #tableShown() {
+    if (!this.table) return nothing;
+    const { file, found } = this.table;
+    return html`<details ?open=${this.trouble !== ""}>
+      <summary>How ${file.name} was taken apart</summary>
+      <bole-table-preview
+        .found=${found}
+        .answers=${file.answers ?? {}}
+        @answers=${(event: CustomEvent<ReadingAnswers>) => this.#readOtherwise(file, event.detail)}
+      ></bole-table-preview>
+    </details>`;
+  }
+
+  #readWith(habit: ReadingHabit | undefined): void {
+    this.habit = habit;
+  }
+
+  /** Set by a person: read again, and kept with the habit where it belongs to the instrument and not to the file. */
+  #readOtherwise(file: NamedText, answers: ReadingAnswers): void {
+    this.#doubt.forget();
+    this.#readFile({ ...file, answers });
+    const { decimal, layout } = answers;
+    if (!this.habit) return;
+    const { decimal: _, layout: __, ...habit } = this.habit;
+    const chooser = this.renderRoot.querySelector<HabitChooser>("bole-habit-chooser");
+    void chooser?.keep({ ...habit, ...(decimal ? { decimal } : {}), ...(layout ? { layout } : {}) });
   }
 
   #paste() {
@@ -135,12 +150,15 @@ export class ColourInput extends LitElement {
 
   #takeFile(file: NamedText): void {
     this.#doubt.forget();
-    this.#readFile(file);
+    const { decimal, layout } = this.habit ?? {};
+    const answers = { ...(decimal ? { decimal } : {}), ...(layout ? { layout } : {}) };
+    this.#readFile(Object.keys(answers).length > 0 ? { ...file, answers } : file);
   }
 
   #readFile(file: NamedText): void {
+    void this.#showTable(file);
     void this.#take(file.name, this.#long.read(this.reader, file), (answers) =>
-      this.#readFile({ ...file, answers }),
+      this.#readFile({ ...file, answers: { ...file.answers, ...answers } }),
     );
   }
 
@@ -153,7 +171,14 @@ export class ColourInput extends LitElement {
 
   #takeText(): void {
     this.#doubt.forget();
+    this.table = undefined;
     this.#readTyped(this.pasted);
+  }
+
+  async #showTable(file: NamedText): Promise<void> {
+    const found = await this.reader.tableIn?.(file);
+    if (found) await import("./tablePreview.ts");
+    this.table = found && { file, found };
   }
 
   #readTyped(text: string, answers?: ReadingAnswers): void {
@@ -170,6 +195,7 @@ export class ColourInput extends LitElement {
     again?: (answers: ReadingAnswers) => void,
   ): Promise<void> {
     this.trouble = "";
+    this.learnt = "";
     this.offered = undefined;
     this.chosen = new Set();
     this.find = "";
@@ -199,7 +225,7 @@ export class ColourInput extends LitElement {
   /** Tristimulus values mean nothing without their light and observer: these have to be asked. */
   #asked(samples: readonly OfferedColour[]): ("illuminant" | "observer")[] {
     return (["illuminant", "observer"] as const).filter((what) =>
-      samples.some((sample) => sample.kind === "XYZ" && sample[what] === undefined),
+      samples.some((sample) => sample.kind === "XYZ" && withHabit(sample, this.habit)[what] === undefined),
     );
   }
 
@@ -327,15 +353,34 @@ export class ColourInput extends LitElement {
     this.chosen = chosen;
   }
 
+  /** The habit, with what a black tells of it where nobody knew whether the surface is counted in. */
+  #learnt(samples: readonly OfferedColour[]): ReadingHabit | undefined {
+    const { habit } = this;
+    if (!habit) return undefined;
+    const after = samples.reduce((known, sample) => {
+      const found = this.#previewOf(sample);
+      if (typeof found === "string" || sample.specular) return known;
+      const shares = found.curve ?? Array.from(found.XYZ, (value, i) => value / found.white[i]);
+      return habitAfter(known, Math.min(...Array.from(shares)));
+    }, habit);
+    if (after !== habit) {
+      void this.renderRoot.querySelector<HabitChooser>("bole-habit-chooser")?.keep(after);
+      this.learnt = `This reading is darker than what a surface alone reflects: ${habit.name} leaves the surface reflection out. That is kept with it.`;
+    }
+    return after;
+  }
+
   #use(): void {
     const { samples, assumptions, from } = this.offered!;
-    const taken = [...this.chosen].sort((a, b) => a - b).map((index) => samples[index]);
+    const habit = this.#learnt([...this.chosen].map((index) => samples[index]));
+    const taken = [...this.chosen].sort((a, b) => a - b).map((index) => withHabit(samples[index], habit));
     this.offered = undefined;
     this.pasted = "";
     emit<TakenColours>(this, "colours", {
       samples: taken,
-      assumptions,
+      assumptions: habit ? [...assumptions, `read with ${habit.name}`] : assumptions,
       from,
+      ...(habit ? { habit } : {}),
       conditions: {
         ...(this.illuminant === "" ? {} : { illuminant: this.illuminant }),
         ...(this.observer === "" ? {} : { observer: this.observer }),
@@ -344,24 +389,4 @@ export class ColourInput extends LitElement {
   }
 
   static override styles = [colourInputStyles, notPrinted];
-}
-
-/** What readings must have in common to be averaged. */
-function conditionsOf({ kind, specular, illuminant, observer }: OfferedColour): string {
-  return JSON.stringify(kind === "spectrum" ? [kind, specular] : ["Lab", specular, illuminant, observer]);
-}
-
-/** A curve from 0 to 1 in a few pixels: its shape, no more. */
-function sparkline(curve: ArrayLike<number>) {
-  const width = 64;
-  const height = 36;
-  const highest = Math.max(1, ...Array.from(curve));
-  const points = Array.from(
-    curve,
-    (value, i) =>
-      `${((i / (curve.length - 1)) * width).toFixed(1)},${(height - 1 - (value / highest) * (height - 2)).toFixed(1)}`,
-  ).join(" ");
-  return html`<svg class="spark" width=${width} height=${height} aria-hidden="true">
-    <polyline points=${points} fill="none" stroke="currentColor" stroke-width="2"></polyline>
-  </svg>`;
 }

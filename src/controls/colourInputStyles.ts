@@ -76,6 +76,11 @@ export const colourInputStyles = [
       font-weight: 700;
       overflow-wrap: anywhere;
     }
+    /* It comes when the library has been read, and pushes nothing. */
+    bole-habit-chooser {
+      display: block;
+      min-block-size: var(--bole-target);
+    }
     .figures {
       font-variant-numeric: tabular-nums;
     }

@@ -1,5 +1,6 @@
 import { html, nothing, type ReactiveController, type ReactiveControllerHost } from "lit";
 import type { ReadingAnswers } from "../tables/doubt.ts";
+import type { FoundTable } from "../tables/tidyTable.ts";
 import type { LongTask, RunTask } from "../tasks/longTask.ts";
 
 /** A control has a long task to run: its surroundings hand it what runs tasks (`bole-run`). */
@@ -20,6 +21,8 @@ export interface TextReader<Found> {
   readonly task: LongTask<NamedText, Found>;
   /** Throws an error with the words for the person. */
   inPlace(name: string, text: string, answers?: ReadingAnswers): Found | Promise<Found>;
+  /** What is taken for what in a file that is a table; undefined for any other. */
+  tableIn?(file: NamedText): Promise<FoundTable | undefined>;
 }
 
 interface Reading {

@@ -1,3 +1,4 @@
+import { isBareCard } from "../tables/bareCard.ts";
 import { drawdownFileLimits } from "../tables/drawdownFile.ts";
 import {
   type AnyReading,
@@ -51,7 +52,7 @@ export function labelTrouble(table: KeptTable<unknown>, index: number, label: st
   if (name === "") return "The label is empty. Name the drawdown.";
   if (name.length > drawdownFileLimits.name)
     return `The label has ${name.length} signs; at most ${drawdownFileLimits.name} are allowed.`;
-  if (name.toLowerCase() === "bare") return "“bare” means the uncoated card. Name the drawdown differently.";
+  if (isBareCard(name)) return `“${name}” means the uncoated card. Name the drawdown differently.`;
   const other = table.films.findIndex((film, at) => at !== index && film.label === name);
   return other < 0 ? undefined : `Another drawdown is called “${name}”. Give this one a name of its own.`;
 }

@@ -1,5 +1,5 @@
 import type { ReadingAnswers } from "../tables/doubt.ts";
-import { readColoursTask } from "./longTasks.ts";
+import { type NamedText, readColoursTask } from "./longTasks.ts";
 
 // The readers, with their parsers, are loaded when something is to be read.
 
@@ -8,6 +8,7 @@ export const colourReader = {
   task: readColoursTask,
   inPlace: async (name: string, text: string, answers?: ReadingAnswers) =>
     (await import("./readColourFile.ts")).readColourFile(name, text, undefined, answers),
+  tableIn: async (file: NamedText) => (await import("./readColourFile.ts")).tableIn(file),
 };
 
 const typed = "typed text";

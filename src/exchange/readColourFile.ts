@@ -1,7 +1,8 @@
 import type { ReadingAnswers } from "../tables/doubt.ts";
 import { refuseOtherKind } from "../tables/readingKind.ts";
-import { readSpectrumCsv } from "../tables/spectrumFile.ts";
+import { readTidySpectra } from "../tables/spectrumFile.ts";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
+import { type FoundTable, findTable, tidyTable } from "../tables/tidyTable.ts";
 import { refuseOtherColour } from "./colourBeside.ts";
 import { type ColourFile, type ColourFileForm, type ColourSample, colourLimits } from "./colourSample.ts";
 import { specularIn } from "./conditionWords.ts";
@@ -13,6 +14,8 @@ import { specularHint } from "./specularMode.ts";
 const longestLine = 200_000;
 const mostBlanks = 100;
 const mostLines = 20_000;
+/** A longer text is read without showing how. */
+const mostShown = 1_000_000;
 
 /** The form of a file, told by its text; the name decides nothing, so that a wrong ending does no harm. */
 export function formOf(text: string): ColourFileForm {
@@ -45,7 +48,7 @@ export function readColourFile(
     refuse("the file is larger than 10 MB", "Split it, or leave out what is not needed");
   }
   if (text.startsWith("PK\u0003\u0004") || text.includes("\0")) {
-    refuse("this is not a text file", "Export the readings as CSV, CGATS or CxF3");
+    refuse("this is not a text file", notTextWayOut(text));
   }
   const clean = text.replace(/^\uFEFF/, "");
   if (clean.trim() === "") refuse("the file is empty", "Export the readings again");
@@ -63,8 +66,36 @@ export function readColourFile(
   return { ...file, assumptions: [...file.assumptions, ...hints(file.samples)] };
 }
 
-function readCsv(text: string, name: string, answers: ReadingAnswers): ColourFile {
-  refuseRunaway(text, name);
+/** A workbook is a packed file: it begins with PK. */
+function notTextWayOut(text: string): string {
+  return text.startsWith("PK")
+    ? "If it is a workbook (.xlsx, .ods), open it and save the sheet with the readings as CSV or as text with tabs"
+    : "Export the readings as CSV, CGATS or CxF3";
+}
+
+/** What is taken for what in a CSV file, to be shown; undefined for any other file, and for one that holds no table. */
+export function tableIn({
+  name,
+  text,
+  answers,
+}: {
+  readonly name: string;
+  readonly text: string;
+  readonly answers?: ReadingAnswers;
+}): FoundTable | undefined {
+  if (text.length > mostShown || formOf(text) !== "CSV") return undefined;
+  try {
+    refuseRunaway(text, name);
+    return findTable(text, name, { answers, isHead: hasColourHeadings });
+  } catch {
+    return undefined; // what is wrong is told by the reading itself
+  }
+}
+
+function readCsv(given: string, name: string, answers: ReadingAnswers): ColourFile {
+  refuseRunaway(given, name);
+  const tidy = tidyTable(given, name, { answers, isHead: hasColourHeadings });
+  const { text } = tidy;
   const firstLine = text
     .split(/\r\n?|\n/)
     .find((line) => line.trim() !== "" && !line.trimStart().startsWith("#"));
@@ -72,10 +103,13 @@ function readCsv(text: string, name: string, answers: ReadingAnswers): ColourFil
   const cells = (firstLine ?? "")
     .split(separator ?? ",")
     .map((cell) => cell.trim().replace(/^"(.*)"$/, "$1"));
-  if (hasColourHeadings(cells)) return readColourCsv(text, name, answers);
-  const { samples, notes } = readSpectrumCsv(text, name, answers);
+  if (hasColourHeadings(cells)) {
+    const file = readColourCsv(text, name, answers);
+    return { ...file, assumptions: [...tidy.notes, ...file.assumptions] };
+  }
+  const { samples, notes } = readTidySpectra(text, name, answers);
   refuseEitherWay(cells, samples, name);
-  const assumptions = [...notes];
+  const assumptions = [...tidy.notes, ...notes];
   const comments = text.split(/\r\n?|\n/).filter((line) => line.trimStart().startsWith("#"));
   const said = specularIn(comments.slice(0, 20).join(" ; ").slice(0, 2000));
   assumptions.push(
@@ -83,7 +117,7 @@ function readCsv(text: string, name: string, answers: ReadingAnswers): ColourFil
       ? `mirror reflection ${said.mode}, because a comment says "${said.because}"`
       : "the file does not say whether the mirror reflection is included",
   );
-  if (!/[\r\n]/.test(text.slice(text.trimEnd().length))) {
+  if (!/[\r\n]/.test(given.slice(given.trimEnd().length))) {
     assumptions.push("the last line does not end: if the file was cut off, its last value may be too");
   }
   return {
@@ -106,7 +140,8 @@ function refuseRunaway(text: string, name: string): void {
     const ends = sign === "\n" || sign === "\r";
     line = ends ? 0 : line + 1;
     if (ends && ++lines > mostLines) refuse(`there are more than ${mostLines} lines`);
-    blanks = isBlank(text.charCodeAt(i)) ? blanks + 1 : 0;
+    // Empty lines are counted as lines, and tabs stand between the cells of an empty row.
+    blanks = !ends && sign !== "\t" && isBlank(text.charCodeAt(i)) ? blanks + 1 : 0;
     if (line > longestLine) refuse(`a line is longer than ${longestLine} signs`);
     if (blanks > mostBlanks) refuse(`there are more than ${mostBlanks} blanks in a row`);
   }

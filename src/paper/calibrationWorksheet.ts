@@ -36,7 +36,8 @@ export const worksheetSteps: readonly { readonly what: string; readonly why: str
   },
 ];
 
-const films = [
+/** The films of the worksheet. */
+export const worksheetFilms: readonly string[] = [
   "bare card",
   "masstone, thin",
   "masstone, thick",
@@ -46,10 +47,8 @@ const films = [
   "let-down 1:10, thick",
   "let-down 1:40, thin",
   "let-down 1:40, thick",
-  "",
-  "",
-  "",
 ];
+const ownFilms = ["", "", ""];
 
 const textSize = 10;
 
@@ -65,7 +64,7 @@ export function worksheetPage(paste: string): PrintedPage {
 <p class="blanks">${blank("Density, g/mL")}${blank("Volume solids, %")}${blank("Measured by", true)}${blank("on")}${blank("Instrument, light, observer", true)}<span>Specular part: ☐ included ☐ excluded</span></p>
 <section><h2>What to draw down, and why</h2><ol>${worksheetSteps.map(({ what, why }) => `<li><b>${escaped(what)}</b> ${escaped(why)}</li>`).join("")}</ol></section>
 <table><thead><tr><th scope="col">Film</th><th scope="col">paste, g</th><th scope="col">white, g</th><th scope="col">binder, g</th><th scope="col">thickness, µm (dry, wet, gap)</th><th scope="col">over black: file or Lab</th><th scope="col">over white: file or Lab</th></tr></thead>
-<tbody>${films.map(row).join("")}</tbody></table>
+<tbody>${[...worksheetFilms, ...ownFilms].map(row).join("")}</tbody></table>
 <section class="notes"><b>Notes</b></section>
 <p class="foot">Follow the label and the safety data sheet of the paste and the local rules. Ventilate; keep it off the skin.</p>
 </article>`;

@@ -21,3 +21,14 @@ export function specularOf(
 ): SpecularMode {
   return answer === "as target" ? (target?.specular ?? "included") : answer;
 }
+
+/** In words, how a panel or part is taken to have been read, and why. */
+export function specularWords(
+  answer: SpecularMode | "as target",
+  target: { readonly specular: SpecularMode; readonly readWith?: string } | undefined,
+): string {
+  const taken = `${specularOf(answer, target) === "included" ? "with" : "without"} the surface reflection`;
+  if (answer !== "as target") return `Taken as read ${taken}, as was said here.`;
+  if (!target) return `Taken as read ${taken}: no target says otherwise.`;
+  return `Taken as read ${taken}, as the target was${target.readWith ? `, with ${target.readWith}` : ""}.`;
+}

@@ -1,6 +1,8 @@
 import * as v from "valibot";
-import { LabToXYZ } from "../colour/Lab.ts";
+import { deltaE2000 } from "../colour/difference.ts";
+import { LabToXYZ, XYZToLab } from "../colour/Lab.ts";
 import type { ObserverName } from "../colour/observer.ts";
+import type { TristimulusWeights } from "../colour/weights.ts";
 import type { SpecularMode } from "../optics/interface.ts";
 import { illuminantNames } from "../tables/illuminants.ts";
 import { weightsFor } from "../tables/weights.ts";
@@ -56,9 +58,38 @@ export type SurfaceAnswer = SpecularMode | "unknown";
 
 /** Least share of the white in the three tristimulus values of a Lab, 0…1. */
 export function darkestShare({ L, a, b, observer, illuminant }: StatedLabParameter): number {
-  const { white } = weightsFor(observer, illuminant);
-  const XYZ = LabToXYZ([L, a, b], white, new Float64Array(3));
+  return darkestShareOf([L, a, b], weightsFor(observer, illuminant));
+}
+
+/** The same for a Lab stated for the white of these weights. */
+export function darkestShareOf(Lab: ArrayLike<number>, { white }: Pick<TristimulusWeights, "white">): number {
+  const XYZ = LabToXYZ(Lab, white, new Float64Array(3));
   return Math.min(...XYZ.map((value, i) => value / white[i]));
+}
+
+/** What a reading means with and without the surface reflection in it: CIELAB of the colour below the surface. */
+interface BothWays {
+  /** undefined where nothing would be left below the surface */
+  readonly ifIncluded: Float64Array | undefined;
+  readonly ifExcluded: Float64Array;
+  /** ΔE00 between the two */
+  readonly apart: number | undefined;
+}
+
+/**
+ * Where nobody knows whether the surface is in a reading: the colour below the surface either way. The surface adds the same
+ * share k1 of the light at every wavelength (Saunderson 1942), so that no spectrum is needed.
+ */
+export function bothWays(
+  Lab: ArrayLike<number>,
+  { white }: Pick<TristimulusWeights, "white">,
+  k1: number,
+): BothWays {
+  const XYZ = LabToXYZ(Lab, white, new Float64Array(3)).map((value, i) => value - k1 * white[i]);
+  const ifExcluded = Float64Array.from(Lab);
+  if (XYZ.some((value) => value <= 0)) return { ifIncluded: undefined, ifExcluded, apart: undefined };
+  const ifIncluded = XYZToLab(XYZ, white, new Float64Array(3));
+  return { ifIncluded, ifExcluded, apart: deltaE2000(ifIncluded, ifExcluded) };
 }
 
 /**

@@ -7,6 +7,10 @@ export type Target = SpectralTarget | LabTarget;
 interface AnyTarget {
   readonly label: string;
   readonly specular: SpecularMode;
+  /** the instrument it was read with, where it was named: the other readings of a job go by it */
+  readonly readWith?: string;
+  /** how far readings of one spot with it usually lie from their mean, ΔE00 */
+  readonly readSpread?: number;
 }
 
 interface SpectralTarget extends AnyTarget {

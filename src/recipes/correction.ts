@@ -51,6 +51,8 @@ export interface CorrectionRequest {
   readonly maxGrowth?: number;
   /** Good enough as it is: ΔE00 in the main light, in others over their weight; 0.5 when left out. */
   readonly tolerance?: number;
+  /** One standard deviation of the reading, ΔE00, where the instrument's own is known; from the trust in it when left out. */
+  readonly readingDoubt?: number;
   /** What a correction aims at, objective in ΔE00; the tolerance less its doubt when left out. */
   readonly aim?: number;
   /** How each component is measured out; 0.01 g on a balance when left out. */
@@ -130,7 +132,7 @@ export function correctBatch(request: CorrectionRequest): Correction {
   forward.labsInto(nothing, potLab);
   const wrong = faults(match.targets[0], potLab.subarray(3 * worstGround * match.lights.length));
   // What additions do is foretold as well as K/S is known: off by that share of the way.
-  const doubt = Math.hypot(readingDoubt(full), full.trust.ratio * before);
+  const doubt = Math.hypot(full.readingDoubt ?? readingDoubt(full), full.trust.ratio * before);
   const aim = full.aim ?? Math.max(leastAim * tolerance, tolerance - doubt);
   const outcome = {
     ...{ before, differencesBefore, tolerance, doubt, aim, discrepancy },
@@ -279,6 +281,7 @@ function checkCorrection({
   maxGrowth,
   tolerance,
   aim,
+  readingDoubt,
   units,
   maxLoading,
 }: FullRequest): void {
@@ -303,6 +306,7 @@ function checkCorrection({
   aboveZero("greatest growth", maxGrowth);
   atLeastZero("tolerance", tolerance);
   if (aim !== undefined) atLeastZero("aim", aim);
+  if (readingDoubt !== undefined) atLeastZero("doubt of the reading", readingDoubt);
   ofLength("units", units, components.length);
   units.forEach((unit, j) => {
     if (unit.kind === "grams") aboveZero(`balance step for ${components[j].name}`, unit.step, "g");

@@ -56,7 +56,7 @@ export class LibraryPanel extends Panel {
     const older = used.filter((cell) => (cell.library?.version ?? 0) < latest);
     return html`<li>
       <span>
-        <strong>${title}</strong>, ${known?.label ?? kind}, version ${latest} of ${timeWords(saved)}${
+        <strong>${title}</strong>, ${known?.label ?? kind.replaceAll("-", " ")}, version ${latest} of ${timeWords(saved)}${
           used.length > 0 ? `, used here${older.length > 0 ? " in an older version" : ""}` : ""
         }
       </span>

@@ -3,6 +3,7 @@ import { customElement, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
 import { growingRegistry, needsApart } from "../../cells/registry.ts";
 import type { SetRequest } from "../controls/cellView.ts";
+import type { HabitRequest } from "../controls/habitChooser.ts";
 import type { RunRequest } from "../controls/longReading.ts";
 import type { Apart } from "../graph/apart.ts";
 import type { CellKind } from "../graph/defineCell.ts";
@@ -12,6 +13,7 @@ import type { Coverage } from "../ports/coverage.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 import type { CellFrame } from "./cellFrame.ts";
 import "./cellFrame.ts";
+import type { LibraryHabits } from "./habitShelf.ts";
 import { library } from "./libraryIndex.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 import { openJournals } from "./offlineJournal.ts";
@@ -62,6 +64,14 @@ export class Workbench extends LitElement {
   /** Name of the notebook that is to be open. */
   #wanted = "";
   readonly #tabs = browserTabs();
+  #shelf: Promise<LibraryHabits> | undefined;
+  readonly #habits = () => {
+    this.#shelf ??= import("./habitShelf.ts").then(
+      ({ LibraryHabits }) => new LibraryHabits(library, service, () => this.store?.document.cells ?? []),
+    );
+    return this.#shelf;
+  };
+  readonly #jobChanged = () => void this.#shelf?.then((habits) => habits.jobChanged());
   readonly #keys = new UndoKeys(this, {
     undo: () => this.renderRoot.querySelector("bole-save-bar")?.undo(),
     redo: () => this.renderRoot.querySelector("bole-save-bar")?.redo(),
@@ -88,6 +98,7 @@ export class Workbench extends LitElement {
     on<{ id: string; action: string }>("bole-act", ({ id, action }) => void this.store?.act(id, action));
     on<{ id: string }>("bole-go", ({ id }) => this.#go(id));
     on<RunRequest>("bole-run", (request) => request.runBy(runTask));
+    on<HabitRequest>("bole-habits", (request) => void this.#habits().then((habits) => request.use(habits)));
     on<{ id: string }>("bole-formula", ({ id }) => void this.#help(id));
   }
 
@@ -150,12 +161,14 @@ export class Workbench extends LitElement {
       );
       store.addEventListener("outcomes", () => this.requestUpdate());
       store.addEventListener("document", () => {
+        this.#jobChanged();
         this.#keys.taken();
         this.requestUpdate();
       });
       store.addEventListener("message", (event) => this.#tell((event as CustomEvent<Message>).detail));
       this.#open = open;
       this.store = store;
+      this.#jobChanged();
       this.opening = store.document.cells.length > 0;
       // The guide lies over the lower edge, so nothing moves when it comes.
       void (this.opening ? firstView : Promise.resolve()).then(() => import("./nextStepGuide.ts"));

@@ -1,4 +1,6 @@
 import { SpectrumFileError } from "./spectrumFileError.ts";
+import type { LayoutAnswers } from "./tableLayout.ts";
+import type { DecimalMark } from "./tableNumbers.ts";
 
 /** Scale of reflectances: fractions 0 to 1, per cent, or each sample as its own numbers say. */
 export type StatedScale = "fraction" | "percent" | "each";
@@ -12,10 +14,16 @@ export interface ReadingAnswers {
   readonly jumps?: "keep";
   readonly beside?: "spectrum";
   readonly hue?: "degrees" | "radians";
+  /** which sign stands before the decimals */
+  readonly decimal?: DecimalMark;
+  /** what the amounts of drawdowns were measured by */
+  readonly basis?: "mass" | "volume" | "dry volume";
+  /** rows and columns that were taken for something else than they are */
+  readonly layout?: LayoutAnswers;
 }
 
 /** What is doubtful in a file. */
-export type DoubtName = keyof ReadingAnswers;
+export type DoubtName = Exclude<keyof ReadingAnswers, "layout">;
 
 /** A question about a file, with its possible answers, and the options that give them where the command line reads such files. */
 interface Doubt {
@@ -53,6 +61,21 @@ export const doubts: Readonly<Record<DoubtName, Doubt>> = {
     answers: [
       { value: "degrees", label: "Degrees" },
       { value: "radians", label: "Radians" },
+    ],
+  },
+  decimal: {
+    question: "Does the comma in the numbers stand before the decimals or between the thousands?",
+    answers: [
+      { value: "comma", label: "Before the decimals", option: "--decimal comma" },
+      { value: "point", label: "Between the thousands", option: "--decimal point" },
+    ],
+  },
+  basis: {
+    question: "Were the amounts weighed or measured by volume?",
+    answers: [
+      { value: "mass", label: "Weighed (g)", option: "--basis mass" },
+      { value: "volume", label: "By volume (mL)", option: "--basis volume" },
+      { value: "dry volume", label: "Shares of the dry film", option: "--basis dry" },
     ],
   },
 };

@@ -34,8 +34,12 @@ export function holdsColoursOnly(text: string, fileName: string, answers: Readin
  *
  * @throws SpectrumFileError that names file, row and field, and a way out
  */
-export function readDrawdownColours(text: string, fileName: string): DrawdownColours {
-  const { settings, columns, rows, notes } = readDrawdownRows(text, fileName);
+export function readDrawdownColours(
+  text: string,
+  fileName: string,
+  answers: ReadingAnswers = {},
+): DrawdownColours {
+  const { settings, columns, rows, notes } = readDrawdownRows(text, fileName, answers);
   if (!columns.Lab) {
     throw new SpectrumFileError(fileName, "there are no columns L*, a* and b*", "Add them");
   }

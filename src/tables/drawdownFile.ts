@@ -13,11 +13,12 @@
  *
  * DrawdownColumns, in any order, before the wavelengths:
  * - label (required): name of the film. Rows with one label are one film, drawn down in one pull: they must agree in
- *   amounts and thickness. The label "bare" is the uncoated card. Rows with the same label and ground are repeats and are
- *   averaged.
+ *   amounts and thickness. The label "bare" or "bare card" is the uncoated card. Rows with the same label and ground are
+ *   repeats and are averaged; rows without a reading are passed over.
  * - ground: what lies under the film, in any words: black, white… ("ground" when there is no such column).
  * - specular: included or excluded (included when left out, with a note).
- * - basis: volume, mass (both wet) or dry volume (volume when left out, with a note).
+ * - basis: volume, mass (both wet) or dry volume. Where more than one thing was poured it has to be said: in this column, by
+ *   a comment "# basis: mass", by units in the headings ("amount of paste (g)", "amount of pw6, mL"), or as an answer.
  * - amount of paste, amount of NAME…: what was poured together, in one unit for each row; NAME is the id or name of a
  *   known component. Without such columns every film is the paste alone.
  * - thickness, at most one filled in each row: dry_um (dry film), wet_um (wet film), gap_um (gap of the applicator), or

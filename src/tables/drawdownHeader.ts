@@ -33,7 +33,7 @@ export interface DrawdownColumns {
   place: Record<"label" | "ground" | "specular" | "basis" | "error_percent", number>;
   thickness: { basis: "dry" | "wet" | "gap" | "amount"; column: number; heading: string }[];
   /** paste first; column −1 = no such column */
-  amounts: { name: string; column: number }[];
+  amounts: { name: string; column: number; unit?: "mass" | "volume" }[];
   wavelengths: { nm: number; column: number }[];
   /** columns of L*, a*, b*, when all three are there */
   Lab?: readonly [number, number, number];
@@ -76,6 +76,15 @@ function settingOf(line: string): [key: string, value: string] {
   return [start.slice(1, colon).trim(), start.slice(colon + 1, end).trimStart()];
 }
 
+/** The name in a heading such as "paste (g)" or "white, mL", and what its unit says. */
+function withoutUnit(name: string): { name: string; unit?: "mass" | "volume" } {
+  const found = /^(.{1,200}?)(?:, ?| ?[([])(g|grams?|mL|millilit(?:re|er)s?)[)\]]?$/i.exec(
+    name.slice(0, 260),
+  );
+  if (!found) return { name };
+  return { name: found[1].trim(), unit: /^g/i.test(found[2]) ? "mass" : "volume" };
+}
+
 /** Reads the heading. @throws SpectrumFileError */
 export function columnsOf({ row, cells: header }: CellRow, fileName: string): DrawdownColumns {
   const fault = (problem: string, wayOut: string, field?: string) =>
@@ -102,13 +111,13 @@ export function columnsOf({ row, cells: header }: CellRow, fileName: string): Dr
       const basis = thicknessColumns[name as keyof typeof thicknessColumns];
       columns.thickness.push({ basis, column, heading });
     } else if (name.startsWith("amount of ")) {
-      const component = heading.slice("amount of ".length).trim();
+      const { name: component, unit } = withoutUnit(heading.slice("amount of ".length).trim());
       if (component === "" || component.length > drawdownFileLimits.name) {
         const range = `1 to ${drawdownFileLimits.name} signs`;
         throw fault(`the name of a component has ${component.length} signs`, `Use ${range}`, heading);
       }
-      if (component.toLowerCase() === "paste") columns.amounts[0].column = column;
-      else columns.amounts.push({ name: component, column });
+      if (component.toLowerCase() === "paste") columns.amounts[0] = { name: "paste", column, unit };
+      else columns.amounts.push({ name: component, column, unit });
     } else if (/^(?:L|a|b)\*?$/.test(heading)) Lab[heading[0] as keyof typeof Lab] = column;
     else {
       throw fault(

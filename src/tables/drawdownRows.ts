@@ -1,4 +1,5 @@
-import type { ReadingAnswers } from "./doubt.ts";
+import { isBareCard } from "./bareCard.ts";
+import { DoubtfulFileError, type ReadingAnswers } from "./doubt.ts";
 import {
   columnsOf,
   type DrawdownColumns,
@@ -10,6 +11,7 @@ import { commentsOf, refuseOtherKind } from "./readingKind.ts";
 import { scaleInRemarks, scaleOfReadings } from "./readingScale.ts";
 import { SpectrumFileError } from "./spectrumFileError.ts";
 import { type CellRow, numberOf, readCells } from "./spectrumFileText.ts";
+import { tidyTable } from "./tidyTable.ts";
 
 /** A row as it stands in the file. */
 export interface DrawdownRow {
@@ -43,15 +45,21 @@ interface DrawdownRows {
  *
  * @throws SpectrumFileError that names file, row and field, and a way out
  */
-export function readDrawdownRows(text: string, fileName: string, answers: ReadingAnswers = {}): DrawdownRows {
-  if (text.length > drawdownFileLimits.characters) {
+export function readDrawdownRows(
+  given: string,
+  fileName: string,
+  answers: ReadingAnswers = {},
+): DrawdownRows {
+  if (given.length > drawdownFileLimits.characters) {
     throw new SpectrumFileError(
       fileName,
       "the file is larger than 10 MB",
       "Split it, or leave out what is not needed",
     );
   }
-  const notes: string[] = [];
+  const tidy = tidyTable(given, fileName, { answers, isHead: namesFilms, sparse: true });
+  const { text } = tidy;
+  const notes = [...tidy.notes];
   const comments = commentsOf(text);
   for (const comment of comments) refuseOtherKind(comment, fileName, "a comment");
   const settings = settingsOf(text, fileName);
@@ -73,8 +81,43 @@ export function readDrawdownRows(text: string, fileName: string, answers: Readin
   }
   const scale =
     columns.wavelengths.length > 0 ? scaleOf(body, columns, fileName, comments, answers, notes) : 1;
-  const rows = body.map((row) => rowOf(row, columns, scale, fileName, notes));
+  const basis = answers.basis ?? basisSaid(columns, comments);
+  const read = withReadings(body, columns);
+  if (read.length < body.length && read.length > 0) {
+    notes.push(`rows without a reading were passed over: ${body.length - read.length}`);
+  }
+  const rows = (read.length > 0 ? read : body).map((row) =>
+    rowOf(row, columns, scale, basis, fileName, notes),
+  );
   return { settings, columns, rows, notes };
+}
+
+/** Whether a row names the columns of drawdowns: what lies above it is a title. */
+export function namesFilms(cells: readonly string[]): boolean {
+  const names = cells.map((cell) => cell.toLowerCase());
+  return (
+    names.includes("label") || names.includes("ground") || names.some((name) => name.startsWith("amount of "))
+  );
+}
+
+/** The basis that a comment ("# basis: mass") or the headings ("amount of paste (g)") say, where they agree. */
+function basisSaid(
+  { amounts }: DrawdownColumns,
+  comments: readonly string[],
+): DrawdownRow["basis"] | undefined {
+  const said = new Set<DrawdownRow["basis"]>();
+  for (const comment of comments) {
+    const [, word] = /^\s*#\s*basis\s*:\s*(dry volume|volume|mass)\b/i.exec(comment) ?? [];
+    if (word) said.add(word.toLowerCase() as DrawdownRow["basis"]);
+  }
+  for (const { unit } of amounts) if (unit) said.add(unit);
+  return said.size === 1 ? [...said][0] : undefined;
+}
+
+/** The rows that hold a reading: those of a table that is only partly filled in. */
+function withReadings(body: readonly CellRow[], { wavelengths, Lab }: DrawdownColumns): readonly CellRow[] {
+  const columns = [...wavelengths.map(({ column }) => column), ...(Lab ?? [])];
+  return body.filter(({ cells }) => columns.some((column) => cells[column] !== ""));
 }
 
 /**
@@ -112,6 +155,7 @@ function rowOf(
   { row, cells }: CellRow,
   columns: DrawdownColumns,
   scale: number,
+  answered: DrawdownRow["basis"] | undefined,
   fileName: string,
   notes: string[],
 ): DrawdownRow {
@@ -148,7 +192,7 @@ function rowOf(
   const thickness = thicknessOf(columns, cells, number, fault);
   const named = text(place.label).slice(0, 200);
   const nothingLaid = typeof thickness === "object" && thickness.basis === "amount" && thickness.value === 0;
-  const bare = named.toLowerCase() === "bare" || nothingLaid;
+  const bare = isBareCard(named) || nothingLaid;
   if (named === "" && place.label >= 0) throw fault("the label is empty", "Name the film", place.label);
   const amounts = columns.amounts.map(({ column }) => number(column, 0, 1e9) ?? 0);
   if (columns.amounts[0].column < 0) amounts[0] = 1;
@@ -159,8 +203,22 @@ function rowOf(
       columns.amounts[0].column,
     );
   }
-  const several = columns.amounts.length > 1;
-  const allowed = ["volume", "mass", "dry volume"] as const;
+  const poured = amounts.filter((amount) => amount > 0).length;
+  /** The paste alone is whole by any basis; a wet thickness needs to know that its amount was a wet one. */
+  const basisOf = (count: number): DrawdownRow["basis"] => {
+    const usual = count > 1 ? answered : columns.amounts.length > 1 ? "volume" : "dry volume";
+    if (text(place.basis) === "" && usual === undefined) {
+      throw new DoubtfulFileError(
+        "basis",
+        fileName,
+        "the file does not say whether the amounts were weighed or measured by volume",
+        row,
+        place.basis < 0 ? header[columns.amounts[0].column] : header[place.basis],
+      );
+    }
+    if (text(place.basis) === "" && columns.amounts.length === 1) return "dry volume";
+    return choice(place.basis, ["volume", "mass", "dry volume"], usual ?? "volume", "basis of the amounts");
+  };
   const wavelengths: number[] = [];
   const values: number[] = [];
   const { least, most } = drawdownFileLimits.reading;
@@ -177,11 +235,7 @@ function rowOf(
     bare,
     ground: text(place.ground).slice(0, 100) || "ground",
     specular: choice(place.specular, ["included", "excluded"], "included", "specular part"),
-    // The paste alone is whole by any basis; a wet thickness needs to know that its amount was a wet one.
-    basis:
-      !bare && (several || text(place.basis) !== "")
-        ? choice(place.basis, allowed, "volume", "basis of the amounts")
-        : "dry volume",
+    basis: bare ? "dry volume" : basisOf(poured),
     amounts,
     thickness,
     errorPercent: number(place.error_percent, 0.01, 300),

@@ -10,9 +10,12 @@
  * - `set_aside`: anything in it, such as the reason, keeps the row from being learnt from.
  */
 
+import { isBareCard } from "./bareCard.ts";
+import { namesFilms } from "./drawdownRows.ts";
 import { SpectrumFileError } from "./spectrumFileError.ts";
 import { wavelengthOf } from "./spectrumFileForms.ts";
 import { type CellRow, numberOf, readCells } from "./spectrumFileText.ts";
+import { tidyTable } from "./tidyTable.ts";
 
 /** Limits of a file of films. */
 const limits = {
@@ -90,8 +93,9 @@ interface Columns {
 export function readShelfFile(text: string, fileName: string): ShelfFile {
   const fault = (problem: string, wayOut: string) => new SpectrumFileError(fileName, problem, wayOut);
   if (text.length > limits.characters) throw fault("the file is larger than 20 MB", "Split it");
-  const notes: string[] = [];
-  const [header, ...body] = readCells(text, fileName, notes);
+  const tidy = tidyTable(text, fileName, { isHead: namesFilms, sparse: true });
+  const notes = [...tidy.notes];
+  const [header, ...body] = readCells(tidy.text, fileName, notes);
   const columns = columnsOf(header, fileName);
   if (body.length === 0) throw fault("there are no rows below the heading", "Add a row for each reading");
   if (body.length > limits.rows) {
@@ -226,7 +230,7 @@ function rowOf(
   const nothing = typeof thickness === "object" && thickness.basis === "amount" && thickness.value === 0;
   const label = text("label").slice(0, limits.name) || (place.has("label") ? "" : `row ${row}`);
   if (label === "") throw fault("the label is empty", "Name the film", at("label"));
-  const bare = label.toLowerCase() === "bare" || nothing;
+  const bare = isBareCard(label) || nothing;
   const amounts = columns.amounts.map(({ column }) => (column < 0 ? 1 : (number(column, 0, 1e9) ?? 0)));
   if (!bare && amounts.every((amount) => amount === 0)) {
     const wayOut = 'Fill in the amounts (above 0), or call the row "bare"';

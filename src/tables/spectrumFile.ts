@@ -16,6 +16,7 @@ import {
   type SpectrumCells,
 } from "./spectrumFileForms.ts";
 import { readCells } from "./spectrumFileText.ts";
+import { tidyTable } from "./tidyTable.ts";
 
 export { SpectrumFileError } from "./spectrumFileError.ts";
 
@@ -60,6 +61,13 @@ export function readSpectrumCsv(text: string, fileName: string, answers: Reading
       "Split it, or leave out what is not needed",
     );
   }
+  const tidy = tidyTable(text, fileName, { answers });
+  const { samples, notes } = readTidySpectra(tidy.text, fileName, answers);
+  return { samples, notes: [...tidy.notes, ...notes] };
+}
+
+/** The same for a table that was brought into order (tidyTable.ts). @throws SpectrumFileError */
+export function readTidySpectra(text: string, fileName: string, answers: ReadingAnswers): SpectrumFile {
   const notes: string[] = [];
   const rows = readCells(text, fileName, notes);
   const comments = commentsOf(text);

@@ -1,4 +1,5 @@
 import { wavelengths as wavelengthsOf, workingGrid } from "../colour/grid.ts";
+import { isBareCard } from "./bareCard.ts";
 import type { FilmThickness } from "./drawdownFilms.ts";
 import type { DrawdownSettings } from "./drawdownHeader.ts";
 
@@ -123,8 +124,8 @@ function checkFilms(films: WrittenDrawdowns["films"]): void {
   for (const { label, amounts } of films) {
     const name = oneLine(label);
     if (name === "") throw new RangeError("a film has no label: name it");
-    if (name.toLowerCase() === "bare")
-      throw new RangeError('a film is called "bare", which means the uncoated card: name it differently');
+    if (isBareCard(name))
+      throw new RangeError(`a film is called "${name}", which means the uncoated card: name it differently`);
     if (seen.has(name)) throw new RangeError(`two films are called "${name}": give them different labels`);
     seen.add(name);
     if (!amounts.some((amount) => amount > 0))

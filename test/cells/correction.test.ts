@@ -4,6 +4,7 @@ import exampleText from "../../data/examples/put-a-mix-right.json?raw";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
+import { specularWords } from "../../src/ports/specularParameter.ts";
 import { computed } from "./computed.ts";
 
 const example = parseNotebook(exampleText);
@@ -99,4 +100,45 @@ describe("correction by additions, in the notebook", () => {
     expect(outcome).toMatchObject({ status: "error", field, bug: false });
     expect((outcome as { message: string }).message).toMatch(message);
   });
+
+  // identity: the doubt is the hypotenuse of that of the reading and that of the prediction
+  test("an instrument that scatters more leaves less of the tolerance to aim at", async () => {
+    const target = example.cells.find(({ kind }) => kind === "target")!.id;
+    const doubtOf = async (spread: number | null) =>
+      ((await computed(setParameters(example, target, { spread }))).lastValue("put-right") as CorrectedPot)
+        .correction;
+    const [none, some, more] = [await doubtOf(null), await doubtOf(0), await doubtOf(0.4)];
+    expect(more.doubt).toBeCloseTo(Math.hypot(some.doubt, 0.4), 9);
+    expect(none.doubt).toBeGreaterThan(some.doubt);
+    expect(more.aim).toBeLessThan(some.aim);
+  });
+
+  // identity: a Lab stated for the light and observer of the viewing cell is that Lab, said or not
+  test("a Lab that is stated for other conditions than the viewing cell's is brought there by a curve", async () => {
+    const Lab = { panel: "lab", specular: "included", L: 40, a: 45, b: 25 };
+    const read = async (readFor: unknown) =>
+      (
+        (await computed(setParameters(example, "put-right", { ...Lab, readFor }))).lastValue(
+          "put-right",
+        ) as CorrectedPot
+      ).panelLab;
+    const plain = await read(null);
+    expect(await read({ illuminant: "D65", observer: "1964-10" })).toEqual(plain);
+    const other = await read({ illuminant: "A", observer: "1931-2" });
+    // A red read under the light of lamps is less red in daylight (from memory: colour constancy of reds).
+    expect(other[1]).toBeLessThan(plain[1] - 1);
+  });
+});
+
+// identity: the words say what specularOf takes
+test.each([
+  [
+    "as target",
+    { specular: "excluded", readWith: "Pocket sensor" },
+    "without the surface reflection, as the target was, with Pocket sensor.",
+  ],
+  ["as target", undefined, "with the surface reflection: no target"],
+  ["included", { specular: "excluded" }, "with the surface reflection, as was said here."],
+] as const)("how a panel is taken to have been read: %s", (answer, target, words) => {
+  expect(specularWords(answer, target)).toContain(words);
 });

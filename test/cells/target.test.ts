@@ -5,7 +5,7 @@ import { takenColours } from "../../cells/target/view/taken.ts";
 import lanternRoomText from "../../data/examples/the-lantern-room.json?raw";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
-import { reflectanceToLab } from "../../src/colour/Lab.ts";
+import { LabToXYZ, reflectanceToLab, XYZToLab } from "../../src/colour/Lab.ts";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { setLinks, setParameters } from "../../src/document/operations.ts";
 import { previewOf } from "../../src/exchange/preview.ts";
@@ -13,7 +13,9 @@ import { readColourFile } from "../../src/exchange/readColourFile.ts";
 import { readLabText } from "../../src/exchange/readLab.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import type { Outcome } from "../../src/graph/outcome.ts";
+import { bothWays } from "../../src/ports/statedLab.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
+import { type ReadingHabit, withHabit } from "../../src/tables/readingHabit.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 
@@ -312,6 +314,58 @@ describe("what a file leaves unsaid", () => {
     const patch = takenColours({ samples, assumptions, from: "typed", conditions: {} }, present);
     expect(patch.unsaid).toEqual(["specular", "illuminant", "observer"]);
     expect(patch).toMatchObject({ illuminant: "FL11", observer: "1931-2" });
+  });
+
+  test("a named instrument answers for it, and the target says which it was", async () => {
+    const { samples, assumptions } = readLabText("43 51 28", "typed");
+    const habit: ReadingHabit = {
+      name: "Pocket sensor",
+      illuminant: "D65",
+      observer: "1964-10",
+      specular: "excluded",
+    };
+    const filled = samples.map((sample) => withHabit(sample, habit));
+    const patch = takenColours(
+      { samples: filled, assumptions, from: "typed", conditions: {}, habit },
+      present,
+    );
+    expect(patch).toMatchObject({
+      ...{ illuminant: "D65", observer: "1964-10", specular: "excluded" },
+      unsaid: [],
+    });
+    const { value } = await computed(patch);
+    expect(value).toMatchObject({ specular: "excluded", readWith: "Pocket sensor" });
+    // An instrument of which nobody knows is no open question any more: the colour itself is asked.
+    const open: ReadingHabit = { ...habit, specular: "unknown" };
+    const unknown = samples.map((sample) => withHabit(sample, open));
+    expect(
+      takenColours({ samples: unknown, assumptions, from: "typed", conditions: {}, habit: open }, present),
+    ).toMatchObject({ specular: "unknown", unsaid: [] });
+  });
+
+  test("nobody knows: a black tells, a light colour is taken as included, and both are said", async () => {
+    // source: Saunderson 1942: with the surface counted in nothing reads below k1 = 0.04, L* 23.7
+    const black = await computed({ source: "lab", L: 18, a: 0, b: 0, specular: "unknown" });
+    expect(black.value.specular).toBe("excluded");
+    expect(black.notes.join("\n")).toContain("below the 4.0 % that the surface alone reflects");
+    const red = await computed({ source: "lab", L: 60, a: 10, b: 10, specular: "unknown" });
+    expect(red.value.specular).toBe("included");
+    expect(red.notes.join("\n")).toContain("the colour does not tell");
+  });
+
+  test("what either answer would mean: the surface adds k1 to every share of the white", () => {
+    const weights = weightsFor("1964-10", "D65");
+    const { ifIncluded, ifExcluded, apart } = bothWays([40, 45, 25], weights, 0.04);
+    // identity: what was taken off, put back
+    const XYZ = LabToXYZ(ifIncluded!, weights.white, new Float64Array(3)).map(
+      (v, i) => v + 0.04 * weights.white[i],
+    );
+    XYZToLab(XYZ, weights.white, new Float64Array(3)).forEach((v, i) =>
+      expect(v).toBeCloseTo([40, 45, 25][i], 9),
+    );
+    expect([...ifExcluded]).toEqual([40, 45, 25]);
+    expect(apart).toBeGreaterThan(3);
+    expect(bothWays([18, 0, 0], weights, 0.04).ifIncluded).toBeUndefined();
   });
 
   test("XYZ becomes Lab by the light and observer that were asked for", () => {

@@ -44,6 +44,18 @@ describe("bole calibrate", () => {
     expect(held).toBeGreaterThanOrEqual(27); // 90 % of 36 are 32; fewer than 27 in one case of 200
   });
 
+  // identity: the option says what the column would
+  test("amounts with no word on what they were measured by are refused with the option that says it", async () => {
+    const silent = { ...files, "silent.csv": roseFile().replaceAll(",volume,", ",,") };
+    const asked = runCommand(calibrateCommand, silent, "silent.csv");
+    await expect(asked).rejects.toThrow(/--basis mass or --basis volume or --basis dry/);
+    const told = await runCommand(calibrateCommand, silent, "silent.csv", "--basis", "volume");
+    expect(told.answer.absorption).toEqual((await run("rose.csv")).answer.absorption);
+    await expect(runCommand(calibrateCommand, silent, "silent.csv", "--basis", "grams")).rejects.toThrow(
+      "--basis",
+    );
+  });
+
   test("bands from refits, the same for the same seed", async () => {
     const first = await run("rose.csv", "--bootstrap", "40", "--seed", "5");
     expect(first.answer.bands.from).toBe("40 refits");

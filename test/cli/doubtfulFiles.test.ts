@@ -56,3 +56,18 @@ test.each(["0x1F", "0b101", "1e999", "Infinity", "1_000"])("%s is no number", as
   expect(code).toBe(2);
   expect(complaint).toContain(word);
 });
+
+// identity: the same spectrum, written with commas before the decimals that could be marks between thousands
+test("numbers such as 20,125 are refused with the option that says what the comma is; UTF-16 is read", async () => {
+  const nm = Array.from({ length: 36 }, (_, i) => 380 + 10 * i);
+  const text = `nm;seat\n${nm.map((x, i) => `${x};${20 + i},125`).join("\n")}\n`;
+  const bytes = new Uint8Array(Buffer.from(text, "utf16le"));
+  const of = ["lab", "seat.csv", "--observer", "1964-10", "--illuminant", "D65"];
+  const asked = await run(of, { "seat.csv": bytes });
+  expect(asked.code).toBe(2);
+  expect(asked.complaint).toContain("--decimal comma or --decimal point");
+  const told = await run([...of, "--decimal", "comma"], { "seat.csv": bytes });
+  expect(told.code).toBe(0);
+  const plain = await run(of, { "seat.csv": text.replaceAll(",125", ".125") });
+  expect(told.out.replace(/"notes[\s\S]*/, "")).toBe(plain.out.replace(/"notes[\s\S]*/, ""));
+});

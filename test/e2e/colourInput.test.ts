@@ -3,6 +3,7 @@ import { join } from "node:path";
 import type { Locator, Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
 import { deltaE2000 } from "../../src/colour/difference.ts";
+import { previewOf } from "../../src/exchange/preview.ts";
 import { readColourFile } from "../../src/exchange/readColourFile.ts";
 import { writeCgats } from "../../src/exchange/writeCgats.ts";
 import { writeCxf } from "../../src/exchange/writeCxf.ts";
@@ -177,6 +178,16 @@ describe("files that are dropped on the target", () => {
     await expect.poll(() => textOf(target)).toMatch(/One of many\..*This one is the smoothest/);
     await target.locator("bole-chart").scrollIntoViewIfNeeded();
     await target.locator("bole-chart .picture svg").waitFor();
+    const made = page.waitForEvent("download");
+    await target
+      .getByRole("group", { name: "Save the curve made for it" })
+      .getByRole("button", { name: "CSV" })
+      .click();
+    const curve = readFileSync(await (await made).path(), "utf8");
+    expect(curve).toContain("made, not measured");
+    // identity: a curve that was made to have a Lab has it
+    const [sample] = readColourFile("curve.csv", curve).samples;
+    expect(deltaE2000(previewOf(sample).Lab, [44.5, 38, 19.5])).toBeLessThan(0.05);
     for (const [button, form] of [
       ["CSV", "CSV"],
       ["CGATS", "CGATS"],

@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import type { SpectralSample } from "../../src/exchange/colourSample.ts";
 import { previewOf } from "../../src/exchange/preview.ts";
-import { readColourFile } from "../../src/exchange/readColourFile.ts";
+import { formOf, readColourFile } from "../../src/exchange/readColourFile.ts";
 import { doubtOf } from "../../src/tables/doubt.ts";
 import { SpectrumFileError } from "../../src/tables/spectrumFileError.ts";
 import { cases } from "../howMuch.ts";
@@ -71,5 +71,29 @@ describe("files as persons spoil them (invented paints)", () => {
       expect(own, name).toBeDefined();
       expect(own.wrong, name).toBeLessThan(0.02 * Object.values(own).reduce((sum, value) => sum + value, 0));
     }
+  });
+
+  // The same beside what spreadsheets add: what is passed over must not hide a mistake.
+  test(`${cases(2_000)} spoilt tables under a title, with an empty column: none silently wrong`, () => {
+    const wrong: string[] = [];
+    const names = Object.keys(mistakes) as (keyof typeof mistakes)[];
+    let tables = 0;
+    for (let seed = 0; seed < cases(2_000); seed++) {
+      const name = names[seed % names.length];
+      const meant = meantFile(seed);
+      const text = mistakes[name](meant);
+      if (formOf(text) !== "CSV") continue;
+      tables++;
+      const rows = text.trimEnd().split("\n");
+      const wrapped = [
+        "Readings of four panels",
+        "Operator,Ann",
+        ...rows.map((row) => (row.startsWith("#") ? row : `${row},`)),
+      ];
+      const { outcome, words } = outcomeOf(`${wrapped.join("\n")}\n`, meant);
+      if (outcome === "wrong" && !name.startsWith("decimal point")) wrong.push(`${seed} ${name}: ${words}`);
+    }
+    expect(tables).toBeGreaterThan(100);
+    expect(wrong.slice(0, 8)).toEqual([]);
   });
 });

@@ -1,5 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { tableToFill } from "../../src/drawdowns/emptyTable.ts";
+import { doubtOf } from "../../src/tables/doubt.ts";
+import { readDrawdownColours } from "../../src/tables/drawdownColours.ts";
 import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
 import { SpectrumFileError } from "../../src/tables/spectrumFileError.ts";
 
@@ -224,4 +227,69 @@ describe("files that cannot be read are refused with file, row and field", () =>
     );
     expect(readable).toBeGreaterThan(200);
   });
+});
+
+describe("what the amounts were measured by", () => {
+  const noBasis = (text: string) => text.replaceAll(",volume,", ",,");
+  const asks = (text: string): unknown => {
+    try {
+      return read(text);
+    } catch (error) {
+      return doubtOf(error);
+    }
+  };
+
+  test("is asked where more than one thing was poured and nothing says it, and named with its option", () => {
+    expect(asks(noBasis(good))).toBe("basis");
+    expect(() => read(noBasis(good))).toThrow(/row 10, field "basis".*--basis mass or --basis volume/);
+    for (const basis of ["mass", "volume", "dry volume"] as const) {
+      expect(readDrawdownFile(noBasis(good), "panels.csv", { basis }).films[0].basis).toBe(basis);
+    }
+  });
+
+  test("a stated basis stands against an answer for those that are not", () => {
+    const { films } = readDrawdownFile(good, "panels.csv", { basis: "mass" });
+    expect(films[0].basis).toBe("volume");
+  });
+
+  test("is said by a comment, or by the units of the headings", () => {
+    expect(read(`# basis: mass\n${noBasis(good)}`).films[0].basis).toBe("mass");
+    const grams = noBasis(good)
+      .replace("amount of paste", "amount of paste (g)")
+      .replace("amount of binder", "amount of binder (g)");
+    expect(read(grams).films[0].basis).toBe("mass");
+    expect(read(grams).components).toEqual(["binder"]);
+    expect(read(grams.replaceAll("(g)", "(mL)")).films[0].basis).toBe("volume");
+    expect(asks(grams.replace("binder (g)", "binder (mL)"))).toBe("basis");
+  });
+
+  test("is not asked for the paste alone", () => {
+    expect(read(fileOf(mass("m", "black", 0.1, ",5,0,20,"))).films).toHaveLength(1);
+  });
+});
+
+test.each(["bare", "Bare card", "uncoated chart", "bare paper"])("%s is the uncoated card", (label) => {
+  expect(read(good.replaceAll("\nbare,", `\n${label},`)).bare).toHaveLength(2);
+});
+
+test("an empty table to fill in is read back once something is filled in, in grams", () => {
+  const empty = tableToFill({
+    paste: 'Rose, "deep"',
+    others: ["pw6", "binder"],
+    films: ["bare card", "masstone, thin", "let-down 1:10, thick"],
+    readings: "colours",
+  });
+  const filled = empty
+    .replace(/^bare card,black.*$/m, "bare card,black,included,,,,,,,,25.9,0.1,-0.1")
+    .replace(
+      /^"masstone, thin",black.*$/m,
+      '"masstone, thin",black,included,mass,40,0,60,,80,,29.2,11.4,-4.4',
+    );
+  const file = readDrawdownColours(filled, "filled.csv");
+  expect(file.films).toMatchObject([
+    { label: "masstone, thin", basis: "mass", amounts: [40, 0, 60], thickness: { basis: "wet", value: 80 } },
+  ]);
+  expect(file.bare).toHaveLength(1);
+  expect(file.settings.paste).toContain("Rose");
+  expect(file.notes.join()).toContain("rows without a reading were passed over: 4");
 });

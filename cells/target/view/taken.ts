@@ -10,19 +10,21 @@ type Parameters = ParameterValues<typeof target.parameters>;
 
 /** The target's parameters for colours that were taken from a file or typed. */
 export function takenColours(
-  { samples, assumptions, from, conditions }: TakenColours<ColourSample>,
+  { samples, assumptions, from, conditions, habit }: TakenColours<ColourSample>,
   present: Pick<Parameters, "specular" | "illuminant" | "observer">,
 ): Partial<Parameters> {
   const kept = samples.map((sample) =>
     keptSample(sample, conditions as { observer?: ObserverName; illuminant?: string }),
   );
   const [first] = kept;
+  const specular = first.specular ?? habit?.specular;
   const common = {
     readings: kept.length > 1 ? kept.map(asReading) : [],
     assumptions: assumptions.slice(0, 60).map((text) => text.slice(0, 600)),
-    ...(first.specular === undefined ? {} : { specular: first.specular }),
+    ...(specular === undefined ? {} : { specular }),
+    ...(habit ? { habit: habit.name.slice(0, 200), spread: habit.spread ?? null } : {}),
   };
-  const unsaid: Unsaid[] = first.specular === undefined ? ["specular"] : [];
+  const unsaid: Unsaid[] = specular === undefined ? ["specular"] : [];
   if (first.kind === "spectrum") {
     const { label, wavelengths, values } = first;
     const spectrum = { label, origin: from.slice(0, 400), wavelengths, values };
