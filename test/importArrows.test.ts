@@ -24,6 +24,7 @@ const allowed: Record<string, readonly string[]> = {
     "src/colour",
   ],
   "src/drawdowns": [
+    "src/ledger",
     "src/tasks",
     "src/calibration",
     "src/exchange",
@@ -46,7 +47,6 @@ const allowed: Record<string, readonly string[]> = {
   "src/ledger": [
     "src/tasks",
     "src/shelf",
-    "src/drawdowns",
     "src/tables",
     "src/fit",
     "src/coating",
@@ -86,7 +86,15 @@ const allowed: Record<string, readonly string[]> = {
     "src/tasks",
     "src/fit",
   ],
-  "src/job": ["src/ports", "src/coating", "src/optics", "src/colour", "src/tables", "src/graph"],
+  "src/job": [
+    "src/ledger",
+    "src/ports",
+    "src/coating",
+    "src/optics",
+    "src/colour",
+    "src/tables",
+    "src/graph",
+  ],
   "src/paper": ["src/job", "src/ports", "src/coating", "src/colour"],
   "src/controls": ["src/ledger", "src/charts", "src/graph", "src/tables", "src/tasks", "src/colour"],
   "src/drawdownEditor": [

@@ -4,6 +4,8 @@ import { usualDropsPerMl } from "../../src/coating/drops.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import type { JobRecord } from "../../src/job/jobRecord.ts";
+import { colourRead } from "../../src/job/panelsForLedger.ts";
+import type { Panel } from "../../src/ledger/panel.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { type Pot, potSchema } from "../../src/ports/pot.ts";
@@ -31,6 +33,8 @@ export interface CorrectedPot {
   readonly panelLab: Float64Array;
   readonly panelXYZ: Float64Array;
   readonly targetXYZ: Float64Array;
+  /** The panel as it was read, for the ledger: number of its part from 0, or none for one that hides everything. */
+  readonly read: { readonly part: number | undefined; readonly reading: Panel["reading"] };
 }
 
 export const correction = defineJobCell({
@@ -213,6 +217,18 @@ export const correction = defineJobCell({
       panelLab: read.Lab,
       panelXYZ: read.XYZ,
       targetXYZ: targetSeen.XYZ,
+      read: {
+        part: p.panelPart === 0 ? undefined : p.panelPart - 1,
+        reading:
+          p.panel === "spectrum" && p.spectrum
+            ? {
+                kind: "spectrum",
+                specular: specularOf(p.specular, target),
+                wavelengths: p.spectrum.wavelengths,
+                values: p.spectrum.values,
+              }
+            : colourRead(p, specularOf(p.specular, target), coverage),
+      },
     };
   },
   summarise: ({ correction: result, components, newMix }) => ({

@@ -5,6 +5,7 @@ import { CellView } from "../../src/controls/cellView.ts";
 import { differenceText, LabText } from "../../src/controls/numbers.ts";
 import { panel, screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
+import "../../src/controls/toLedger.ts";
 import { UntilEdited } from "../../src/controls/untilEdited.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -16,6 +17,8 @@ import {
   typicalMiss,
   withEntries,
 } from "../../src/job/jobRecord.ts";
+import { recordPanels } from "../../src/job/panelsForLedger.ts";
+import { specularOf } from "../../src/ports/specularParameter.ts";
 import { plural } from "../../src/words/plural.ts";
 import { historyIn, jobRecord } from "./define.ts";
 import { recordChart } from "./view/recordChart.ts";
@@ -58,6 +61,17 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
         <button ?disabled=${!value?.parts.some((part) => part.measured)} @click=${() => this.act("keep")}>
           ${jobRecord.actions?.keep.label}
         </button>
+        ${
+          value
+            ? html`<bole-to-ledger
+                .panels=${recordPanels(value, this.parameters.measured, {
+                  specular: specularOf(this.parameters.specular, value.batch.coverage.target),
+                  date: this.parameters.date,
+                  origin: this.cell.title,
+                })}
+              ></bole-to-ledger>`
+            : nothing
+        }
       </div>
       ${value ? this.#history(value) : nothing}
       <details>

@@ -157,7 +157,8 @@ function report(told: ShelfOfRows, result: CalibratedShelf, weights: Tristimulus
       const { Lab, band90 } = predictReading(draws, r, readings.length, wavelengths, weights, seed);
       const measured = measuredAt(r);
       const spectrum = spectra[r];
-      const others = spectrum && colourOf(meanWithoutItself(draws, r, readings.length, spectrum));
+      const seen = spectrum ? { kind: "spectrum" as const, reflectance: spectrum } : readings[r].seen;
+      const others = seen && colourOf(meanWithoutItself(draws, r, readings.length, seen));
       const off = measured && others ? deltaE2000(measured, others) : 0;
       const contradicts = measured !== undefined && off > contradiction * band90;
       return {

@@ -107,8 +107,11 @@ export const panelSchema = v.pipe(
 export type Panel = v.InferOutput<typeof panelSchema>;
 export type PanelFilm = v.InferOutput<typeof filmSchema>;
 
-/** Id of a panel by what is in it: the same panel handed on twice is one entry. What is said about it later does not count. */
-export function idOfPanel({ setAside: _, origin: _from, ...panel }: Panel): string {
+/**
+ * Id of a panel by what was poured, laid and read: the same panel handed on twice, or on another day, is one entry. What
+ * is said about it does not count.
+ */
+export function idOfPanel({ setAside: _, origin: _from, date: _on, habit: _by, ...panel }: Panel): string {
   return `${signatureOf(["panel", panel])}-${signatureOf(["ledger", panel])}`;
 }
 
