@@ -217,18 +217,7 @@ export const correction = defineJobCell({
       panelLab: read.Lab,
       panelXYZ: read.XYZ,
       targetXYZ: targetSeen.XYZ,
-      read: {
-        part: p.panelPart === 0 ? undefined : p.panelPart - 1,
-        reading:
-          p.panel === "spectrum" && p.spectrum
-            ? {
-                kind: "spectrum",
-                specular: specularOf(p.specular, target),
-                wavelengths: p.spectrum.wavelengths,
-                values: p.spectrum.values,
-              }
-            : colourRead(p, specularOf(p.specular, target), coverage),
-      },
+      read: readPanel(p, specularOf(p.specular, target), coverage),
     };
   },
   summarise: ({ correction: result, components, newMix }) => ({
@@ -347,6 +336,20 @@ function potOf(
     throw new InputError("The pot is empty", { field: "pot", wayOut: "Set at least one amount above 0 mL" });
   }
   return pot;
+}
+
+/** The panel as it was read, for the ledger. */
+function readPanel(
+  p: Pick<Parameters<typeof readingOf>[0], "panel" | "spectrum" | "L" | "a" | "b"> & {
+    readonly panelPart: number;
+  },
+  specular: "included" | "excluded",
+  coverage: Coverage,
+): CorrectedPot["read"] {
+  const part = p.panelPart === 0 ? undefined : p.panelPart - 1;
+  if (p.panel !== "spectrum" || !p.spectrum) return { part, reading: colourRead(p, specular, coverage) };
+  const { wavelengths, values } = p.spectrum;
+  return { part, reading: { kind: "spectrum", specular, wavelengths, values } };
 }
 
 function readingOf(

@@ -3,7 +3,8 @@ import { customElement, state } from "lit/decorators.js";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import type { ChartTable } from "../../src/controls/chartFile.ts";
-import { differenceText, percentText } from "../../src/controls/numbers.ts";
+import { FollowLedger } from "../../src/controls/followLedger.ts";
+import { differenceText } from "../../src/controls/numbers.ts";
 import { panel as swatch } from "../../src/controls/panelColour.ts";
 import "../../src/controls/saveButtons.ts";
 import { UntilEdited } from "../../src/controls/untilEdited.ts";
@@ -20,7 +21,8 @@ import { plural } from "../../src/words/plural.ts";
 import type { panelsSay, WhatPanelsSay } from "./define.ts";
 import type { OwnPanel } from "./model/parameters.ts";
 import { panelsChart } from "./view/panelsChart.ts";
-import { besideLedger, jumpWords, pourWords, verdictWords, worstPaste } from "./view/words.ts";
+import { nextSection, pastesSection } from "./view/sections.ts";
+import { besideLedger, jumpWords, verdictWords, worstPaste } from "./view/words.ts";
 
 const tag = "bole-view-panels-say";
 export default tag;
@@ -32,17 +34,11 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
   /** The panel whose words are being changed. */
   @state() private open = "";
   protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
-  readonly #follow = () => this.requestUpdate();
   #drawn: { said: PanelsSay; draw: ChartDraw } | undefined;
 
-  override connectedCallback(): void {
-    super.connectedCallback();
-    ledger.addEventListener("change", this.#follow);
-  }
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    ledger.removeEventListener("change", this.#follow);
+  constructor() {
+    super();
+    new FollowLedger(this);
   }
 
   protected override render() {
@@ -54,7 +50,7 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
       ${this.#besideLedger()} ${this.#presses(value)}
       ${said ? this.#findings(said) : nothing}
       ${said && panels.length > 0 ? this.#chart(said) : nothing}
-      ${value && said ? html`${this.#next(value, said)} ${this.#parts(value)} ${this.#pastes(said)}` : nothing}
+      ${value && said ? html`${nextSection(value, said)} ${this.#parts(value)} ${pastesSection(said)}` : nothing}
       ${panels.length > 0 ? this.#panels(said) : nothing} ${this.#files()}
     `;
   }
@@ -154,29 +150,6 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
     return draw;
   }
 
-  #next({ coverage, isForThisJob }: WhatPanelsSay, { next, job }: PanelsSay) {
-    if (!coverage) {
-      return html`<h3>What to make next</h3>
-        <p>Link the coverage of a job, and it says which panel would narrow its colour most.</p>`;
-    }
-    if (job === null || next.length === 0) return nothing;
-    const part = coverage.parts[coverage.worst]?.substrate.name ?? "the job";
-    return html`<h3>What to make next</h3>
-      ${isForThisJob ? nothing : html`<p><strong>The job was another one then:</strong> learn again for the one at hand.</p>`}
-      <p>
-        The colour on ${part} is expected within ΔE00 <strong>${differenceText(job)}</strong> of its prediction, as far as the
-        pastes leave it open. These panels, one after another, would narrow it most:
-      </p>
-      <ol>
-        ${next.map(
-          ({ plan, expected }) => html`<li>
-            <strong>${plan.label}</strong>: ${pourWords(plan)}; ${plural(plan.coats, "coat")} of ${plan.wetThickness} µm wet over
-            ${plan.ground}. Then ΔE00 ${differenceText(expected)} is expected.
-          </li>`,
-        )}
-      </ol>`;
-  }
-
   #parts({ parts, coverage, isUsed }: WhatPanelsSay) {
     if (!coverage || parts.length === 0 || isUsed) return nothing;
     return html`<h3>What would change in the recipe</h3>
@@ -196,48 +169,6 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
           ),
         )}
       </div>`;
-  }
-
-  #pastes({ pastes, bottles }: PanelsSay) {
-    return html`<details>
-      <summary>Pastes and bottles</summary>
-      <table>
-        <thead>
-          <tr><th scope="col">Paste</th><th scope="col" class="number">panels</th><th scope="col" class="number">ΔE00 left open</th></tr>
-        </thead>
-        <tbody>
-          ${pastes.map(
-            ({ name, panels, doubt, component }) => html`<tr>
-              <th scope="row">${name}${component ? "" : " (not on the shelf)"}</th>
-              <td class="number">${panels}</td>
-              <td class="number">${doubt === null ? "–" : differenceText(doubt)}</td>
-            </tr>`,
-          )}
-        </tbody>
-      </table>
-      ${
-        bottles.length > 0
-          ? html`<table>
-              <thead>
-                <tr>
-                  <th scope="col">Bottle</th><th scope="col">first used</th><th scope="col" class="number">strength</th>
-                  <th scope="col" class="number">nine of ten</th>
-                </tr>
-              </thead>
-              <tbody>
-                ${bottles.map(
-                  ({ paste, name, date, strength, low, high }) => html`<tr>
-                    <th scope="row">${paste}, ${name}</th>
-                    <td>${date || "–"}</td>
-                    <td class="number">${percentText(strength)}</td>
-                    <td class="number">${percentText(low)} to ${percentText(high)}</td>
-                  </tr>`,
-                )}
-              </tbody>
-            </table>`
-          : nothing
-      }
-    </details>`;
   }
 
   #panels(said: PanelsSay | undefined) {

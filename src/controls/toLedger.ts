@@ -4,6 +4,7 @@ import { messageOf } from "../graph/messageOf.ts";
 import { ledger } from "../ledger/atHand.ts";
 import { idOfPanel, type Panel } from "../ledger/panel.ts";
 import { plural } from "../words/plural.ts";
+import { FollowLedger } from "./followLedger.ts";
 import { controlStyles, tokens } from "./tokens.ts";
 
 /**
@@ -17,16 +18,10 @@ export class ToLedger extends LitElement {
   @property() passedOver = "";
   @state() private trouble = "";
   @state() private busy = false;
-  readonly #follow = () => this.requestUpdate();
 
-  override connectedCallback(): void {
-    super.connectedCallback();
-    ledger.addEventListener("change", this.#follow);
-  }
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    ledger.removeEventListener("change", this.#follow);
+  constructor() {
+    super();
+    new FollowLedger(this);
   }
 
   protected override render() {

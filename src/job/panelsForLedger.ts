@@ -13,7 +13,7 @@ const usualSigma = 0.5;
 const sprayError = 15;
 
 /** A reading of what was in the pot, on a part or so thick that it hides. */
-export interface ReadPanel {
+interface ReadPanel {
   readonly coverage: Coverage;
   /** Number among the parts from 0; undefined for a panel so thick that it hides everything. */
   readonly part: number | undefined;

@@ -2,7 +2,7 @@ import { messageOf } from "../graph/messageOf.ts";
 import type { LedgerChange, LedgerEntry } from "./ledgerFile.ts";
 
 /** Where the ledger is read and changed. */
-export interface LedgerSource {
+interface LedgerSource {
   read(): Promise<readonly LedgerEntry[]>;
   change(changes: readonly LedgerChange[]): Promise<unknown>;
 }
@@ -11,7 +11,7 @@ export interface LedgerSource {
  * The ledger as far as this page knows it; without a source there is none at hand.
  * Events: `change`.
  */
-export class LedgerAtHand extends EventTarget {
+class LedgerAtHand extends EventTarget {
   #source: LedgerSource | undefined;
   #entries: readonly LedgerEntry[] | undefined;
   #reading: Promise<void> | undefined;

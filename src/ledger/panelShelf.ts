@@ -52,7 +52,7 @@ const unstatedDoubt = 0.3;
 const leastDoubt = 0.05;
 
 /** How uncertain K and S of a component are before any panel, 1σ as a share. */
-export function doubtOf({
+function doubtOf({
   absorption,
   scattering,
   absorptionSigma,

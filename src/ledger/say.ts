@@ -30,7 +30,7 @@ export interface SayRequest extends PanelsOnShelf {
 }
 
 /** A state to go on from, and what it belongs to. */
-export interface KeptState {
+interface KeptState {
   readonly panels: readonly string[];
   readonly shelf: string;
   readonly bottles: readonly string[];
@@ -55,7 +55,7 @@ export interface SaidPaste {
 }
 
 /** What is said of one panel. */
-export interface SaidPanel {
+interface SaidPanel {
   readonly id: string;
   readonly used: boolean;
   /** ΔE00 to its prediction from all others, and within which nine of ten should lie. */

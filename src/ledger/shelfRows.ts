@@ -1,7 +1,7 @@
 import { bottlesOf } from "../shelf/bottles.ts";
 import { rowLight } from "../shelf/rowLight.ts";
 import type { ShelfFile, ShelfRow } from "../tables/shelfFile.ts";
-import type { Panel, PanelFilm } from "./panel.ts";
+import { ledgerLimits, type Panel, type PanelFilm } from "./panel.ts";
 
 // Panels as rows of a file of films (src/tables/shelfFile.ts), and rows as panels. Rows name grounds and films by labels;
 // panels hold everything themselves.
@@ -10,13 +10,8 @@ import type { Panel, PanelFilm } from "./panel.ts";
 const usualObserver = "1964-10";
 
 /** Light of a row, with the observer where it is another: "D65", "D65 1931-2". */
-export function lightText({ illuminant, observer }: { illuminant: string; observer: string }): string {
+function lightText({ illuminant, observer }: { illuminant: string; observer: string }): string {
   return observer === usualObserver ? illuminant : `${illuminant} ${observer}`;
-}
-
-/** "Red paste: 17; White paste: B" of the bottles of a film. */
-export function batchText(film: Pick<PanelFilm, "parts">): string {
-  return film.parts.flatMap(({ name, batch }) => (batch ? [`${name}: ${batch}`] : [])).join("; ");
 }
 
 interface Naming {
@@ -35,50 +30,12 @@ export function rowsOfPanels(
   file: string,
   { nameOf }: Naming = { nameOf: ({ name }) => name },
 ): { file: ShelfFile; panels: readonly (Panel | undefined)[] } {
-  const components: string[] = [];
-  const column = new Map<string, number>();
-  for (const { parts } of panels.flatMap((panel) => [panel, ...(panel.below ?? [])])) {
-    for (const part of parts) {
-      const name = nameOf(part);
-      if (column.has(name.toLowerCase())) continue;
-      column.set(name.toLowerCase(), components.length);
-      components.push(name);
-    }
-  }
+  const { components, filmFields, blank } = columnsOf(panels, nameOf);
   const rows: ShelfRow[] = [];
   const of: (Panel | undefined)[] = [];
   const put = (row: Omit<ShelfRow, "row">, panel?: Panel) => {
     rows.push({ ...row, row: rows.length + 2 });
     of.push(panel);
-  };
-  const blank = {
-    bare: false,
-    ground: "",
-    over: "",
-    specular: "included",
-    basis: "volume",
-    amounts: components.map(() => 0),
-    thickness: "unknown",
-    coats: 1,
-    date: "",
-    batch: "",
-    habit: "",
-    light: "",
-    setAside: "",
-    wavelengths: [],
-    values: [],
-    labError: 1,
-  } as const;
-  const filmFields = (film: PanelFilm) => {
-    const amounts = components.map(() => 0);
-    for (const part of film.parts) amounts[column.get(nameOf(part).toLowerCase()) as number] += part.amount;
-    const { basis, thickness, coats } = film;
-    return {
-      ...{ basis, amounts, coats, batch: batchText(film) },
-      thickness:
-        typeof thickness === "object" ? { basis: thickness.basis, value: thickness.value } : thickness,
-      errorPercent: typeof thickness === "object" ? thickness.errorPercent : undefined,
-    };
   };
   const grounds = new Labels();
   const films = new Labels();
@@ -122,6 +79,51 @@ export function rowsOfPanels(
   return { file: { file, components, rows, notes: [] }, panels: of };
 }
 
+/** The columns of ingredients, what a row says of a film, and a row that says nothing. */
+function columnsOf(panels: readonly Panel[], nameOf: Naming["nameOf"]) {
+  const components: string[] = [];
+  const column = new Map<string, number>();
+  for (const { parts } of panels.flatMap((panel) => [panel, ...(panel.below ?? [])])) {
+    for (const part of parts) {
+      const name = nameOf(part);
+      if (column.has(name.toLowerCase())) continue;
+      column.set(name.toLowerCase(), components.length);
+      components.push(name);
+    }
+  }
+  const filmFields = (film: PanelFilm) => {
+    const amounts = components.map(() => 0);
+    for (const part of film.parts) amounts[column.get(nameOf(part).toLowerCase()) as number] += part.amount;
+    const { basis, thickness, coats, parts } = film;
+    return {
+      ...{ basis, amounts, coats },
+      batch: parts.flatMap((part) => (part.batch ? [`${nameOf(part)}: ${part.batch}`] : [])).join("; "),
+      thickness:
+        typeof thickness === "object" ? { basis: thickness.basis, value: thickness.value } : thickness,
+      errorPercent: typeof thickness === "object" ? thickness.errorPercent : undefined,
+    };
+  };
+  const blank = {
+    bare: false,
+    ground: "",
+    over: "",
+    specular: "included",
+    basis: "volume",
+    amounts: components.map(() => 0),
+    thickness: "unknown",
+    coats: 1,
+    date: "",
+    batch: "",
+    habit: "",
+    light: "",
+    setAside: "",
+    wavelengths: [],
+    values: [],
+    labError: 1,
+  } as const;
+  return { components, filmFields, blank };
+}
+
 /** Names that stand for one thing each: the second thing called "red" is "red (2)". */
 class Labels {
   readonly #byThing = new Map<string, string>();
@@ -142,13 +144,8 @@ class Labels {
   }
 }
 
-function lightOf({ light }: ShelfRow): { illuminant: string; observer: "1931-2" | "1964-10" } {
-  const { illuminant = "D65", observer = usualObserver } = rowLight(light);
-  return { illuminant, observer };
-}
-
 /** What became of the rows of a file. */
-export interface PanelsOfRows {
+interface PanelsOfRows {
   readonly panels: readonly Panel[];
   /** Rows that became no panel, and why. */
   readonly notes: readonly string[];
@@ -164,96 +161,96 @@ export function panelsOfRows(
   componentOf: (name: string) => string | undefined = () => undefined,
 ): PanelsOfRows {
   const notes = [...file.notes];
-  const bare = new Map<string, ShelfRow>();
-  const byLabel = new Map<string, ShelfRow>();
-  for (const row of file.rows) {
-    if (!row.bare) {
-      if (!byLabel.has(row.label.toLowerCase())) byLabel.set(row.label.toLowerCase(), row);
-    } else if (row.values.length > 0 && row.setAside === "") {
-      const name = row.ground.trim().toLowerCase();
-      if (bare.has(name)) notes.push(`of several readings of the ground "${row.ground}" the first was taken`);
-      else bare.set(name, row);
-    }
-  }
-  const filmOf = (row: ShelfRow): PanelFilm => {
-    const inside = row.amounts.flatMap((amount, k) =>
-      amount > 0 ? [{ amount, name: file.components[k] }] : [],
-    );
-    const bottles = bottlesOf(
-      row.batch,
-      inside.map(({ name }) => name),
-    );
-    return {
-      basis: row.basis,
-      parts: inside.map(({ name, amount }, k) => {
-        const component = componentOf(name);
-        const batch = bottles[k];
-        return { name, amount, ...(component ? { component } : {}), ...(batch ? { batch } : {}) };
-      }),
-      thickness:
-        typeof row.thickness === "object"
-          ? {
-              ...row.thickness,
-              ...(row.errorPercent === undefined ? {} : { errorPercent: row.errorPercent }),
-            }
-          : row.thickness,
-      coats: Math.round(row.coats),
-    };
-  };
+  const bare = bareGrounds(file, notes);
   const panels = file.rows.flatMap((row): Panel[] => {
     if (row.bare || (row.values.length === 0 && !row.Lab)) return [];
-    const below: ShelfRow[] = [];
-    let at = row;
-    for (let depth = 0; at.over !== "" && depth <= file.rows.length; depth++) {
-      const under = byLabel.get(at.over.toLowerCase());
-      if (!under || depth === file.rows.length) {
-        notes.push(`row ${row.row}: there is no film "${at.over}" below it; it was left out`);
-        return [];
-      }
-      below.unshift(under);
-      at = under;
-    }
-    const ground = bare.get(at.ground.trim().toLowerCase());
-    if (!ground && row.thickness !== "opaque") {
-      notes.push(`row ${row.row}: the ground "${at.ground}" has no reading; it was left out`);
+    const leftOut = (why: string): Panel[] => {
+      notes.push(`row ${row.row}: ${why}; it was left out`);
       return [];
-    }
-    if (row.coats !== Math.round(row.coats))
+    };
+    const stack = rowsBelow(row, file);
+    if (!stack) return leftOut(`there is no film "${row.over}" below it`);
+    const { ground: name } = stack[0] ?? row;
+    const ground = bare.get(name.trim().toLowerCase());
+    if (!ground && row.thickness !== "opaque") return leftOut(`the ground "${name}" has no reading`);
+    if (row.coats !== Math.round(row.coats)) {
       notes.push(`row ${row.row}: coats were rounded to a whole number`);
+    }
     return [
       {
         label: row.label,
-        ...filmOf(row),
-        ground: {
-          name: at.ground,
-          ...(ground
-            ? {
-                reading: {
-                  specular: ground.specular,
-                  wavelengths: [...ground.wavelengths],
-                  values: [...ground.values],
-                },
-              }
-            : {}),
-        },
-        ...(below.length > 0 ? { below: below.map(filmOf) } : {}),
-        reading: row.Lab
-          ? {
-              kind: "lab",
-              specular: row.specular,
-              Lab: [...row.Lab],
-              ...lightOf(row),
-              sigma: row.labError,
-            }
-          : {
-              kind: "spectrum",
-              specular: row.specular,
-              wavelengths: [...row.wavelengths],
-              values: [...row.values],
-            },
-        ...{ habit: row.habit, date: row.date, origin: file.file, setAside: row.setAside },
+        ...filmOf(row, file, componentOf),
+        ground: { name, ...(ground ? { reading: spectrumOf(ground) } : {}) },
+        ...(stack.length > 0 ? { below: stack.map((one) => filmOf(one, file, componentOf)) } : {}),
+        reading: row.Lab ? colourOf(row, row.Lab) : { kind: "spectrum", ...spectrumOf(row) },
+        ...{ habit: row.habit, date: row.date, origin: file.file.slice(0, 200), setAside: row.setAside },
       },
     ];
   });
   return { panels, notes: [...new Set(notes)] };
+}
+
+/** The reading of each bare ground, by its name. */
+function bareGrounds({ rows }: ShelfFile, notes: string[]): Map<string, ShelfRow> {
+  const bare = new Map<string, ShelfRow>();
+  for (const row of rows) {
+    if (!row.bare || row.values.length === 0 || row.setAside !== "") continue;
+    const name = row.ground.trim().toLowerCase();
+    if (bare.has(name)) notes.push(`of several readings of the ground "${row.ground}" the first was taken`);
+    else bare.set(name, row);
+  }
+  return bare;
+}
+
+/** The rows of the films below one, from the ground; undefined where one of them is not there, or they go in a circle. */
+function rowsBelow(row: ShelfRow, { rows }: ShelfFile): ShelfRow[] | undefined {
+  const below: ShelfRow[] = [];
+  let at = row;
+  for (let depth = 0; depth <= ledgerLimits.below; depth++) {
+    if (at.over === "") return below;
+    const label = at.over.toLowerCase();
+    const under = rows.find((one) => !one.bare && one.label.toLowerCase() === label);
+    if (!under) return undefined;
+    below.unshift(under);
+    at = under;
+  }
+  return undefined;
+}
+
+function filmOf(
+  row: ShelfRow,
+  { components }: ShelfFile,
+  componentOf: (name: string) => string | undefined,
+): PanelFilm {
+  const inside = row.amounts.flatMap((amount, k) => (amount > 0 ? [{ amount, name: components[k] }] : []));
+  const bottles = bottlesOf(
+    row.batch,
+    inside.map(({ name }) => name),
+  );
+  const { thickness, errorPercent, basis } = row;
+  return {
+    basis,
+    parts: inside.map(({ name, amount }, k) => {
+      const component = componentOf(name);
+      const batch = bottles[k];
+      return { name, amount, ...(component ? { component } : {}), ...(batch ? { batch } : {}) };
+    }),
+    thickness:
+      typeof thickness === "object"
+        ? { ...thickness, ...(errorPercent === undefined ? {} : { errorPercent }) }
+        : thickness,
+    coats: Math.round(row.coats),
+  };
+}
+
+function spectrumOf({ specular, wavelengths, values }: ShelfRow) {
+  return { specular, wavelengths: [...wavelengths], values: [...values] };
+}
+
+function colourOf(
+  { specular, light, labError }: ShelfRow,
+  [L, a, b]: readonly [number, number, number],
+): Panel["reading"] {
+  const { illuminant = "D65", observer = usualObserver } = rowLight(light);
+  return { kind: "lab", specular, Lab: [L, a, b], illuminant, observer, sigma: labError };
 }

@@ -80,8 +80,21 @@ export class LedgerStore {
     return store;
   }
 
+  /** Ends when everything asked before has been written. */
+  settled(): Promise<void> {
+    return this.#queue.settled();
+  }
+
   read(): Promise<{ entries: readonly LedgerEntry[] }> {
     return this.#queue.reading(async () => ({ entries: (await this.#read()).ledger.entries }));
+  }
+
+  /** Tells what other programs have changed. */
+  scan(): Promise<void> {
+    return this.#queue.reading(async () => {
+      await this.#aside.tend();
+      await this.#index.scan();
+    });
   }
 
   /**
@@ -105,19 +118,6 @@ export class LedgerStore {
       this.#index.tell(ledgerName, revisionOf(text), client);
       return { changed: changes.length };
     });
-  }
-
-  /** Tells what other programs have changed. */
-  scan(): Promise<void> {
-    return this.#queue.reading(async () => {
-      await this.#aside.tend();
-      await this.#index.scan();
-    });
-  }
-
-  /** Ends when everything asked before has been written. */
-  settled(): Promise<void> {
-    return this.#queue.settled();
   }
 
   async #read(): Promise<{ ledger: Ledger; read?: ReadState }> {

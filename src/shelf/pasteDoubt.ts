@@ -26,7 +26,6 @@ export function pasteDoubt(
   const K = new Float64Array(points);
   const S = new Float64Array(points);
   const R = new Float64Array(points);
-  const stride = Math.max(1, Math.floor(draws.count / looked.draws));
   return shelf.components.map((_, component) => {
     const readings = shelf.readings.filter(
       ({ films, seen }) =>
@@ -54,8 +53,8 @@ export function pasteDoubt(
         return reflectanceToLab(R, weights, new Float64Array(3));
       };
       const mean = seenWith(-1);
-      for (let d = 0; d < draws.count; d += stride) {
-        sum += deltaE2000(mean, seenWith(d));
+      for (let k = 0; k < looked.draws; k++) {
+        sum += deltaE2000(mean, seenWith(Math.floor((k * draws.count) / looked.draws)));
         count++;
       }
     }

@@ -24,7 +24,7 @@ export interface ShelfOfRows {
 }
 
 /** One of several bottles of a component. */
-export interface Bottle {
+interface Bottle {
   readonly component: number;
   readonly name: string;
   /** date of the first row in which it stands */
@@ -100,22 +100,7 @@ export function shelfFromRows(files: readonly ShelfFile[], assumptions: Assumpti
   const spectra: (Float64Array | undefined)[] = [];
   for (const { file, row, which } of laid) {
     const { stack, lowest: at } = stackOf(row, which, file.file, find);
-    const name = at.ground.trim().toLowerCase();
-    let ground = groundNames.get(name);
-    if (ground === undefined && row.thickness === "opaque") {
-      ground = grounds.length;
-      groundNames.set(name, ground);
-      grounds.push(new Float64Array(grid.length).fill(0.5)); // what lies under an opaque film does not show
-    }
-    if (ground === undefined) {
-      throw new SpectrumFileError(
-        file.file,
-        `the ground "${at.ground}" is not known; known are ${[...groundNames.keys()].join(", ") || "none"}`,
-        'Add a row labelled "bare" with the reading of the uncoated ground',
-        row.row,
-        "ground",
-      );
-    }
+    const ground = groundBelow(at, row, file.file, { grounds, groundNames, grid });
     const spectrum = row.values.length > 0 ? onGrid(row, file.file, grid, notes) : undefined;
     spectra.push(spectrum);
     readings.push({
@@ -318,6 +303,29 @@ function groundsOf(
     }
   }
   return { grounds: sums.map(({ total, count }) => total.map((value) => value / count)), groundNames };
+}
+
+/** The ground below a row, by name. @throws SpectrumFileError for one that nobody has read */
+function groundBelow(
+  lowest: ShelfRow,
+  row: ShelfRow,
+  file: string,
+  { grounds, groundNames, grid }: ReturnType<typeof groundsOf> & { grid: SpectralGrid },
+): number {
+  const name = lowest.ground.trim().toLowerCase();
+  const ground = groundNames.get(name);
+  if (ground !== undefined) return ground;
+  if (row.thickness !== "opaque") {
+    throw new SpectrumFileError(
+      file,
+      `the ground "${lowest.ground}" is not known; known are ${[...groundNames.keys()].join(", ") || "none"}`,
+      'Add a row labelled "bare" with the reading of the uncoated ground',
+      row.row,
+      "ground",
+    );
+  }
+  groundNames.set(name, grounds.length);
+  return grounds.push(new Float64Array(grid.length).fill(0.5)) - 1; // what lies under an opaque film does not show
 }
 
 function middleThickness(rows: readonly ShelfRow[]): number {

@@ -23,7 +23,7 @@ type Settings = ParameterValues<typeof parameters>;
 const keep = 64;
 
 /** The pastes before any panel: as they were kept then, the others as they are now. */
-export function shelfBefore({ components }: PigmentSet, before: readonly ComponentParameter[]): Component[] {
+function shelfBefore({ components }: PigmentSet, before: readonly ComponentParameter[]): Component[] {
   const kept = new Map(before.map((saved) => [saved.id, saved]));
   return components.map((component) => {
     const saved = kept.get(component.id);
