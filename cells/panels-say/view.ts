@@ -22,7 +22,7 @@ import type { panelsSay, WhatPanelsSay } from "./define.ts";
 import type { OwnPanel } from "./model/parameters.ts";
 import { panelsChart } from "./view/panelsChart.ts";
 import { nextSection, pastesSection } from "./view/sections.ts";
-import { besideLedger, jumpWords, verdictWords, worstPaste } from "./view/words.ts";
+import { besideLedger, jumpWords, olderWords, verdictWords, worstPaste } from "./view/words.ts";
 
 const tag = "bole-view-panels-say";
 export default tag;
@@ -50,7 +50,7 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
       ${this.#besideLedger()} ${this.#presses(value)}
       ${said ? this.#findings(said) : nothing}
       ${said && panels.length > 0 ? this.#chart(said) : nothing}
-      ${value && said ? html`${nextSection(value, said)} ${this.#parts(value)} ${pastesSection(said)}` : nothing}
+      ${value && said ? html`${nextSection(value, said)} ${this.#parts(value)} ${pastesSection(said)} ${this.#shelfBefore(value)}` : nothing}
       ${panels.length > 0 ? this.#panels(said) : nothing} ${this.#files()}
     `;
   }
@@ -67,8 +67,7 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
         more.length + changed.length > 0
           ? html`<div class="row" role="status">
               <span>
-                <strong>This shelf is older than the ledger:</strong>
-                ${more.length > 0 ? `${plural(more.length, "panel")} of the ledger ${more.length === 1 ? "is" : "are"} not in here` : nothing}${more.length > 0 && changed.length > 0 ? ", " : nothing}${changed.length > 0 ? `${plural(changed.length, "panel")} stand${changed.length === 1 ? "s" : ""} there in other words` : nothing}.
+                <strong>This shelf is older than the ledger:</strong> ${olderWords(more.length, changed.length)}
               </span>
               <button @click=${() => this.#takeIn([...more, ...changed])}>Take them in</button>
             </div>`
@@ -169,6 +168,20 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
           ),
         )}
       </div>`;
+  }
+
+  /** Only as long as the shelf does not have it: else every panel would count twice. */
+  #shelfBefore({ isUsed }: WhatPanelsSay) {
+    const { before } = this.parameters;
+    if (before.length === 0 || isUsed || this.parameters.used !== "") return nothing;
+    return html`<details>
+      <summary>Where learning begins</summary>
+      <p>
+        It begins with ${plural(before.length, "paste")} as they were known when the first panel was learnt from. If you have
+        calibrated one anew since, begin with the shelf as it is now.
+      </p>
+      <button @click=${() => this.set({ before: [], learnt: null })}>Begin with the shelf as it is now</button>
+    </details>`;
   }
 
   #panels(said: PanelsSay | undefined) {

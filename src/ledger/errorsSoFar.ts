@@ -26,16 +26,21 @@ const leastAhead = 3;
  * from their prediction.
  *
  * @param order readings in the order in which they came in
+ * @param before what was said when there were so many panels, where all of them are among these: only what has come in
+ * since is looked at, once it is enough
  */
 export function errorsSoFar(
   shelf: Shelf,
   order: readonly number[],
   usual: TristimulusWeights,
   onProgress: (share: number) => void = () => {},
+  before?: { readonly panels: number; readonly errors: readonly ErrorSoFar[] },
 ): ErrorSoFar[] {
   const points = shelf.wavelengths.length;
-  const errors: ErrorSoFar[] = [];
-  const numbers = [...new Set(shares.map((share) => Math.round(share * order.length)))];
+  const errors: ErrorSoFar[] = [...(before?.errors ?? [])];
+  const numbers = before
+    ? [before.panels]
+    : [...new Set(shares.map((share) => Math.round(share * order.length)))];
   let from: Float64Array | undefined;
   numbers.forEach((panels, k) => {
     onProgress(k / numbers.length);

@@ -108,11 +108,17 @@ export type Panel = v.InferOutput<typeof panelSchema>;
 export type PanelFilm = v.InferOutput<typeof filmSchema>;
 
 /**
- * Id of a panel by what was poured, laid and read: the same panel handed on twice, or on another day, is one entry. What
- * is said about it does not count.
+ * Id of a panel by what was poured, laid and read: the same panel handed on twice, on another day or as CSV, is one entry.
+ * Names and what is said about it do not count, nor in which order its ingredients are told.
  */
-export function idOfPanel({ setAside: _, origin: _from, date: _on, habit: _by, ...panel }: Panel): string {
-  return `${signatureOf(["panel", panel])}-${signatureOf(["ledger", panel])}`;
+export function idOfPanel({ ground, below = [], reading, ...film }: Panel): string {
+  const content = [[film, ...below].map(pouredOf), ground.reading ?? null, reading];
+  return `${signatureOf(["panel", content])}-${signatureOf(["ledger", content])}`;
+}
+
+function pouredOf({ basis, parts, thickness, coats }: PanelFilm): unknown {
+  const poured = parts.map(({ name, amount }) => [name.toLowerCase(), amount] as const);
+  return [basis, poured.sort(([a], [b]) => (a < b ? -1 : 1)), thickness, coats];
 }
 
 /** Numbers as a reading is kept: far below the noise of any instrument. */

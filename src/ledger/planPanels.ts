@@ -43,7 +43,7 @@ export function candidatePanels({ components, recipe, grounds, wetThickness }: B
   const total = recipe.reduce((sum, one) => sum + one, 0);
   if (total > 0) {
     pours.push({
-      label: "the recipe as it is",
+      label: "The recipe as it is",
       parts: components.flatMap((one, k) => (recipe[k] > 0 ? [part(one, (100 * recipe[k]) / total)] : [])),
     });
   }
@@ -57,11 +57,11 @@ export function candidatePanels({ components, recipe, grounds, wetThickness }: B
         [one, 0.5],
         [other, 0.5],
       ]);
-      inBinder(`a little ${one.name} in ${other.name}`, [
+      inBinder(`A little ${one.name} in ${other.name}`, [
         [one, 0.1],
         [other, 0.9],
       ]);
-      inBinder(`a little ${other.name} in ${one.name}`, [
+      inBinder(`A little ${other.name} in ${one.name}`, [
         [one, 0.9],
         [other, 0.1],
       ]);

@@ -25,6 +25,8 @@ export interface SayRequest extends PanelsOnShelf {
   readonly keep: number;
   /** Where the last answer ended; it is gone on from where these panels begin with those. */
   readonly from?: KeptState;
+  /** How the error had fallen by then. */
+  readonly errors?: readonly ErrorSoFar[];
   /** Ingredients of the recipe of the job, to plan panels with. */
   readonly recipe?: { readonly components: readonly Component[]; readonly volumes: readonly number[] };
 }
@@ -124,13 +126,20 @@ export function say(request: SayRequest, onProgress: Progress = () => {}): Panel
     : told.shelf;
   const shelf = job ? withStacks({ ...told, shelf: withPlans }, components, [job], exact) : withPlans;
   const tag = tagOf(found);
-  const result = calibrateShelf(
-    shelf,
-    { seed, keep, from: request.from && stateFrom(request.from, tag) },
-    (share, text) => onProgress(0.85 * share, text),
+  const from = request.from && stateFrom(request.from, tag);
+  // A panel more is answered soon: by fewer draws, and what was said of the error before still holds.
+  const result = calibrateShelf(shelf, { seed, keep: from ? keep / 2 : keep, from }, (share, text) =>
+    onProgress(0.85 * share, text),
   );
-  const errors = errorsSoFar(told.shelf, orderOf(panels), weights, (share) =>
-    onProgress(0.85 + 0.1 * share, "how the error fell"),
+  const before = from
+    ? { panels: request.from?.panels.length ?? 0, errors: request.errors ?? [] }
+    : undefined;
+  const errors = errorsSoFar(
+    told.shelf,
+    orderOf(panels),
+    weights,
+    (share) => onProgress(0.85 + 0.1 * share, "how the error fell"),
+    before,
   );
   const next =
     job && plans.length > 0

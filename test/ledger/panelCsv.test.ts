@@ -67,6 +67,7 @@ describe("panels as CSV", () => {
     ],
   ])("%s", (_, panels) => {
     expect(again(panels).panels).toEqual(panels);
+    expect(again(panels).panels.map(idOfPanel)).toEqual(panels.map(idOfPanel));
   });
 
   test("grounds and films of one name that differ are told apart", () => {

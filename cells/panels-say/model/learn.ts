@@ -33,7 +33,10 @@ function shelfBefore({ components }: PigmentSet, before: readonly ComponentParam
 
 /** Fingerprint of panels and shelf: what was learnt from others is marked. */
 export function questionOf({ panels, before }: Settings, pigments: PigmentSet): string {
-  const said = panels.map(({ id, panel }) => [id, idOfPanel(panel), panel.setAside, panel.habit, panel.date]);
+  const said = panels.map(({ id, panel }) => [
+    ...[id, idOfPanel(panel), panel.setAside, panel.habit, panel.date],
+    panel.parts.map(({ batch }) => batch),
+  ]);
   const named = new Set(panels.flatMap(({ panel }) => panel.parts.map(({ component }) => component)));
   const shelf = shelfBefore(pigments, before).filter(({ id }) => named.has(id));
   return signatureOf([said, shelf.map(({ id, absorption, scattering }) => [id, absorption, scattering])]);
@@ -80,6 +83,7 @@ export function requestOf(
     seed: 1,
     keep,
     from: learnt?.said.state,
+    errors: learnt?.said.errors,
     job: coverage && stackOf(coverage),
     recipe,
   };

@@ -22,6 +22,15 @@ export function verdictWords(said: PanelsSay): string {
   return half + fell + against;
 }
 
+/** In what the ledger is ahead. */
+export function olderWords(more: number, changed: number): string {
+  const parts = [
+    ...(more > 0 ? [`${plural(more, "panel")} of the ledger ${more === 1 ? "is" : "are"} not in here`] : []),
+    ...(changed > 0 ? [`${plural(changed, "panel")} ${changed === 1 ? "was" : "were"} corrected there`] : []),
+  ];
+  return `${parts.join(", ")}.`;
+}
+
 /** A bottle that surely differs from the one before, in words. */
 export function jumpWords({ paste, name, jump }: SaidBottle): string {
   const share = Math.round(100 * Math.abs((jump ?? 1) - 1));
