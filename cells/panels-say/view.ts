@@ -70,6 +70,7 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
                 <strong>This shelf is older than the ledger:</strong> ${olderWords(more.length, changed.length)}
               </span>
               <button @click=${() => this.#takeIn([...more, ...changed])}>Take them in</button>
+              ${changed.length > 0 ? html`<button @click=${() => this.#correctThere(changed)}>Correct the ledger by what is here</button>` : nothing}
             </div>`
           : nothing
       }
@@ -290,6 +291,17 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
 
   async #give(panels: readonly OwnPanel[]): Promise<void> {
     await this.#change(panels.map(({ id, panel }) => ({ id, panel, basedOn: 0 })));
+  }
+
+  /** What was undone here is undone there too. */
+  async #correctThere(entries: readonly LedgerEntry[]): Promise<void> {
+    const own = new Map(this.parameters.panels.map(({ id, panel }) => [id, panel]));
+    await this.#change(
+      entries.flatMap(({ id, number }) => {
+        const panel = own.get(id);
+        return panel ? [{ id, panel, basedOn: number }] : [];
+      }),
+    );
   }
 
   /** Corrected here, and in the ledger where it is in there. */

@@ -102,6 +102,10 @@ export const panelSchema = v.pipe(
       (reading.kind === "lab" || isWhole(reading)) && (!ground.reading || isWhole(ground.reading)),
     "a reflectance for each wavelength is needed, and rising wavelengths",
   ),
+  v.check(
+    ({ ground, thickness: one }) => ground.reading !== undefined || one === "opaque",
+    "the reading of the bare ground is needed under a film that does not hide",
+  ),
 );
 
 export type Panel = v.InferOutput<typeof panelSchema>;

@@ -85,6 +85,11 @@ export function shelfOfPanels({ panels, components, surface, weights, job }: Pan
   if (laid > 0 && inMicrometres.length > 0) {
     notes.push(`${laid} panels with laid amounts instead of thicknesses in µm are passed over`);
   }
+  for (const { reading, label } of used.map(({ panel }) => panel)) {
+    if (reading.kind === "lab" && !illuminantNames.includes(reading.illuminant)) {
+      notes.push(`${label}: the light "${reading.illuminant}" is not known; taken as ${weights.illuminant}`);
+    }
+  }
   const byId = new Map(components.map((component) => [component.id, component]));
   const byName = new Map(components.map((component) => [component.name.toLowerCase(), component]));
   const found = (part: { readonly name: string; readonly component?: string }) =>

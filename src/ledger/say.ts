@@ -136,7 +136,7 @@ export function say(request: SayRequest, onProgress: Progress = () => {}): Panel
     : undefined;
   const errors = errorsSoFar(
     told.shelf,
-    orderOf(panels),
+    from ? usedOf(panels) : byDate(panels),
     weights,
     (share) => onProgress(0.85 + 0.1 * share, "how the error fell"),
     before,
@@ -232,12 +232,15 @@ function stateFrom(kept: KeptState, tag: ReturnType<typeof tagOf>): ShelfState |
   };
 }
 
-/** Readings of used panels in the order of their dates, those without a date first. */
-function orderOf(panels: ShelfOfPanels["panels"]): number[] {
-  const places = panels.flatMap((one, r) =>
-    one && one.panel.setAside === "" ? [{ r, date: one.panel.date }] : [],
-  );
-  return places.sort((a, b) => a.date.localeCompare(b.date, "en") || a.r - b.r).map(({ r }) => r);
+/** Readings of used panels in the order of the ledger. */
+function usedOf(panels: ShelfOfPanels["panels"]): number[] {
+  return panels.flatMap((one, r) => (one && one.panel.setAside === "" ? [r] : []));
+}
+
+/** The same in the order of their dates, those without a date first. */
+function byDate(panels: ShelfOfPanels["panels"]): number[] {
+  const date = (r: number) => panels[r]?.panel.date ?? "";
+  return usedOf(panels).sort((a, b) => date(a).localeCompare(date(b), "en") || a - b);
 }
 
 function pastesOf(

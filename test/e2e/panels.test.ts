@@ -96,6 +96,14 @@ describe("panels in a real browser", () => {
       .poll(() => entriesOnDisk().find(({ panel }) => panel.label === "Pale red")?.panel.habit)
       .toBe("new instrument");
     expect(entriesOnDisk().find(({ panel }) => panel.label === "Pale red")?.earlier).toHaveLength(1);
+    // Undone here, and there by a press.
+    await page.keyboard.press("Control+z");
+    await expect.poll(words).toContain("1 panel was corrected there.");
+    await say.getByRole("button", { name: "Correct the ledger by what is here" }).click();
+    await expect
+      .poll(() => entriesOnDisk().find(({ panel }) => panel.label === "Pale red")?.panel.habit)
+      .toBe("bench instrument");
+    await expect.poll(words).not.toContain("This shelf is older");
     expect(problems).toEqual([]);
   });
 

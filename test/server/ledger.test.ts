@@ -75,6 +75,11 @@ describe("the ledger of panels", () => {
       /ingredient/,
     ],
     [
+      "a ground that nobody read",
+      [{ id: "a", panel: panelOf("x", { ground: { name: "card" } }), basedOn: 0 }],
+      /bare ground is needed/,
+    ],
+    [
       "a reflectance beyond all measure",
       [
         {
