@@ -165,7 +165,7 @@ function knownCurve(
   relative: number,
 ): CurvePrior {
   const mean = values.map((value) => Math.log(Math.max(value * unit, 1e-6)));
-  return curvePrior(wavelengths, mean, relative, relative / 2, 60);
+  return curvePrior(wavelengths, mean, relative, relative / 2, 60, true);
 }
 
 /** Cholesky factor of the covariance of ln amount of each part: thickness moves all, a dose one against the others. */
