@@ -32,6 +32,7 @@ const kinds: Readonly<Record<string, "bounded" | "apart">> = {
   "weigh-out": "bounded",
   correction: "bounded",
   calibration: "bounded",
+  "panels-say": "bounded",
   question: "bounded",
   "pair-to-judge": "bounded",
   batch: "bounded",

@@ -21,6 +21,7 @@ const places = [
   "src/ground",
   "src/job",
   "src/judgement",
+  "src/ledger",
   "src/optics",
   "src/paper",
   "src/photo",

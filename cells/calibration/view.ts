@@ -11,6 +11,7 @@ import "../../src/drawdownEditor/drawdownTable.ts";
 import "../../src/drawdownEditor/tableLoader.ts";
 import { figuresOf } from "../../src/drawdownEditor/filmFigures.ts";
 import type { OpenRow } from "../../src/drawdownEditor/filmForm.ts";
+import { tableToLedger } from "../../src/drawdownEditor/tableToLedger.ts";
 import { emptyTable, withFilm } from "../../src/drawdowns/edits.ts";
 import { fitWords } from "../../src/drawdowns/fitWords.ts";
 import { type AnyReading, type KeptTable, ownLabels } from "../../src/drawdowns/keptTable.ts";
@@ -70,7 +71,7 @@ export class CalibrationView extends CellView<
           : nothing
       }
       ${table ? nothing : this.#start()}
-      ${table ? this.#drawdowns(table, known) : nothing}
+      ${table ? this.#drawdowns(table, known) : nothing} ${tableToLedger(parameters, known, this.cell.title)}
       ${
         value
           ? html`<bole-calibration-findings

@@ -6,6 +6,8 @@ import { noteDoubtOfLab } from "../../src/colour/surfaceColour.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import type { JobRecord } from "../../src/job/jobRecord.ts";
+import { colourRead } from "../../src/job/panelsForLedger.ts";
+import type { Panel } from "../../src/ledger/panel.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { smoothestFor } from "../../src/ports/labCurve.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
@@ -35,6 +37,8 @@ export interface CorrectedPot {
   readonly panelLab: Float64Array;
   readonly panelXYZ: Float64Array;
   readonly targetXYZ: Float64Array;
+  /** The panel as it was read, for the ledger: number of its part from 0, or none for one that hides everything. */
+  readonly read: { readonly part: number | undefined; readonly reading: Panel["reading"] };
 }
 
 export const correction = defineJobCell({
@@ -230,6 +234,7 @@ export const correction = defineJobCell({
       panelLab: read.Lab,
       panelXYZ: read.XYZ,
       targetXYZ: targetSeen.XYZ,
+      read: readPanel(p, specularOf(p.specular, target), coverage),
     };
   },
   summarise: ({ correction: result, components, newMix }) => ({
@@ -349,6 +354,20 @@ function potOf(
     throw new InputError("The pot is empty", { field: "pot", wayOut: "Set at least one amount above 0 mL" });
   }
   return pot;
+}
+
+/** The panel as it was read, for the ledger. */
+function readPanel(
+  p: Pick<Parameters<typeof readingOf>[0], "panel" | "spectrum" | "L" | "a" | "b"> & {
+    readonly panelPart: number;
+  },
+  specular: "included" | "excluded",
+  coverage: Coverage,
+): CorrectedPot["read"] {
+  const part = p.panelPart === 0 ? undefined : p.panelPart - 1;
+  if (p.panel !== "spectrum" || !p.spectrum) return { part, reading: colourRead(p, specular, coverage) };
+  const { wavelengths, values } = p.spectrum;
+  return { part, reading: { kind: "spectrum", specular, wavelengths, values } };
 }
 
 function readingOf(

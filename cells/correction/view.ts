@@ -6,6 +6,7 @@ import { CellView } from "../../src/controls/cellView.ts";
 import { differenceText, percentText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
+import "../../src/controls/toLedger.ts";
 import "../../src/controls/colourInput.ts";
 import type { TakenColours } from "../../src/controls/colourInput.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
@@ -14,6 +15,8 @@ import { colourReader, typedLab } from "../../src/exchange/lazyReaders.ts";
 import { oneColour } from "../../src/exchange/oneColour.ts";
 import { previewOf } from "../../src/exchange/preview.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
+import { jobPanel } from "../../src/job/panelsForLedger.ts";
+import type { Panel } from "../../src/ledger/panel.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import type { Pot } from "../../src/ports/pot.ts";
 import { sourceOf } from "../../src/ports/spectrum.ts";
@@ -59,6 +62,7 @@ export class CorrectionView extends CellView<
         .preview=${previewOf}
         @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.#take(event.detail)}
       ></bole-colour-input>
+      ${this.value && this.outcome.status === "ok" ? html`<bole-to-ledger .panels=${this.#panels(this.value)}></bole-to-ledger>` : nothing}
       <h3>In the pot</h3>
       ${this.#pot()}
       <details>
@@ -78,6 +82,21 @@ export class CorrectionView extends CellView<
       brought to the viewing cell by the smoothest curve with this Lab.
       <button @click=${() => this.set({ readFor: null })}>It is stated as the viewing cell looks</button>
     </p>`;
+  }
+
+  #panels({ coverage, components, pot, read }: CorrectedPot): Panel[] {
+    const { part, reading } = read;
+    const panel = jobPanel({
+      coverage,
+      components,
+      volumes: pot,
+      part,
+      reading,
+      label: `Test panel: ${this.cell.title}`.slice(0, 200),
+      date: new Date().toISOString().slice(0, 10),
+      origin: this.cell.title,
+    });
+    return panel ? [panel] : [];
   }
 
   /** No figure stands for a panel before a person has given one. */

@@ -7,6 +7,7 @@ import type { TakenColours } from "../../src/controls/colourInput.ts";
 import { differenceText, LabText } from "../../src/controls/numbers.ts";
 import { panel, screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
+import "../../src/controls/toLedger.ts";
 import { UntilEdited } from "../../src/controls/untilEdited.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ColourSample } from "../../src/exchange/colourSample.ts";
@@ -22,7 +23,8 @@ import {
   typicalMiss,
   withEntries,
 } from "../../src/job/jobRecord.ts";
-import { specularWords } from "../../src/ports/specularParameter.ts";
+import { recordPanels } from "../../src/job/panelsForLedger.ts";
+import { specularOf, specularWords } from "../../src/ports/specularParameter.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
 import { lightOptions } from "../../src/tables/illuminants.ts";
 import { plural } from "../../src/words/plural.ts";
@@ -80,6 +82,17 @@ export class JobRecordView extends CellView<
         <button ?disabled=${!value?.parts.some((part) => part.measured)} @click=${() => this.act("keep")}>
           ${jobRecord.actions?.keep.label}
         </button>
+        ${
+          value
+            ? html`<bole-to-ledger
+                .panels=${recordPanels(value, this.parameters.measured, {
+                  specular: specularOf(this.parameters.specular, value.batch.coverage.target),
+                  date: this.parameters.date,
+                  origin: this.cell.title,
+                })}
+              ></bole-to-ledger>`
+            : nothing
+        }
       </div>
       ${value ? this.#history(value) : nothing}
       <details>

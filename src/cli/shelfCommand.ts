@@ -8,6 +8,7 @@ import { quantiles } from "../fit/quantiles.ts";
 import { checkSurface, usualSurface } from "../optics/interface.ts";
 import { type CalibratedShelf, calibrateShelf, usualShelfOptions } from "../shelf/calibrateShelf.ts";
 import { mixedUp } from "../shelf/mixedUp.ts";
+import { rowLight } from "../shelf/rowLight.ts";
 import { type ShelfOfRows, shelfFromRows } from "../shelf/shelfFromRows.ts";
 import { predictReading } from "../shelf/shelfPrediction.ts";
 import { meanWithoutItself } from "../shelf/withoutItself.ts";
@@ -32,7 +33,9 @@ const help = `K and S of a whole shelf from every film that was measured, and wh
   FILMS.csv            one row for each reading: label, ground, specular, basis, amount of NAME …, dry_um (or wet_um,
                        gap_um, amount), error_percent, then one column for each wavelength in nm, or L*, a*, b* (with
                        lab_error). The label "bare" is the uncoated ground. Optional: over (label of the film below),
-                       coats, date, batch, habit, light, set_aside. Up to 40 components and 5000 rows.
+                       coats, date, batch ("NAME: bottle; …": bottles may differ in strength), habit (an instrument
+                       or hand, which may read all a little high or low), light ("D65", "D65 1931-2"), set_aside.
+                       Up to 40 components and 5000 rows.
   --predict FILE       films to predict, in the same layout; readings may be missing. Grounds match by name
   --components FILE    known components as JSON, a list as kept in notebooks; all others are found from the films
   --k1 NUMBER          share of outside light that the surface reflects (${usualSurface.externalReflection})
@@ -44,7 +47,7 @@ const help = `K and S of a whole shelf from every film that was measured, and wh
 
 K and S are held smooth along the spectrum; answers are means over draws from everything that the films leave open.
 Prints JSON: components (absorption, scattering, low and high: 90 % bands), films (used, residual and prediction from
-the others, as ΔE00; contradicts, and what was likely mixed up), predictions (reflectance, Lab, band90: the ΔE00 within
+the others, as ΔE00; contradicts, and what was likely mixed up), bottles (strength beside the mean), predictions (reflectance, Lab, band90: the ΔE00 within
 which nine of ten readings should lie, deltaE00: distance of the row's own reading). With "amount", K and S are for one unit of it.
 Exit code 0; 1 when the draws cannot be relied on; 2 when a file or an option cannot be used.`;
 
@@ -79,8 +82,8 @@ export const shelfCommand: Command = {
     const seed = number("seed", 1, 2 ** 32 - 1);
     const observer = choiceOption("--observer", values.observer ?? "1964-10", observerNames);
     const grid = rangeOf(values.range);
-    const weightsOf = (light: string) =>
-      tristimulusWeights(observerTable(observer), illuminantTable(light), grid);
+    const weightsOf = (light: string, by: (typeof observerNames)[number] = observer) =>
+      tristimulusWeights(observerTable(by), illuminantTable(light), grid);
     const illuminant = values.illuminant ?? "D65";
     const weights = weightsOf(illuminant);
     const known: Component[] =
@@ -91,7 +94,10 @@ export const shelfCommand: Command = {
       known,
       surface,
       grid,
-      weightsOf: (light) => weightsOf(light || illuminant),
+      weightsOf: (light) => {
+        const { illuminant: own = illuminant, observer: by } = rowLight(light);
+        return weightsOf(own, by);
+      },
     });
     if (!told.shelf.readings.some(({ seen, setAside }) => seen && !setAside)) {
       throw new InputError(`${paths[0]}: no film has a reading. Fill in spectra, or L*, a* and b*.`);
@@ -136,7 +142,9 @@ function report(told: ShelfOfRows, result: CalibratedShelf, weights: Tristimulus
     const spectrum = spectra[r];
     if (spectrum) return colourOf(spectrum);
     const { Lab, light } = places[r].row;
-    return Lab && (light === "" || light === weights.illuminant) ? Float64Array.from(Lab) : undefined;
+    const { illuminant = weights.illuminant, observer = weights.observer } = rowLight(light);
+    const same = illuminant === weights.illuminant && observer === weights.observer;
+    return Lab && same ? Float64Array.from(Lab) : undefined;
   };
   return {
     unit: thicknessUnit === "µm" ? "1/µm of dry film" : "1/unit of laid amount",
@@ -149,7 +157,8 @@ function report(told: ShelfOfRows, result: CalibratedShelf, weights: Tristimulus
       const { Lab, band90 } = predictReading(draws, r, readings.length, wavelengths, weights, seed);
       const measured = measuredAt(r);
       const spectrum = spectra[r];
-      const others = spectrum && colourOf(meanWithoutItself(draws, r, readings.length, spectrum));
+      const seen = spectrum ? { kind: "spectrum" as const, reflectance: spectrum } : readings[r].seen;
+      const others = seen && colourOf(meanWithoutItself(draws, r, readings.length, seen));
       const off = measured && others ? deltaE2000(measured, others) : 0;
       const contradicts = measured !== undefined && off > contradiction * band90;
       return {
@@ -163,6 +172,7 @@ function report(told: ShelfOfRows, result: CalibratedShelf, weights: Tristimulus
         ...(contradicts ? { contradicts: true, ...mixedUp(shelf, result, r, measured, weights) } : {}),
       };
     }),
+    ...(told.bottles.length > 0 ? { bottles: strengthsOf(told, result) } : {}),
     predictions: places.slice(films).map(({ row }, k) => {
       const r = films + k;
       const { reflectance, Lab, band90 } = predictReading(
@@ -187,6 +197,16 @@ function report(told: ShelfOfRows, result: CalibratedShelf, weights: Tristimulus
     pathsTaken: result.taken,
     notes,
   };
+}
+
+/** Strength of each bottle beside the mean of its paste, where several were in use. */
+function strengthsOf({ bottles, shelf }: ShelfOfRows, { draws }: CalibratedShelf) {
+  return bottles.map(({ component, name }, b) => {
+    const logs = Float64Array.from({ length: draws.count }, (_, d) => draws.bottles[d * bottles.length + b]);
+    logs.sort();
+    const [low, middle, high] = quantiles(logs, [0.05, 0.5, 0.95]).map(Math.exp);
+    return { component: shelf.components[component].name, batch: name, strength: middle, low, high };
+  });
 }
 
 function curvesOf(

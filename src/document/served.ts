@@ -82,10 +82,17 @@ export interface LibraryChange {
   readonly client?: string;
 }
 
+/** Told after each change of the ledger of panels; `revision` is null when it is gone. */
+export interface LedgerNews {
+  readonly revision: string | null;
+  readonly client?: string;
+}
+
 /** The kinds of event that every page is told. */
 export interface ServerEvents {
   readonly notebook: NotebookChange;
   readonly library: LibraryChange;
+  readonly ledger: LedgerNews;
 }
 
 /** A request that was turned down: why, in words, and what a page can act on. */

@@ -6,6 +6,7 @@ import { DiskRefusal, isOfSystem } from "./diskTrouble.ts";
 import type { EventStream } from "./events.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
 import { clientOf, discardBody, readBody, refuseForeign, refuseWithoutToken } from "./guards.ts";
+import type { LedgerStore } from "./ledger.ts";
 import type { Library } from "./library.ts";
 import { refuseOtherAccounts } from "./otherAccounts.ts";
 import { Refusal } from "./refusal.ts";
@@ -15,6 +16,7 @@ import type { NotebookStore } from "./store.ts";
 interface HandlerOptions {
   store: NotebookStore;
   library: Library;
+  ledger: LedgerStore;
   events: EventStream;
   token: string;
   /** The built page; left out where something else serves the page. */
@@ -29,6 +31,7 @@ export type Handler = (request: IncomingMessage, response: ServerResponse, next?
 interface Call {
   store: NotebookStore;
   library: Library;
+  ledger: LedgerStore;
   /** The decoded parts of the path that the route left open. */
   parts: string[];
   body: Record<string, unknown>;
@@ -65,6 +68,8 @@ const routes: Record<string, (call: Call) => Promise<unknown>> = {
   "GET library/*": ({ library, parts }) => library.open(parts[0]),
   "POST library/*/versions": async ({ library, parts, body, client }) =>
     library.addVersion(parts[0], cellToKeep(body), body.basedOn, client),
+  "GET ledger": ({ ledger }) => ledger.read(),
+  "POST ledger": ({ ledger, body, client }) => ledger.change(body.changes, client),
   "DELETE library/*": ({ library, parts, client }) => library.remove(parts[0], client),
 };
 
@@ -133,6 +138,7 @@ async function handleApi(
   const value = await routes[route]({
     store: options.store,
     library: options.library,
+    ledger: options.ledger,
     parts: patternOf(route).flatMap((part, i) => (part === "*" ? [decodePart(parts[i])] : [])),
     body: !sent && (method === "POST" || method === "PUT") ? await readObject(request) : {},
     sent,

@@ -7,6 +7,7 @@ import { EventStream } from "./events.ts";
 import { FolderError } from "./folder.ts";
 import { FolderKeeper } from "./folderKeeper.ts";
 import { createHandler, type Handler } from "./handler.ts";
+import { LedgerStore } from "./ledger.ts";
 import { Library } from "./library.ts";
 import { Refusal } from "./refusal.ts";
 import { createStaticPage } from "./staticPage.ts";
@@ -34,6 +35,7 @@ export interface WorkplaceOptions {
 export interface Workplace {
   store: NotebookStore;
   library: Library;
+  ledger: LedgerStore;
   token: string;
   handler: Handler;
   /** Whether the folder could only be read at the start, because its disk was full. */
@@ -69,6 +71,11 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
       readiness: keeper,
       onChange: (change) => events.send("library", change),
     });
+    const ledger = await LedgerStore.open({
+      places,
+      readiness: keeper,
+      onChange: (news) => events.send("ledger", news),
+    });
     const watch = (folder: string, files: { scan(): Promise<void> }) =>
       watchFolder(folder, () => {
         void files.scan().catch((error) => {
@@ -76,12 +83,17 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
           if (!(error instanceof Refusal)) options.onFault?.(error);
         });
       });
-    const watchers = [watch(places.root, store), watch(places.library, library)];
+    const watchers = [
+      watch(places.root, store),
+      watch(places.library, library),
+      watch(places.library, ledger),
+    ];
     return {
       store,
       library,
+      ledger,
       token,
-      handler: createHandler({ store, library, events, token, page, onFault: options.onFault }),
+      handler: createHandler({ store, library, ledger, events, token, page, onFault: options.onFault }),
       isOnlyRead: keeper.isOnlyRead,
       setAddress: (address) => keeper.setAddress(address),
       endStreams: () => events.close(),
@@ -90,6 +102,7 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
         events.close();
         await store.settled();
         await library.settled();
+        await ledger.settled();
         await keeper.release();
       },
     };

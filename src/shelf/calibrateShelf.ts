@@ -4,6 +4,7 @@ import { type CompiledShelf, compileShelf, unitOf } from "./compiledShelf.ts";
 import { hamiltonianDraws } from "./hamiltonian.ts";
 import { findMode } from "./mode.ts";
 import { usualPriors } from "./priors.ts";
+import { readingError } from "./readingError.ts";
 import type { Shelf } from "./shelf.ts";
 import { ShelfModel } from "./shelfModel.ts";
 
@@ -19,8 +20,11 @@ export interface ShelfOptions {
 export const usualShelfOptions: ShelfOptions = { seed: 1, keep: 64 };
 
 /** Where a calibration ended, so that the next one, with a film more, begins there. */
-interface ShelfState {
+export interface ShelfState {
   readonly unit: number;
+  /** numbers of bottles and habits */
+  readonly bottles: number;
+  readonly habits: number;
   /** most likely unknowns under each prior */
   readonly modes: readonly Float64Array[];
 }
@@ -35,6 +39,8 @@ export interface ShelfDraws {
   readonly reflectance: Float64Array;
   /** scale of the errors in each draw */
   readonly scale: Float64Array;
+  /** ln strength of each bottle about its paste: draw, bottle */
+  readonly bottles: Float64Array;
 }
 
 /** A shelf, calibrated. */
@@ -76,6 +82,7 @@ export function calibrateShelf(
     scattering: new Float64Array(count * curves),
     reflectance: new Float64Array(count * shelf.readings.length * points),
     scale: new Float64Array(count),
+    bottles: new Float64Array(count * (shelf.bottles ?? 0)),
   };
   const modes: Float64Array[] = [];
   const taken: number[] = [];
@@ -93,7 +100,7 @@ export function calibrateShelf(
     const random = seededRandom(seed * 100 + k + 50);
     const model = new ShelfModel(compiled);
     const start = new Float64Array(compiled.size);
-    if (from) continueFrom(from, k, compiled.size, start);
+    if (from) continueFrom(from, k, compiled, start);
     const mode = findMode(model, start, from ? 1e-3 : 1, 60, (step) => share(0.5 * (1 - 0.9 ** (step + 1))));
     modes.push(mode.q);
     const length = from ? again : paths;
@@ -113,7 +120,7 @@ export function calibrateShelf(
     absorption: meanOf(draws.absorption, count),
     scattering: meanOf(draws.scattering, count),
     taken,
-    state: { unit, modes },
+    state: { unit, bottles: shelf.bottles ?? 0, habits: shelf.habits ?? 0, modes },
   };
 }
 
@@ -142,7 +149,7 @@ function spreadOut(
   out: Float64Array,
 ): void {
   for (let i = 0; i < out.length; i++) out[i] = normal(random);
-  out.set(q.subarray(0, learnt.films[0].at));
+  out.set(q.subarray(0, learnt.filmsAt));
   films.forEach((film, k) => {
     const { at, amounts } = learnt.films[k];
     out.set(q.subarray(at, at + amounts.length), whole.films[film].at);
@@ -151,11 +158,20 @@ function spreadOut(
   out[out.length - 1] = q[q.length - 1];
 }
 
-/** Unknowns of components and of the films that were there before stay; those of new films begin at what was told. */
-function continueFrom({ modes }: ShelfState, prior: number, size: number, start: Float64Array): void {
+/** Unknowns of what was there before stay; those of new films, bottles and habits begin at what was told. */
+function continueFrom(
+  { modes, bottles, habits }: ShelfState,
+  prior: number,
+  { size, bottlesAt, habitsAt, filmsAt }: CompiledShelf,
+  start: Float64Array,
+): void {
   const before = modes[prior];
-  if (!before || before.length > size) return;
-  start.set(before.subarray(0, before.length - 2));
+  const filmsBefore = bottlesAt + bottles + 2 * habits;
+  if (!before || before.length - filmsBefore > size - filmsAt) return;
+  if (bottles > habitsAt - bottlesAt || 2 * habits > filmsAt - habitsAt) return;
+  start.set(before.subarray(0, bottlesAt + bottles));
+  start.set(before.subarray(bottlesAt + bottles, filmsBefore), habitsAt);
+  start.set(before.subarray(filmsBefore, before.length - 2), filmsAt);
   start[size - 2] = before[before.length - 2];
   start[size - 1] = before[before.length - 1];
 }
@@ -169,8 +185,12 @@ function record(model: ShelfModel, q: Float64Array, draw: number, shelf: Shelf, 
     draws.scattering[draw * curves + i] = model.S[i] / unit;
   }
   draws.scale[draw] = Math.exp(model.logScale);
+  const bottles = shelf.bottles ?? 0;
+  for (let b = 0; b < bottles; b++) {
+    draws.bottles[draw * bottles + b] = readingError.bottleSigma * q[model.compiled.bottlesAt + b];
+  }
   const k1 = shelf.surface.externalReflection;
-  shelf.readings.forEach(({ films, ground, specular }, r) => {
+  shelf.readings.forEach(({ films, ground, specular, habit }, r) => {
     const at = (draw * shelf.readings.length + r) * points;
     const out = draws.reflectance.subarray(at, at + points);
     model.reflectanceInto(
@@ -178,6 +198,7 @@ function record(model: ShelfModel, q: Float64Array, draw: number, shelf: Shelf, 
       shelf.grounds[ground],
       specular === "included" ? k1 : 0,
       out,
+      habit,
     );
   });
 }

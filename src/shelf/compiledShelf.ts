@@ -19,6 +19,8 @@ interface FilmPlace {
   readonly components: Int32Array;
   /** amount of each part, in units of the shelf */
   readonly amounts: Float64Array;
+  /** bottle of each part, or -1 */
+  readonly bottles: Int32Array;
   /** Cholesky factor of the covariance of the logarithms of the amounts, row by row */
   readonly spread: Float64Array;
   /** logarithm of the whole amount in units of the shelf where it was laid by amount, else 0 */
@@ -37,6 +39,8 @@ interface ReadingPlace {
   readonly precision: Float64Array;
   /** what the reading counts for: 1 as a whole */
   readonly counts: number;
+  /** index of the habit, or -1 */
+  readonly habit: number;
   /** for a reading in Lab */
   readonly weights?: TristimulusWeights;
   /** the reading of the shelf */
@@ -49,6 +53,10 @@ export interface CompiledShelf {
   /** number of unknowns; the last two are the power of laid amounts and the logarithm of the scale of the errors, in their 1σ */
   readonly size: number;
   readonly components: readonly ComponentPlace[];
+  /** first unknown of the bottles, one each, and of the habits, two each; films follow */
+  readonly bottlesAt: number;
+  readonly habitsAt: number;
+  readonly filmsAt: number;
   readonly films: readonly FilmPlace[];
   readonly readings: readonly ReadingPlace[];
   readonly through: number;
@@ -86,12 +94,17 @@ export function compileShelf(shelf: Shelf, prior: ShelfPrior, unit = unitOf(shel
     at += curves.K.modes + curves.S.modes;
     return place;
   });
+  const bottlesAt = at;
+  const habitsAt = bottlesAt + (shelf.bottles ?? 0);
+  const filmsAt = habitsAt + 2 * (shelf.habits ?? 0);
+  at = filmsAt;
   const films = shelf.films.map(({ parts, thicknessSigma, doseSigma, laid }): FilmPlace => {
     const amounts = Float64Array.from(parts, ({ amount }) => amount / unit);
     const place = {
       at,
       components: Int32Array.from(parts, ({ component }) => component),
       amounts,
+      bottles: Int32Array.from(parts, ({ bottle }) => bottle ?? -1),
       spread: spreadOf(amounts, thicknessSigma, doseSigma),
       logLaid: laid ? Math.log(sumOf(amounts)) : 0,
     };
@@ -100,25 +113,40 @@ export function compileShelf(shelf: Shelf, prior: ShelfPrior, unit = unitOf(shel
   });
   const k1 = surface.externalReflection;
   const counts = countsOf(shelf);
-  const readings = shelf.readings.flatMap(({ films: stack, ground, specular, seen, setAside }, reading) => {
-    if (!seen || setAside) return [];
-    const common = {
-      counts: counts[reading],
-      films: Int32Array.from(stack),
-      ground: shelf.grounds[ground],
-      added: specular === "included" ? k1 : 0,
-      reading,
-    };
-    if (seen.kind === "Lab") {
-      const precision = new Float64Array(3).fill(1 / Math.hypot(seen.sigma, readingError.misfitLab));
-      return [{ ...common, seen: Float64Array.from(seen.Lab), precision, weights: seen.weights }];
-    }
-    const precision = precisionOf(seen.reflectance);
-    return [{ ...common, seen: seen.reflectance.map(lightness), precision }];
-  });
+  const readings = shelf.readings.flatMap(
+    ({ films: stack, ground, specular, habit, seen, setAside }, reading) => {
+      if (!seen || setAside) return [];
+      const common = {
+        counts: counts[reading],
+        habit: habit ?? -1,
+        films: Int32Array.from(stack),
+        ground: shelf.grounds[ground],
+        added: specular === "included" ? k1 : 0,
+        reading,
+      };
+      if (seen.kind === "Lab") {
+        const precision = new Float64Array(3).fill(1 / Math.hypot(seen.sigma, readingError.misfitLab));
+        return [{ ...common, seen: Float64Array.from(seen.Lab), precision, weights: seen.weights }];
+      }
+      const precision = precisionOf(seen.reflectance);
+      return [{ ...common, seen: seen.reflectance.map(lightness), precision }];
+    },
+  );
   const through = (1 - k1) * (1 - surface.internalReflection);
   const size = at + 2;
-  return { points, size, components, films, readings, through, k2: surface.internalReflection, unit };
+  return {
+    points,
+    size,
+    components,
+    bottlesAt,
+    habitsAt,
+    filmsAt,
+    films,
+    readings,
+    through,
+    k2: surface.internalReflection,
+    unit,
+  };
 }
 
 function curveOf(
@@ -137,7 +165,7 @@ function knownCurve(
   relative: number,
 ): CurvePrior {
   const mean = values.map((value) => Math.log(Math.max(value * unit, 1e-6)));
-  return curvePrior(wavelengths, mean, relative, relative / 2, 60);
+  return curvePrior(wavelengths, mean, relative, relative / 2, 60, true);
 }
 
 /** Cholesky factor of the covariance of ln amount of each part: thickness moves all, a dose one against the others. */

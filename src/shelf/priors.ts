@@ -49,13 +49,17 @@ export function matern(distance: number, length: number): number {
   return (1 + x + (x * x) / 3) * Math.exp(-x);
 }
 
-/** Share of the variance of a curve that its left-out modes may hold: 1 % of its 1σ at most. */
-const leftOut = 1e-4;
+/**
+ * What the left-out modes of a curve may hold, 1σ: a hundredth of its own, or of a curve that is known well, 1 % of K or S,
+ * far below what any film tells.
+ */
+const leftOut = 0.01;
 
 /**
  * A Gaussian process along the wavelength in its principal modes, the least of which are left out.
  *
  * @param levelSigma 1σ of its level   @param sigma 1σ about the level   @param length of the correlation, nm
+ * @param known whether the mean is a curve that was known beforehand
  */
 export function curvePrior(
   wavelengths: Float64Array,
@@ -63,6 +67,7 @@ export function curvePrior(
   levelSigma: number,
   sigma: number,
   length: number,
+  known = false,
 ): CurvePrior {
   const n = wavelengths.length;
   const covariance = new Matrix(n, n);
@@ -76,7 +81,7 @@ export function curvePrior(
     assumeSymmetric: true,
   });
   const order = realEigenvalues.map((_, k) => k).sort((a, b) => realEigenvalues[b] - realEigenvalues[a]);
-  const allowed = leftOut * n * sigma * sigma;
+  const allowed = n * leftOut * leftOut * Math.max(sigma * sigma, known ? 1 : 0);
   let modes = n;
   let tail = 0;
   for (; modes > 1; modes--) {

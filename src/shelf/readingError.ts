@@ -51,6 +51,12 @@ export const readingError = {
   powerSigma: 0.15,
   /** 1σ of the logarithm of the scale that is learnt */
   scaleSigma: 0.5,
+  /** 1σ of ln strength of a bottle about its paste: makers allow about ±5 % (common practice), settled ones stray further */
+  bottleSigma: 0.1,
+  /** 1σ of what one instrument or hand reads too high throughout: as a share (common practice, between instruments 1 %) */
+  habitGain: 0.01,
+  /** and as a reflectance that is added */
+  habitOffset: 0.003,
 } as const;
 
 /** 1 / 1σ of f(R) at each wavelength of a reading. The reading then counts for its independent pieces of news alone. */

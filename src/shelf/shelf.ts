@@ -21,6 +21,8 @@ export interface FilmPart {
   readonly component: number;
   /** dry thickness that this component takes in the film, in the unit of all amounts; above 0 */
   readonly amount: number;
+  /** index into the bottles, where several of the component were in use: they may differ in strength */
+  readonly bottle?: number;
 }
 
 /** One film: what was poured, how thick it was laid. Several readings may belong to it. */
@@ -42,6 +44,8 @@ export interface ShelfReading {
   /** index into the grounds */
   readonly ground: number;
   readonly specular: SpecularMode;
+  /** index into the habits: an instrument or a hand that may read all a little high or low */
+  readonly habit?: number;
   readonly seen?:
     | { readonly kind: "spectrum"; readonly reflectance: Float64Array }
     | {
@@ -65,4 +69,7 @@ export interface Shelf {
   readonly films: readonly ShelfFilm[];
   readonly readings: readonly ShelfReading[];
   readonly surface: Readonly<SurfaceConstants>;
+  /** number of bottles that differ in strength, and of habits; none when left out */
+  readonly bottles?: number;
+  readonly habits?: number;
 }

@@ -6,6 +6,7 @@ import type { TristimulusWeights } from "../colour/weights.ts";
 import { type SurfaceConstants, toInternal } from "../optics/interface.ts";
 import type { ShelfFile, ShelfRow } from "../tables/shelfFile.ts";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
+import { bottlesOf } from "./bottles.ts";
 import type { Shelf, ShelfComponent, ShelfFilm, ShelfReading } from "./shelf.ts";
 
 /** What the rows of a file became. */
@@ -16,7 +17,18 @@ export interface ShelfOfRows {
   /** spectrum (on the grid) of each reading, where it has one */
   readonly spectra: readonly (Float64Array | undefined)[];
   readonly thicknessUnit: "µm" | "amount";
+  /** what the indices of bottles and habits stand for, in the order in which they appear */
+  readonly bottles: readonly Bottle[];
+  readonly habits: readonly string[];
   readonly notes: readonly string[];
+}
+
+/** One of several bottles of a component. */
+interface Bottle {
+  readonly component: number;
+  readonly name: string;
+  /** date of the first row in which it stands */
+  readonly date: string;
 }
 
 /** Common practice: what a thickness is off by the way it was told, 1σ of its logarithm. */
@@ -36,7 +48,11 @@ interface Assumptions {
   readonly surface: Readonly<SurfaceConstants>;
   readonly grid: SpectralGrid;
   readonly weightsOf: (light: string) => TristimulusWeights;
+  /** relative standard uncertainty (1σ) of the K and S of a known component; 5 % when left out */
+  readonly relativeSigma?: (component: Component) => number;
 }
+
+const usualRelativeSigma = 0.05;
 
 /**
  * The shelf of a file of films, and of a file of films to be predicted.
@@ -45,9 +61,9 @@ interface Assumptions {
  * films, µm and laid amounts together
  */
 export function shelfFromRows(files: readonly ShelfFile[], assumptions: Assumptions): ShelfOfRows {
-  const { known, surface, grid } = assumptions;
+  const { surface, grid } = assumptions;
   const notes: string[] = [];
-  const { names, components, solids, densities } = componentsOf(files, known, grid, notes);
+  const { names, components, solids, densities } = componentsOf(files, assumptions, notes);
   const all = files.flatMap((file, which) => file.rows.map((row) => ({ file, row, which })));
   const bases = new Set(
     all.flatMap(({ row }) =>
@@ -64,6 +80,7 @@ export function shelfFromRows(files: readonly ShelfFile[], assumptions: Assumpti
   const thicknessUnit = bases.has(true) ? "amount" : "µm";
   const { grounds, groundNames } = groundsOf(all, surface, grid);
   const films: ShelfFilm[] = [];
+  const { bottles, bottleOf, habits } = differing(all, names);
   const filmOf = new Map<string, { film: number; row: ShelfRow; which: number }>();
   const middle = middleThickness(all.map(({ row }) => row));
   const laid = all.filter(({ row }) => !row.bare);
@@ -75,7 +92,7 @@ export function shelfFromRows(files: readonly ShelfFile[], assumptions: Assumpti
       continue;
     }
     filmOf.set(plain, { film: films.length, row, which });
-    films.push(filmFrom(row, file, { names, solids, densities, middle }));
+    films.push(filmFrom(row, file, { names, solids, densities, middle, bottleOf }));
   }
   const find = (label: string, which: number) =>
     filmOf.get(`${which} ${label.toLowerCase()}`) ?? filmOf.get(`0 ${label.toLowerCase()}`);
@@ -83,47 +100,74 @@ export function shelfFromRows(files: readonly ShelfFile[], assumptions: Assumpti
   const spectra: (Float64Array | undefined)[] = [];
   for (const { file, row, which } of laid) {
     const { stack, lowest: at } = stackOf(row, which, file.file, find);
-    const name = at.ground.trim().toLowerCase();
-    let ground = groundNames.get(name);
-    if (ground === undefined && row.thickness === "opaque") {
-      ground = grounds.length;
-      groundNames.set(name, ground);
-      grounds.push(new Float64Array(grid.length).fill(0.5)); // what lies under an opaque film does not show
-    }
-    if (ground === undefined) {
-      throw new SpectrumFileError(
-        file.file,
-        `the ground "${at.ground}" is not known; known are ${[...groundNames.keys()].join(", ") || "none"}`,
-        'Add a row labelled "bare" with the reading of the uncoated ground',
-        row.row,
-        "ground",
-      );
-    }
+    const ground = groundBelow(at, row, file.file, { grounds, groundNames, grid });
     const spectrum = row.values.length > 0 ? onGrid(row, file.file, grid, notes) : undefined;
     spectra.push(spectrum);
     readings.push({
       films: stack,
       ground,
       specular: row.specular,
+      habit: habits.indexOf(row.habit.trim().toLowerCase()),
       seen: which > 0 ? undefined : seenOf(row, spectrum, assumptions),
       setAside: row.setAside !== "",
     });
   }
-  const shelf = { wavelengths: wavelengthsOf(grid), components, grounds, films, readings, surface };
+  const counts = { bottles: bottles.length, habits: habits.length };
+  const shelf = {
+    wavelengths: wavelengthsOf(grid),
+    components,
+    grounds,
+    films,
+    readings,
+    surface,
+    ...counts,
+  };
   return {
     shelf,
     places: laid,
     spectra,
     thicknessUnit,
+    bottles,
+    habits,
     notes: [...new Set([...files.flatMap((file) => file.notes), ...notes])],
   };
+}
+
+/**
+ * Bottles of components of which several were in use, and habits where there are several: one alone cannot be told from
+ * the paste, or from the truth.
+ */
+function differing(all: readonly { file: ShelfFile; row: ShelfRow }[], names: ReadonlyMap<string, number>) {
+  const found = new Map<string, Bottle>();
+  const keyOf = (component: number, name: string) => `${component} ${name.toLowerCase()}`;
+  const told = (file: ShelfFile, row: ShelfRow) => {
+    const inside = file.components.filter((_, k) => row.amounts[k] > 0);
+    const said = bottlesOf(row.batch, inside);
+    return inside.map((name, k) => ({ component: names.get(name.toLowerCase()) as number, name: said[k] }));
+  };
+  for (const { file, row } of all) {
+    for (const { component, name } of row.bare ? [] : told(file, row)) {
+      if (name === undefined || found.has(keyOf(component, name))) continue;
+      found.set(keyOf(component, name), { component, name, date: row.date });
+    }
+  }
+  const of = (component: number) => [...found.values()].filter((bottle) => bottle.component === component);
+  const bottles = [...found.values()].filter(({ component }) => of(component).length > 1);
+  const place = new Map(bottles.map(({ component, name }, k) => [keyOf(component, name), k]));
+  const bottleOf = (file: ShelfFile, row: ShelfRow, component: number) => {
+    const name = told(file, row).find((one) => one.component === component)?.name;
+    return name === undefined ? undefined : place.get(keyOf(component, name));
+  };
+  const habits = [...new Set(all.map(({ row }) => row.habit.trim().toLowerCase()))].filter(
+    (one) => one !== "",
+  );
+  return { bottles, bottleOf, habits: habits.length > 1 ? habits : [] };
 }
 
 /** The components of all files, by name; those that are not known are to be found. */
 function componentsOf(
   files: readonly ShelfFile[],
-  known: readonly Component[],
-  grid: SpectralGrid,
+  { known, grid, relativeSigma = () => usualRelativeSigma }: Assumptions,
   notes: string[],
 ) {
   const names = new Map<string, number>();
@@ -138,7 +182,7 @@ function componentsOf(
     );
     solids.push(found?.volumeSolids ?? 1);
     densities.push(found?.density ?? 1);
-    components.push(found ? { name, known: knownOf(found, grid) } : { name });
+    components.push(found ? { name, known: knownOf(found, grid, relativeSigma(found)) } : { name });
   }
   if (solids.some((one) => one !== 1) && solids.some((one) => one === 1)) {
     const stated = solids.filter((one) => one !== 1);
@@ -213,12 +257,16 @@ function seenOf(
   return { kind: "Lab", Lab: row.Lab, sigma: row.labError, weights: weightsOf(row.light) };
 }
 
-function knownOf({ absorption, scattering }: Component, grid: SpectralGrid): ShelfComponent["known"] {
+function knownOf(
+  { absorption, scattering }: Component,
+  grid: SpectralGrid,
+  relativeSigma: number,
+): ShelfComponent["known"] {
   const from = Math.round((grid.start - workingGrid.start) / workingGrid.step);
   return {
     absorption: absorption.slice(from, from + grid.length),
     scattering: scattering.slice(from, from + grid.length),
-    relativeSigma: 0.05,
+    relativeSigma,
   };
 }
 
@@ -257,6 +305,29 @@ function groundsOf(
   return { grounds: sums.map(({ total, count }) => total.map((value) => value / count)), groundNames };
 }
 
+/** The ground below a row, by name. @throws SpectrumFileError for one that nobody has read */
+function groundBelow(
+  lowest: ShelfRow,
+  row: ShelfRow,
+  file: string,
+  { grounds, groundNames, grid }: ReturnType<typeof groundsOf> & { grid: SpectralGrid },
+): number {
+  const name = lowest.ground.trim().toLowerCase();
+  const ground = groundNames.get(name);
+  if (ground !== undefined) return ground;
+  if (row.thickness !== "opaque") {
+    throw new SpectrumFileError(
+      file,
+      `the ground "${lowest.ground}" is not known; known are ${[...groundNames.keys()].join(", ") || "none"}`,
+      'Add a row labelled "bare" with the reading of the uncoated ground',
+      row.row,
+      "ground",
+    );
+  }
+  groundNames.set(name, grounds.length);
+  return grounds.push(new Float64Array(grid.length).fill(0.5)) - 1; // what lies under an opaque film does not show
+}
+
 function middleThickness(rows: readonly ShelfRow[]): number {
   const told = rows.flatMap(({ thickness, bare, coats }) =>
     typeof thickness === "object" && !bare
@@ -275,7 +346,14 @@ function filmFrom(
     solids,
     densities,
     middle,
-  }: { names: Map<string, number>; solids: number[]; densities: number[]; middle: number },
+    bottleOf,
+  }: {
+    names: Map<string, number>;
+    solids: number[];
+    densities: number[];
+    middle: number;
+    bottleOf: (file: ShelfFile, row: ShelfRow, component: number) => number | undefined;
+  },
 ): ShelfFilm {
   const poured = row.amounts.flatMap((amount, k) => {
     const component = names.get(file.components[k].toLowerCase()) as number;
@@ -297,7 +375,11 @@ function filmFrom(
   thickness *= row.coats;
   return {
     label: row.label,
-    parts: poured.map(({ component, dry: one }) => ({ component, amount: (one / dry) * thickness })),
+    parts: poured.map(({ component, dry: one }) => ({
+      component,
+      amount: (one / dry) * thickness,
+      bottle: bottleOf(file, row, component),
+    })),
     thicknessSigma: sigma,
     doseSigma: usualDoseError,
     laid: typeof told === "object" && told.basis === "amount",

@@ -4,12 +4,11 @@ import {
   filmPartsInto,
   filmSlopesInto,
 } from "../calibration/filmSlopes.ts";
-import { reflectanceToLab } from "../colour/Lab.ts";
-import type { TristimulusWeights } from "../colour/weights.ts";
 import type { CompiledShelf } from "./compiledShelf.ts";
+import { labSlopesInto } from "./labSlopes.ts";
 import { lightness, lightnessSlope, readingError } from "./readingError.ts";
 
-const { freedom, independent, powerSigma, scaleSigma } = readingError;
+const { freedom, independent, powerSigma, scaleSigma, bottleSigma, habitGain, habitOffset } = readingError;
 
 /**
  * The hot loops of the shelf: minus the logarithm of the posterior with its gradient, and the whitened Jacobian of one
@@ -30,6 +29,9 @@ export class ShelfModel {
   readonly #factors: Float64Array;
   readonly #gradFactors: Float64Array;
   readonly #firstFilm: number;
+  /** what each habit does to a reading: gain, offset; and the slopes by that */
+  readonly #habits: Float64Array;
+  readonly #gradHabits: Float64Array;
   /** per layer and point: optical K and S, and what a change of them does to the film above all */
   readonly #layerK: Float64Array;
   readonly #layerS: Float64Array;
@@ -48,13 +50,15 @@ export class ShelfModel {
 
   constructor(compiled: CompiledShelf) {
     this.compiled = compiled;
-    const { points, components, films, readings, size } = compiled;
+    const { points, components, readings, size } = compiled;
     const curves = components.length * points;
     this.K = new Float64Array(curves);
     this.S = new Float64Array(curves);
     this.#gradK = new Float64Array(curves);
     this.#gradS = new Float64Array(curves);
-    this.#firstFilm = films[0]?.at ?? size - 2;
+    this.#firstFilm = compiled.filmsAt;
+    this.#habits = new Float64Array(compiled.filmsAt - compiled.habitsAt);
+    this.#gradHabits = new Float64Array(this.#habits.length);
     this.#factors = new Float64Array(size - 2 - this.#firstFilm);
     this.#gradFactors = new Float64Array(this.#factors.length);
     this.squares = new Float64Array(readings.length);
@@ -75,7 +79,7 @@ export class ShelfModel {
 
   /** Sets the unknowns: curves, factors of the amounts, scale. */
   set(q: Float64Array): void {
-    const { points, components, films, size } = this.compiled;
+    const { points, components, films, size, bottlesAt, habitsAt } = this.compiled;
     for (let c = 0; c < components.length; c++) {
       const { K, S, at } = components[c];
       for (let i = 0; i < points; i++) {
@@ -88,12 +92,16 @@ export class ShelfModel {
         this.S[c * points + i] = Math.exp(Math.min(Math.max(lnS, -25), 25));
       }
     }
+    for (let h = 0; h < this.#habits.length; h++) {
+      this.#habits[h] = (h % 2 === 0 ? habitGain : habitOffset) * q[habitsAt + h];
+    }
     const power = powerSigma * q[size - 2];
     for (let f = 0; f < films.length; f++) {
-      const { at, spread, amounts, logLaid } = films[f];
+      const { at, spread, amounts, bottles, logLaid } = films[f];
       const parts = amounts.length;
       for (let i = 0; i < parts; i++) {
         let u = power * logLaid;
+        if (bottles[i] >= 0) u += bottleSigma * q[bottlesAt + bottles[i]];
         for (let j = 0; j <= i; j++) u += spread[i * parts + j] * q[at + j];
         this.#factors[at - this.#firstFilm + i] = Math.exp(Math.min(Math.max(u, -12), 12));
       }
@@ -105,7 +113,7 @@ export class ShelfModel {
    * Reflectance of a stack as an instrument sees it, from the unknowns last set, into `#measured`, with the slopes of
    * every layer.
    */
-  #stack(films: Int32Array, ground: Float64Array, added: number): void {
+  #stack(films: Int32Array, ground: Float64Array, added: number, habit: number): void {
     const { points, through, k2 } = this.compiled;
     const R = this.#left;
     R.set(ground);
@@ -136,18 +144,36 @@ export class ShelfModel {
       this.#measured[i] = added + through * R[i] * D;
       this.#slopeMeasured[i] = through * D * D;
     }
+    if (habit < 0) return;
+    const gain = 1 + this.#habits[2 * habit];
+    const offset = this.#habits[2 * habit + 1];
+    for (let i = 0; i < points; i++) {
+      this.#measured[i] = gain * this.#measured[i] + offset;
+      this.#slopeMeasured[i] *= gain;
+    }
+  }
+
+  /** Slope of what is measured at a point by the gain of a habit, in its 1σ. */
+  #slopeOfGain(habit: number, i: number): number {
+    return (habitGain * (this.#measured[i] - this.#habits[2 * habit + 1])) / (1 + this.#habits[2 * habit]);
   }
 
   /** Reflectance of a stack as an instrument sees it, from the unknowns last set. */
-  reflectanceInto(films: Int32Array, ground: Float64Array, added: number, out: Float64Array): void {
-    this.#stack(films, ground, added);
+  reflectanceInto(
+    films: Int32Array,
+    ground: Float64Array,
+    added: number,
+    out: Float64Array,
+    habit = -1,
+  ): void {
+    this.#stack(films, ground, added, habit);
     out.set(this.#measured);
   }
 
   /** Whitened residual of a reading (what was seen less what is computed), into `#white`; gives its length. */
   #residual(index: number): number {
-    const { films, ground, added, seen, precision, weights } = this.compiled.readings[index];
-    this.#stack(films, ground, added);
+    const { films, ground, added, habit, seen, precision, weights } = this.compiled.readings[index];
+    this.#stack(films, ground, added, habit);
     const m = seen.length;
     if (weights) labSlopesInto(this.#measured, weights, this.#Lab, this.#slopesOfLab);
     for (let i = 0; i < m; i++) {
@@ -170,6 +196,7 @@ export class ShelfModel {
       this.#gradK.fill(0);
       this.#gradS.fill(0);
       this.#gradFactors.fill(0);
+      this.#gradHabits.fill(0);
     }
     const scale = Math.exp(-2 * this.logScale);
     let sum = 0;
@@ -196,7 +223,7 @@ export class ShelfModel {
   /** Takes the residual in `#white`, times a factor, back to curves and amounts. */
   #push(index: number, m: number, factor: number): void {
     const { points } = this.compiled;
-    const { films, precision, weights } = this.compiled.readings[index];
+    const { films, habit, precision, weights } = this.compiled.readings[index];
     const back = this.#back;
     for (let j = 0; j < m; j++) this.#left[j] = factor * precision[j] * this.#white[j];
     for (let i = 0; i < points; i++) {
@@ -207,6 +234,10 @@ export class ShelfModel {
           this.#left[1] * this.#slopesOfLab[points + i] +
           this.#left[2] * this.#slopesOfLab[2 * points + i];
       } else slope = this.#left[i] * lightnessSlope(this.#measured[i]);
+      if (habit >= 0) {
+        this.#gradHabits[2 * habit] += slope * this.#slopeOfGain(habit, i);
+        this.#gradHabits[2 * habit + 1] += slope * habitOffset;
+      }
       back[i] = slope * this.#slopeMeasured[i];
     }
     for (let l = films.length - 1; l >= 0; l--) {
@@ -231,8 +262,9 @@ export class ShelfModel {
   }
 
   #collect(q: Float64Array, gradient: Float64Array, ofLogScale: number): void {
-    const { points, components, films, size } = this.compiled;
+    const { points, components, films, size, bottlesAt, habitsAt } = this.compiled;
     gradient.set(q);
+    for (let h = 0; h < this.#gradHabits.length; h++) gradient[habitsAt + h] += this.#gradHabits[h];
     for (let c = 0; c < components.length; c++) {
       const { K, S, at } = components[c];
       for (let i = 0; i < points; i++) {
@@ -243,10 +275,11 @@ export class ShelfModel {
       }
     }
     for (let f = 0; f < films.length; f++) {
-      const { at, spread, amounts, logLaid } = films[f];
+      const { at, spread, amounts, bottles, logLaid } = films[f];
       const parts = amounts.length;
       for (let i = 0; i < parts; i++) {
         const slope = this.#gradFactors[at - this.#firstFilm + i];
+        if (bottles[i] >= 0) gradient[bottlesAt + bottles[i]] += bottleSigma * slope;
         for (let j = 0; j <= i; j++) gradient[at + j] += spread[i * parts + j] * slope;
         gradient[size - 2] += powerSigma * logLaid * slope;
       }
@@ -256,7 +289,7 @@ export class ShelfModel {
 
   /** Unknowns on which a reading depends, into `out`. @returns how many */
   unknownsInto(index: number, out: Int32Array): number {
-    const { components, films, readings } = this.compiled;
+    const { components, films, readings, bottlesAt, habitsAt, filmsAt } = this.compiled;
     let count = 0;
     const seen = new Set<number>();
     for (const film of readings[index].films) {
@@ -266,6 +299,20 @@ export class ShelfModel {
         const { K, S, at } = components[component];
         for (let m = 0; m < K.modes + S.modes; m++) out[count++] = at + m;
       }
+    }
+    // Films of one stack may be of one bottle.
+    const opened = new Set<number>();
+    for (const film of readings[index].films) {
+      for (const bottle of films[film].bottles) if (bottle >= 0) opened.add(bottlesAt + bottle);
+    }
+    for (const unknown of opened) out[count++] = unknown;
+    const { habit } = readings[index];
+    for (
+      let at = habitsAt + 2 * habit;
+      habit >= 0 && at < Math.min(habitsAt + 2 * habit + 2, filmsAt);
+      at++
+    ) {
+      out[count++] = at;
     }
     for (const film of readings[index].films) {
       for (let k = 0; k < films[film].amounts.length; k++) out[count++] = films[film].at + k;
@@ -281,13 +328,19 @@ export class ShelfModel {
    * @returns number of rows
    */
   jacobianInto(index: number, jacobian: Float64Array, residual: Float64Array): number {
-    const { points, size, components } = this.compiled;
+    const { points, size, components, bottlesAt, habitsAt } = this.compiled;
     const m = this.#residual(index);
     residual.set(this.#white.subarray(0, m));
-    const { films, precision, weights } = this.compiled.readings[index];
+    const { films, habit, precision, weights } = this.compiled.readings[index];
     const back = this.#back;
     for (let i = 0; i < points; i++) {
-      back[i] = this.#slopeMeasured[i] * (weights ? 1 : lightnessSlope(this.#measured[i]));
+      const slope = weights ? 1 : lightnessSlope(this.#measured[i]);
+      back[i] = this.#slopeMeasured[i] * slope;
+      for (let r = weights ? 0 : i; habit >= 0 && r < (weights ? m : i + 1); r++) {
+        const w = slope * precision[r] * (weights ? this.#slopesOfLab[r * points + i] : 1);
+        jacobian[r * size + habitsAt + 2 * habit] += w * this.#slopeOfGain(habit, i);
+        jacobian[r * size + habitsAt + 2 * habit + 1] += w * habitOffset;
+      }
     }
     for (let l = films.length - 1; l >= 0; l--) {
       const film = this.compiled.films[films[l]];
@@ -298,6 +351,7 @@ export class ShelfModel {
       for (let k = 0; k < parts; k++) {
         const X = film.amounts[k] * this.#factors[from + k];
         const c = film.components[k];
+        const bottle = film.bottles[k];
         const { K, S, at } = components[c];
         for (let i = 0; i < points; i++) {
           const dK = back[i] * this.#slopeK[layer + i] * X * this.K[c * points + i];
@@ -314,6 +368,7 @@ export class ShelfModel {
             }
             const both = wK + wS;
             jacobian[row + size - 2] += both * ofPower;
+            if (bottle >= 0) jacobian[row + bottlesAt + bottle] += both * bottleSigma;
             for (let e = 0; e <= k; e++) jacobian[row + film.at + e] += both * film.spread[k * parts + e];
           }
         }
@@ -321,33 +376,5 @@ export class ShelfModel {
       for (let i = 0; i < points; i++) back[i] *= this.#slopeGround[layer + i];
     }
     return m;
-  }
-}
-
-/** Lab of a reflectance, and its slopes (three rows of points). */
-function labSlopesInto(
-  R: Float64Array,
-  weights: TristimulusWeights,
-  Lab: Float64Array,
-  out: Float64Array,
-): void {
-  const points = R.length;
-  reflectanceToLab(R, weights, Lab);
-  const { x, y, z, white } = weights;
-  let X = 0;
-  let Y = 0;
-  let Z = 0;
-  for (let i = 0; i < points; i++) {
-    X += R[i] * x[i];
-    Y += R[i] * y[i];
-    Z += R[i] * z[i];
-  }
-  const fx = lightnessSlope(X / white[0]) / white[0];
-  const fy = lightnessSlope(Y / white[1]) / white[1];
-  const fz = lightnessSlope(Z / white[2]) / white[2];
-  for (let i = 0; i < points; i++) {
-    out[i] = 116 * fy * y[i];
-    out[points + i] = 500 * (fx * x[i] - fy * y[i]);
-    out[2 * points + i] = 200 * (fy * y[i] - fz * z[i]);
   }
 }

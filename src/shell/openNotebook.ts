@@ -28,6 +28,8 @@ interface OpenOptions {
   readonly listen: (tell: (news: ServerNews) => void) => () => void;
   /** Told that the library has changed. */
   readonly onLibrary?: () => void;
+  /** Told that the ledger of panels has changed. */
+  readonly onLedger?: () => void;
 }
 
 /**
@@ -257,6 +259,7 @@ export class OpenNotebook extends EventTarget {
       void this.#lookAgain();
     } else if (news.kind === "notebook") void this.#hearOf(news.change);
     else if (news.kind === "library") this.#options.onLibrary?.();
+    else if (news.kind === "ledger") this.#options.onLedger?.();
   }
 
   async #hearOf({ name, revision, client }: NotebookChange): Promise<void> {

@@ -10,6 +10,7 @@ import type {
   SavedNotebook,
   StoredNotebook,
 } from "../document/served.ts";
+import type { LedgerChange, LedgerEntry } from "../ledger/ledgerFile.ts";
 
 /** The server answered "no", with its reason. */
 export class ServiceError extends Error {
@@ -132,6 +133,10 @@ export const service = {
   /** Keep a cell as the next version of an item. */
   keepVersion: (name: string, cell: CellToKeep, basedOn: number) =>
     call<{ name: string; version: number }>("POST", inLibrary(name, "/versions"), { ...cell, basedOn }),
+  ledger: async () => (await call<{ entries: LedgerEntry[] }>("GET", "ledger")).entries,
+  /** Change panels of the ledger, all of them or none. */
+  changeLedger: (changes: readonly LedgerChange[]) =>
+    call<{ changed: number }>("POST", "ledger", { changes }),
   removeFromLibrary: (name: string) => call<{ movedTo: string }>("DELETE", inLibrary(name)),
 };
 

@@ -9,6 +9,7 @@ import type { Apart } from "../graph/apart.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { loadAfter } from "../graph/loadedLater.ts";
 import { messageOf } from "../graph/messageOf.ts";
+import { ledger } from "../ledger/atHand.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 import type { CellFrame } from "./cellFrame.ts";
@@ -28,6 +29,8 @@ import { leaveOnEnter, oneLine } from "./titleField.ts";
 import { UndoKeys } from "./undoKeys.ts";
 import { firstView } from "./viewTurns.ts";
 import { inOrder, workbenchStyles } from "./workbenchStyles.ts";
+
+ledger.serve({ read: service.ledger, change: service.changeLedger });
 
 const kinds = growingRegistry();
 const runTask: RunTask = async (task, args, options) =>
@@ -153,6 +156,7 @@ export class Workbench extends LitElement {
         tabs: this.#tabs,
         listen: listenToServer,
         onLibrary: () => void library.refresh(),
+        onLedger: () => ledger.changedElsewhere(),
       });
       if (this.#wanted !== name) return open.end();
       const { store } = open;

@@ -6,7 +6,8 @@
  *   only to be predicted. `lab_error` is the 1σ of a colour (1 when left out).
  * - `over`: label of a film that lies below; the ground is then what lies under that one.
  * - `coats`: number of equal coats, each of the thickness told (1 when left out).
- * - `date`, `batch`, `habit`: taken over as they stand. `light`: light of a colour (that of the command when left out).
+ * - `date`, `batch`, `habit`: taken over as they stand. `light`: light of a colour (that of the command when left out),
+ *   with its observer where that is another: `D65 1931-2`.
  * - `set_aside`: anything in it, such as the reason, keeps the row from being learnt from.
  */
 
@@ -61,6 +62,9 @@ export interface ShelfRow {
     | "opaque";
   readonly errorPercent?: number;
   readonly coats: number;
+  readonly date: string;
+  readonly batch: string;
+  readonly habit: string;
   readonly light: string;
   readonly setAside: string;
   readonly wavelengths: readonly number[];
@@ -269,7 +273,10 @@ function rowOf(
     basis: choice("basis", ["volume", "mass", "dry volume"], "volume"),
     errorPercent: number(at("error_percent"), 0.01, 300),
     coats: number(at("coats"), 1, 30) ?? 1,
-    light: text("light"),
+    date: text("date").slice(0, 40),
+    batch: text("batch").slice(0, limits.name),
+    habit: text("habit").slice(0, 80),
+    light: text("light").slice(0, 40),
     setAside: text("set_aside").slice(0, limits.name),
     Lab: given > 0 && values.length === 0 ? (colour as [number, number, number]) : undefined,
     labError: number(at("lab_error"), 0.01, 50) ?? 1,

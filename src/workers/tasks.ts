@@ -13,6 +13,8 @@ import { uncertaintyRibbon } from "../ground/ribbon.ts";
 import { settle } from "../ground/settle.ts";
 import { drawUncertainty, groundUncertainty } from "../ground/uncertainty.ts";
 import { unevenHand } from "../ground/unevenHand.ts";
+import * as ledger from "../ledger/longTasks.ts";
+import { say } from "../ledger/say.ts";
 import { correctBatch } from "../recipes/correction.ts";
 import { fitExplained } from "../recipes/limitCosts.ts";
 import * as recipes from "../recipes/longTasks.ts";
@@ -30,7 +32,7 @@ import {
   type TaskCode,
 } from "../tasks/longTask.ts";
 
-const handles = { ...calibration, ...drawdowns, ...exchange, ...ground, ...recipes, ...shelf };
+const handles = { ...calibration, ...drawdowns, ...exchange, ...ground, ...ledger, ...recipes, ...shelf };
 
 type CodeOf<Task> = Task extends LongTask<infer Args, infer Result> ? TaskCode<Args, Result> : never;
 
@@ -51,6 +53,7 @@ const codes: { readonly [Name in keyof typeof handles]: CodeOf<(typeof handles)[
   correctionTask: correctBatch,
   fitTask: fitExplained,
   searchTask: splitting(searchRecipes, [searchPart, prunePart]),
+  sayTask: say,
   shelfTask: ({ shelf, options }, onProgress) => calibrateShelf(shelf, options, onProgress),
   // The readers, with their parsers, are loaded when something is to be read.
   readColoursTask: async ({ name, text, answers }, onProgress) =>

@@ -10,6 +10,7 @@ import { type NotebookDocument, parseNotebook, serialiseNotebook } from "../../s
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import { isName, nameOfFile } from "../../src/server/notebookName.ts";
 import { cases } from "../howMuch.ts";
+import { panelOf } from "../ledger/panels.ts";
 import { runningServer } from "./runningServer.ts";
 import { notebook, notebookText, temporaryFolder } from "./temporaryFolder.ts";
 
@@ -185,6 +186,7 @@ describe("requests", () => {
         "/api/library",
         "/api/library/a",
         "/api/library/a/versions",
+        "/api/ledger",
         "/api/session",
       ),
     },
@@ -282,6 +284,7 @@ describe("requests", () => {
         ["POST", "/api/library"],
         ["POST", "/api/library/fuzz/versions"],
         ["DELETE", "/api/library/fuzz"],
+        ["POST", "/api/ledger"],
         ["GET", "/api/bin"],
       ),
       fc.record(
@@ -294,6 +297,7 @@ describe("requests", () => {
           title: fc.constantFrom("fuzz", "Fuzz", "<script>", "x".repeat(300)),
           parameters: fc.oneof(fc.constant({ x: 1 }), anyJson),
           note: fc.constantFrom<unknown>("", "new", 7),
+          changes: fc.oneof(fc.constant([{ id: "a", panel: panelOf("fuzz"), basedOn: 0 }]), anyJson),
         },
         { requiredKeys: ["document", "kind", "title", "parameters"] },
       ),
@@ -390,7 +394,7 @@ describe("requests", () => {
       if (file !== "linked.bole.json") parseNotebook(await readFile(join(folder, file), "utf8"));
     }
     for (const file of await readdir(join(folder, "library")))
-      expect(isName(file.replace(/\.bole-item\.json$/, "")), file).toBe(true);
+      expect(isName(file.replace(/\.bole-(item|ledger)\.json$/, "")), file).toBe(true);
     expect(({} as Record<string, unknown>).polluted).toBeUndefined();
     const summary = [...counts].sort(([a], [b]) => a - b).map(([status, count]) => `${status}: ${count}`);
     console.log(

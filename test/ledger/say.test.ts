@@ -1,0 +1,136 @@
+import { expect, test } from "vitest";
+import { deltaE2000 } from "../../src/colour/difference.ts";
+import { reflectanceToLab } from "../../src/colour/Lab.ts";
+import type { PlannedStack } from "../../src/ledger/panelShelf.ts";
+import { type SayRequest, say } from "../../src/ledger/say.ts";
+import { usualSurface } from "../../src/optics/interface.ts";
+import { componentSets } from "../../src/tables/lanternRoom.ts";
+import { weightsFor } from "../../src/tables/weights.ts";
+import {
+  cardInternal,
+  type Pour,
+  simulatePanels,
+  trueComponents,
+  trueReflectance,
+} from "./simulatePanels.ts";
+
+const weights = weightsFor("1964-10", "D65");
+const rack = componentSets["Lantern Room rack"]();
+const inUse = ["pw6", "pr254", "po73", "pr101", "binder"];
+const shelf = rack.filter(({ id }) => inUse.includes(id));
+const truth = { components: trueComponents(shelf, 0.25, 3), bottles: { "pr101: old": 1, "pr101: new": 0.8 } };
+
+const day = (k: number) => `2031-05-${String(k + 1).padStart(2, "0")}`;
+const on = (k: number) => (k % 2 === 0 ? "white card" : "black card");
+const mixes: Readonly<Record<string, number>>[] = [
+  { pw6: 30, binder: 70 },
+  { pr254: 10, binder: 90 },
+  { po73: 10, binder: 90 },
+  { pr101: 10, binder: 90 },
+  { pr254: 5, pw6: 20, binder: 75 },
+  { po73: 5, pw6: 20, binder: 75 },
+  { pr101: 5, pw6: 20, binder: 75 },
+  { pr254: 8, po73: 4, binder: 88 },
+  { pr101: 8, pr254: 3, binder: 89 },
+  { pr254: 16, po73: 3, pw6: 1, binder: 80 },
+  { pr101: 6, pw6: 10, binder: 84 },
+  { pr101: 8, po73: 6, binder: 86 },
+  { pr101: 10, binder: 90 },
+  { pr101: 5, pw6: 20, binder: 75 },
+];
+const pours = mixes.map(
+  (parts, k): Pour => ({
+    label: `panel ${k + 1}`,
+    parts,
+    ground: on(k),
+    date: day(k),
+    batch: "pr101" in parts ? { pr101: k < 10 ? "old" : "new" } : undefined,
+  }),
+);
+
+const job: PlannedStack = {
+  ground: cardInternal("black card"),
+  layers: [
+    {
+      parts: [
+        { component: "pr254", amount: 6 },
+        { component: "po73", amount: 2 },
+        { component: "binder", amount: 24 },
+      ],
+    },
+  ],
+};
+
+const request = (all: readonly Pour[], more: Partial<SayRequest> = {}): SayRequest => ({
+  panels: simulatePanels(truth, all, 11).map((panel, k) => ({ id: `p${k}`, panel })),
+  components: shelf,
+  surface: usualSurface,
+  weights,
+  seed: 1,
+  keep: 32,
+  ...more,
+});
+
+test("panels teach the shelf: errors fall, the weak bottle and two mixed-up bottles are named, and a panel more is quick", () => {
+  const wrong: Pour = {
+    label: "wrong",
+    parts: { pr101: 12, pw6: 3, binder: 85 },
+    really: { pr101: 3, pw6: 12, binder: 85 },
+    batch: { pr101: "new" },
+    ground: "white card",
+    date: day(14),
+  };
+  const said = say(
+    request([...pours, wrong], { job, recipe: { components: shelf, volumes: [1, 16, 3, 0, 80] } }),
+  );
+  expect(said.taken).toBeGreaterThan(0.5);
+  // In the last panel two doses were exchanged.
+  expect(said.panels.filter(({ contradicts }) => contradicts).map(({ id }) => id)).toEqual(["p14"]);
+  expect(said.panels[14].likely).toBe("the doses of Titanium white and Red oxide are exchanged");
+  // The new bottle colours a fifth less than the old one.
+  const [old, fresh] = said.bottles;
+  expect([old.name, fresh.name, old.jump]).toEqual(["old", "new", null]);
+  expect(Math.abs((fresh.jump ?? 1) - 0.8)).toBeLessThan(0.1);
+  // What the shelf says now is nearer to the truth than what it said before.
+  const pour: Pour = {
+    label: "new",
+    parts: { pr254: 12, po73: 6, pw6: 3, binder: 79 },
+    ground: "black card",
+  };
+  const Lab = (components: typeof shelf) =>
+    reflectanceToLab(trueReflectance({ components }, pour), weights, new Float64Array(3));
+  const learnt = shelf.map((component) => {
+    const paste = said.pastes.find((one) => one.component === component.id)!;
+    return {
+      ...component,
+      absorption: Float64Array.from(paste.absorption),
+      scattering: Float64Array.from(paste.scattering),
+    };
+  });
+  const [before, after] = [shelf, learnt].map((one) => deltaE2000(Lab(truth.components), Lab(one)));
+  expect(after).toBeLessThan(before / 2);
+  expect(said.errors[said.errors.length - 1].median).toBeLessThan(said.errors[0].median);
+  // Each panel chosen narrows the job further.
+  expect(said.next).toHaveLength(3);
+  expect(said.next[0].expected).toBeLessThan(said.job!);
+  expect(said.next[2].expected).toBeLessThan(said.next[0].expected);
+}, 300_000);
+
+test("going on from the last state says what beginning anew says", () => {
+  const asInTheCell = { keep: 64 };
+  const { state } = say(request(pours.slice(0, 13), asInTheCell));
+  const anew = say(request(pours, asInTheCell));
+  const on = say(request(pours, { ...asInTheCell, from: state }));
+  expect(on.state.panels).toHaveLength(14);
+  const L = (said: typeof anew, name: string) => said.pastes.find((one) => one.component === name)!;
+  for (const id of ["pr254", "po73", "pr101"]) {
+    const [a, b] = [L(anew, id), L(on, id)];
+    a.absorption.forEach((K, i) => {
+      // Two sets of draws: their means differ by a part of the spread.
+      expect(Math.abs(K - b.absorption[i])).toBeLessThan(0.6 * a.absorptionSigma[i] + 1e-6);
+    });
+  }
+  // A state of other panels is not gone on from: the answer is the one that beginning anew gives.
+  const other = { ...state, panels: ["x", ...state.panels.slice(1)] };
+  expect(say(request(pours, { ...asInTheCell, from: other })).pastes).toEqual(anew.pastes);
+}, 300_000);
