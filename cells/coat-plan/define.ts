@@ -1,5 +1,6 @@
 import { coatsOf } from "../../src/coating/thickness.ts";
 import { InputError } from "../../src/graph/outcome.ts";
+import { plural } from "../../src/graph/words.ts";
 import type { ColourCoats } from "../../src/ports/coatPlan.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 
@@ -51,6 +52,10 @@ export const coatPlan = defineCell({
       coats,
       wetThicknesses: Float64Array.from(coats, (coat) => coat.wetThickness),
     };
+  },
+  verdict: ({ coats }) => {
+    const text = coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm`).join(", then ");
+    return { text: `${plural(coats.length, "coat")} wet: ${text}`, figure: plural(coats.length, "coat") };
   },
   summarise: ({ coats }) => ({ coats: coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm wet`) }),
 });

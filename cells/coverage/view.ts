@@ -3,7 +3,6 @@ import { customElement } from "lit/decorators.js";
 import { coatsChart } from "../../src/charts/coatsChart.ts";
 import { type ReflectanceCurve, reflectanceChart } from "../../src/charts/reflectanceChart.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
-import { tradeWords } from "../../src/colour/tradeWords.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { differenceText, percentText } from "../../src/controls/numbers.ts";
@@ -31,9 +30,10 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     const { curves, coats } = this.#draw(value);
     const worst = value.parts[value.worst];
     return html`
-      ${this.#verdict(value)}
+      ${this.verdictLine()}
       <div class="panels moves">${value.parts.map((part) => this.#panel(value, part))}</div>
       <bole-chart
+        piece="reflectance"
         label=${`Reflectance on ${worst.substrate.name}`}
         .summary=${`Curves of the target, the ground, the colour after each planned coat, and the colour in a film that hides everything, on ${worst.substrate.name}`}
         .draw=${curves}
@@ -42,6 +42,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
       ${
         value.targetSeen
           ? html`<bole-chart
+              piece="coats"
               label="Difference to the target, coat by coat"
               .summary=${this.#coatsSummary(value)}
               .draw=${coats}
@@ -53,23 +54,6 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
       <div class="fields">${parameterField(this, coverage.parameters, "coatsTried")}</div>
       <bole-save-buttons label="the curves" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>
     `;
-  }
-
-  #verdict({ parts, viewing, targetSeen, worst, colourCoats }: Coverage) {
-    if (!targetSeen) return html`<p class="verdict">Link a target to see how close the parts come.</p>`;
-    const part = parts[worst];
-    const { difference } = part.painted;
-    const words = tradeWords(targetSeen.Lab, part.painted.Lab).text;
-    const coats = colourCoats.coats.length;
-    return (difference ?? 0) <= viewing.tolerance
-      ? html`<p class="verdict moves">
-          After ${coats} ${coats === 1 ? "coat" : "coats"} every part passes: the worst is
-          <strong>${part.substrate.name}</strong> with ${viewing.formula} ${differenceText(difference)}.
-        </p>`
-      : html`<p class="verdict moves">
-          After ${coats} ${coats === 1 ? "coat" : "coats"} <strong>${part.substrate.name}</strong> misses the target:
-          ${viewing.formula} ${differenceText(difference)}, ${words}.
-        </p>`;
   }
 
   #panel({ viewing, targetSeen, basecoat }: Coverage, part: CoveragePart) {

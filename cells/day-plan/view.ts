@@ -10,7 +10,6 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import type { DayPlan } from "../../src/job/dayPlan.ts";
-import { clockText } from "../../src/job/workPlan.ts";
 import { dayPlan } from "./define.ts";
 import { dayChart } from "./view/dayChart.ts";
 
@@ -71,14 +70,9 @@ export class DayPlanView extends CellView<
   }
 
   #result(value: Value) {
-    const { plan, pace, minutes, batch } = value;
-    const ends = clockText(pace.startOfDay, plan.workEnds);
+    const { plan, minutes, batch } = value;
     return html`
-      <p class="verdict">
-        <strong>${durationText(plan.handsOn)} of work</strong>, begun at ${clockText(pace.startOfDay, 0)} and done at
-        ${ends}; parts may be handled at ${clockText(pace.startOfDay, plan.cured)}.
-        ${plan.waiting >= 1 ? html`In between ${durationText(plan.waiting)} of waiting.` : nothing}
-      </p>
+      ${this.verdictLine(false)}
       <bole-chart
         label=${plan.days > 1 ? `The work over ${plan.days} days` : "The day"}
         .summary=${`Numbers count the coats of a layer, from below: ${batch.layers.map((layer) => layer.name).join(", ")}`}

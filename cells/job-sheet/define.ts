@@ -1,3 +1,4 @@
+import { plural } from "../../src/graph/words.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { type JobSheet, jobSheetOf } from "../../src/paper/jobSheet.ts";
 
@@ -22,6 +23,13 @@ export const jobSheet = defineJobCell({
   compute: ({ batch, day, quote }, { customer, date, by, remarks, showPrice }, { title, note }): JobSheet => {
     if (remarks.length > 380) note("Long notes are cut on the sheet");
     return jobSheetOf(batch, day, showPrice ? quote : undefined, { title, customer, date, by, remarks });
+  },
+  verdict: ({ parts, recipes, cautions }) => {
+    const figure = plural(recipes.length, "recipe");
+    return {
+      text: `One page with ${figure}, ${plural(parts.length, "kind")} of part and ${plural(cautions.length, "caution")}.`,
+      figure,
+    };
   },
   summarise: ({ layers, recipes, parts, cautions }) => ({
     layers: layers.map(({ name, coats, mix }) => ({ name, coats, mix })),

@@ -27,6 +27,7 @@ export class JobSheetView extends CellView<JobSheet, ParameterValues<typeof jobS
     const { value } = this;
     const field = (name: keyof typeof jobSheet.parameters) => parameterField(this, jobSheet.parameters, name);
     return html`
+      ${this.verdictLine(false)}
       <div class="fields">
         ${field("customer")} ${field("date")} ${field("by")} ${field("showPrice")}
         <div class="wide">${field("remarks")}</div>

@@ -42,24 +42,14 @@ export class LayerPictureView extends CellView<
   protected override render() {
     const { value } = this;
     if (!value) return nothing;
-    const { withBasecoat, bare, wavelength, part } = value;
+    const { withBasecoat, bare, part } = value;
     const scale = pictureScale(
       [withBasecoat, bare].flatMap((section) =>
         section ? [section.layers.reduce((sum, { dryThickness }) => sum + dryThickness, 0)] : [],
       ),
     );
     return html`
-      <p class="verdict moves">
-        At ${wavelength} nm
-        ${
-          withBasecoat
-            ? html`<strong>${shareWords(withBasecoat.back)}</strong> of the light that enters comes back with the
-                basecoat and`
-            : nothing
-        }
-        <strong>${shareWords(bare.back)}</strong> ${withBasecoat ? "without it" : "of the light that enters comes back"}.
-        ${this.#why(value)}
-      </p>
+      ${this.verdictLine()}
       <div class="fields">
         <bole-choice
           label="Part"
@@ -85,14 +75,6 @@ export class LayerPictureView extends CellView<
   }
 
   /** The layer that takes most of the light over the bare part. */
-  #why({ bare, part }: LayerPicture) {
-    const [colour] = bare.layers;
-    const under = bare.layers[bare.layers.length - 1];
-    return under.swallowed > colour.swallowed
-      ? `Without basecoat ${shareWords(under.swallowed)} is swallowed by ${part.substrate.name}: the colour lets this light through.`
-      : `The colour itself swallows ${shareWords(colour.swallowed)}, whatever lies below.`;
-  }
-
   #section(value: LayerPicture, section: Section, label: string, scale: number) {
     const laid = layPicture(section.layers, { scale });
     const colours = section.layers.map((layer) => this.#fill(value, layer));

@@ -24,20 +24,11 @@ export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<type
     const { value } = this;
     if (!value) return nothing;
     const { layered, bare } = this.#draw(value);
-    const { wavelength, part, withBasecoat } = value;
+    const { wavelength, part } = value;
     const i = Math.round((wavelength - grid[0]) / 10);
     const { name } = part.substrate;
-    const back = value.bare.reflected[i];
     return html`
-      <p class="verdict moves">
-        At ${wavelength} nm ${
-          withBasecoat
-            ? html`<strong>${percentText(withBasecoat.reflected[i])}</strong> of the light that enters comes back
-        with the basecoat,`
-            : nothing
-        } <strong>${percentText(back)}</strong> without it: ${percentText(value.bare.substrate[i])}
-        is swallowed by ${name} itself.
-      </p>
+      ${this.verdictLine()}
       <div class="fields">
         <bole-choice
           label="Part"

@@ -1,9 +1,11 @@
+import { durationText } from "../../src/coating/units.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import { mostCoats, wellHidingGrey } from "../../src/job/counterpart.ts";
 import type { DayPlan } from "../../src/job/dayPlan.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { quoteQuantities } from "../../src/job/jobQuantities.ts";
+import { moneyText } from "../../src/job/price.ts";
 import { type Quote, type QuoteRates, quoteOf } from "../../src/job/quote.ts";
 import type { Recipe } from "../../src/ports/recipe.ts";
 
@@ -102,6 +104,18 @@ export const quote = defineJobCell({
     return { ...quote, customer: p.customer };
   },
   quantities: quoteQuantities,
+  verdict: ({ rates, job: { price }, comparison }) => {
+    const money = (amount: number) => moneyText(amount, rates.currency);
+    const figure = money(price.total);
+    return {
+      text:
+        `${figure} with tax, ${money(price.net)} before it: ${durationText(price.minutes)} of work and ${money(price.materials)} of materials.` +
+        (comparison
+          ? ` That is ${comparison.priceRatio.toFixed(1)} times the price of the same job in ${comparison.name}, and ${comparison.volumeRatio.toFixed(1)} times the mixed volume.`
+          : ""),
+      figure,
+    };
+  },
   summarise: ({ rates, job, comparison }) => ({
     currency: rates.currency,
     net: job.price.net,

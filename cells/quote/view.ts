@@ -74,20 +74,10 @@ export class QuoteView extends CellView<QuoteValue, ParameterValues<typeof quote
   }
 
   #result(value: QuoteValue) {
-    const { rates, job, comparison, batch } = value;
+    const { rates, comparison, batch } = value;
     const money = (amount: number) => moneyText(amount, rates.currency);
-    const { price } = job;
     return html`
-      <p class="verdict">
-        <strong>${money(price.total)}</strong> with tax, ${money(price.net)} before it: ${durationText(price.minutes)} of
-        work and ${money(price.materials)} of materials.
-        ${
-          comparison
-            ? html`That is <strong>${comparison.priceRatio.toFixed(1)} times</strong> the price of the same job in
-                ${comparison.name}, and ${comparison.volumeRatio.toFixed(1)} times the mixed volume.`
-            : nothing
-        }
-      </p>
+      ${this.verdictLine(false)}
       <div class="scroll" role="region" tabindex="0" aria-label="The price line by line">${this.#lines(value, money)}</div>
       ${
         comparison

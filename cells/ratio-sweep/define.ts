@@ -1,4 +1,6 @@
+import { inParts } from "../../src/coating/blend.ts";
 import { range90 } from "../../src/fit/quantiles.ts";
+import { differenceText, percentText } from "../../src/graph/numbers.ts";
 import { GroundChain } from "../../src/ground/chain.ts";
 import type { GroundJob, GroundPoint } from "../../src/ground/job.ts";
 import { bestNear, flatRegion } from "../../src/ground/ratio.ts";
@@ -90,6 +92,23 @@ export const ratioSweep = defineCell({
     fitted && gains(fitted)
       ? { action: "settle", why: "the recipe fitted anew, and the blend that suits it best, in one step" }
       : undefined,
+  verdict: ({ best, flat, current, coverage, together }) => {
+    const { formula, tolerance } = coverage.viewing;
+    const [first, second] = coverage.basecoat?.paints ?? [];
+    const figure = inParts((together?.best ?? best).ratio);
+    return {
+      text:
+        (together
+          ? `Best: ${figure} of ${first?.name} and ${second?.name} with the recipe fitted to it, ${formula} ${differenceText(together.best.difference)}. With the recipe as it is, `
+          : "Best: ") +
+        `${inParts(best.ratio)} of ${first?.name} and ${second?.name}, ${formula} ${differenceText(best.difference)}. ` +
+        `From ${percentText(flat[0])} to ${percentText(flat[1])} of ${second?.name} the eye hardly tells. ` +
+        (best.difference > tolerance
+          ? "No ratio passes with these coats and this recipe."
+          : `Now: ${percentText(current.ratio)}, ${formula} ${differenceText(current.difference)}.`),
+      figure,
+    };
+  },
   summarise: ({ best, flat, current, ratios, worst, together: fitted }) => ({
     best,
     refitted: fitted && { best: fitted.best, here: fitted.refittedHere, apart: fitted.apart },

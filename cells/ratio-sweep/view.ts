@@ -1,7 +1,6 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { ratioChart } from "../../src/charts/ratioChart.ts";
-import { inParts } from "../../src/coating/blend.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import type { ChartTable } from "../../src/controls/chartFile.ts";
@@ -23,24 +22,10 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
   protected override render() {
     const { value } = this;
     if (!value) return nothing;
-    const { best, flat, current, coverage, together } = value;
-    const { formula, tolerance } = coverage.viewing;
-    const [first, second] = coverage.basecoat?.paints ?? [];
+    const { best, current, coverage, together } = value;
+    const { formula } = coverage.viewing;
     return html`
-      <p class="verdict moves">
-        ${
-          together
-            ? html`Best: <strong>${inParts(together.best.ratio)}</strong> of ${first?.name} and ${second?.name} with the recipe
-                fitted to it, ${formula} ${differenceText(together.best.difference)}. With the recipe as it is, `
-            : html`Best: `
-        }<strong>${inParts(best.ratio)}</strong> of ${first?.name} and ${second?.name}, ${formula}
-        ${differenceText(best.difference)}. From ${percentText(flat[0])} to ${percentText(flat[1])} of ${second?.name} the eye
-        hardly tells. ${
-          best.difference > tolerance
-            ? html`No ratio passes with these coats and this recipe.`
-            : html`Now: ${percentText(current.ratio)}, ${formula} ${differenceText(current.difference)}.`
-        }
-      </p>
+      ${this.verdictLine()}
       ${
         together
           ? html`<p class="moves">
@@ -54,6 +39,7 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
           : nothing
       }
       <bole-chart
+        piece="curve"
         label=${`${formula} of the worst part against the basecoat ratio`}
         .summary=${`${together ? `Recipe fitted to each blend: least ${differenceText(together.best.difference)} at ${percentText(together.best.ratio)} of the second paint. As it is: least` : "Least"} ${differenceText(best.difference)} at ${percentText(best.ratio)} of the second paint; now ${differenceText(current.difference)} at ${percentText(current.ratio)}. Press or drag to set the ratio.`}
         .draw=${this.#draw(value)}

@@ -32,6 +32,7 @@ export class RecipeView extends CellView<
       (component) => !amounts.some((amount) => amount.component === component.id),
     );
     return html`
+      ${this.verdictLine()}
       ${this.value?.preview && this.linked.viewing ? this.#preview(this.value.preview, this.linked.viewing) : nothing}
       <div class="amounts">
         ${amounts.map((amount, index) => this.#amount(amount, index, total))}

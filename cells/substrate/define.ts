@@ -1,4 +1,6 @@
 import * as v from "valibot";
+import { measureText } from "../../src/coating/units.ts";
+import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { blaming, InputError } from "../../src/graph/outcome.ts";
 import { shapeArea } from "../../src/job/shapes.ts";
 import { internalFromMeasured, toMeasured } from "../../src/optics/interface.ts";
@@ -6,6 +8,8 @@ import { defineCell } from "../../src/ports/defineCell.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import { specularParameter } from "../../src/ports/specularParameter.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
+import { swatchOfLab } from "../../src/ports/swatch.ts";
+import { weightsFor } from "../../src/tables/weights.ts";
 
 const lengthField = (label: string, initial: number) =>
   ({ type: "number", label, unit: "cm", min: 0.1, max: 100_000, step: 1, digits: 1, initial }) as const;
@@ -151,6 +155,17 @@ export const substrate = defineCell({
       count: p.count,
       textureFactor: p.textureFactor,
       material: p.material.trim(),
+    };
+  },
+  verdict: ({ measured, area, count, textureFactor, material }, { units }) => {
+    const text = (square: number) => measureText(square, "area", units);
+    const figure = text(area * count * textureFactor);
+    const grain = textureFactor > 1 ? ` × ${textureFactor.toFixed(2)}` : "";
+    const weights = weightsFor("1964-10", "D65");
+    return {
+      text: `${count} × ${text(area)}${grain} = ${figure} to coat${material ? `, ${material}` : ""}.`,
+      figure,
+      swatch: swatchOfLab(reflectanceToLab(measured, weights, new Float64Array(3)), weights),
     };
   },
   summarise: ({ measured, area, count, textureFactor, material }) => ({

@@ -51,7 +51,7 @@ export class TargetView extends CellView<TargetValue, Parameters> {
     const { value } = this;
     const field = (name: keyof typeof target.parameters) => parameterField(this, target.parameters, name);
     return html`
-      ${value && this.outcome.status === "ok" ? this.#verdict(value) : nothing}
+      ${value && this.outcome.status === "ok" ? this.verdictLine(false) : nothing}
       ${unsaid.length > 0 ? this.#ask(unsaid, field) : nothing}
       ${value ? this.#shown(value) : nothing}
       ${value?.readings ? this.#readings(value.readings) : nothing}
@@ -88,25 +88,6 @@ export class TargetView extends CellView<TargetValue, Parameters> {
       </details>
       ${value ? html`<bole-save-buttons label="this colour" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>` : nothing}
     `;
-  }
-
-  #verdict(value: TargetValue) {
-    const { spectrum, source } = this.parameters;
-    const { readings } = value;
-    const seen = this.#seen(value);
-    const what = readings
-      ? html`The mean of <strong>${readings.labels.length - readings.statistics.outliers.length} readings</strong>`
-      : source === "lab"
-        ? html`A Lab reading`
-        : html`A measured spectrum, <strong>${spectrum?.label}</strong>${spectrum?.origin ? html` <span class="soft">(${spectrum.origin})</span>` : nothing}`;
-    const light =
-      value.kind === "lab"
-        ? `${labelOfIlluminant(value.illuminant)}, ${value.observer === "1931-2" ? "2°" : "10°"}`
-        : "D65 daylight, 10°";
-    return html`<p class="verdict">
-      ${what}: ${LabText(seen.Lab)} in ${light}, surface reflection ${value.specular}.
-      ${readings ? html`Mean difference from the mean (MCDM): ΔE00 ${differenceText(readings.statistics.meanDifference)}.` : nothing}
-    </p>`;
   }
 
   #ask(unsaid: readonly Unsaid[], field: (name: Unsaid) => unknown) {

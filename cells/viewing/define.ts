@@ -123,6 +123,12 @@ export const viewing = defineCell({
       gamut: p.gamut,
     };
   },
+  verdict: ({ weights, others, formula, tolerance }) => {
+    const figure = `${formula} ${tolerance}`;
+    const light = `${labelOfIlluminant(weights.illuminant)}, ${weights.observer === "1931-2" ? "2°" : "10°"}`;
+    const more = others.map((other) => labelOfIlluminant(other.weights.illuminant)).join(" and ");
+    return { text: `${light}; passes up to ${figure}.${more ? ` Also looked at in ${more}.` : ""}`, figure };
+  },
   summarise: ({ weights, others, sheen, formula, tolerance }) => ({
     light: weights.illuminant,
     observer: weights.observer,

@@ -1,3 +1,4 @@
+import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -78,6 +79,20 @@ export const weighOut = defineCell({
     });
     for (const text of result.notes) note(text);
     return { ...result, coverage, unit: measure };
+  },
+  verdict: (value) => {
+    const { idealDifference, roundedDifference, nearestDifference, coverage, comfortableBatch, batch } =
+      value;
+    const figure = `ΔE00 ${differenceText(roundedDifference)}`;
+    return {
+      text:
+        `Rounded: ${figure} ${coverage.targetSeen ? "to the target" : "from the ideal mix"} ` +
+        `(ideal ${differenceText(idealDifference)}; each dose rounded by itself would give ${differenceText(nearestDifference)}).` +
+        (comfortableBatch > batch * 1.001
+          ? ` From ${Math.ceil(comfortableBatch)} mL on no dose is smaller than ten steps.`
+          : ""),
+      figure,
+    };
   },
   summarise: ({ doses, coverage, idealDifference, roundedDifference, grams, batch }) => ({
     batch,

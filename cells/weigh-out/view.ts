@@ -2,7 +2,6 @@ import { html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { differenceText } from "../../src/controls/numbers.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -21,26 +20,10 @@ export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof we
     const { value } = this;
     const field = (name: keyof typeof weighOut.parameters) => parameterField(this, weighOut.parameters, name);
     return html`
-      ${value ? this.#verdict(value) : nothing}
+      ${this.verdictLine(false)}
       <div class="fields">${field("batch")} ${field("measure")} ${field("step")}</div>
       ${value ? this.#table(value) : nothing} ${value && this.parameters.measure === "drops" ? this.#counting(value) : nothing}
     `;
-  }
-
-  #verdict({
-    idealDifference,
-    roundedDifference,
-    nearestDifference,
-    coverage,
-    comfortableBatch,
-    batch,
-  }: WeighedOut) {
-    const what = coverage.targetSeen ? "to the target" : "from the ideal mix";
-    return html`<p class="verdict">
-      Rounded: ΔE00 <strong>${differenceText(roundedDifference)}</strong> ${what}
-      (ideal ${differenceText(idealDifference)}; each dose rounded by itself would give ${differenceText(nearestDifference)}).
-      ${comfortableBatch > batch * 1.001 ? html`From ${Math.ceil(comfortableBatch)} mL on no dose is smaller than ten steps.` : nothing}
-    </p>`;
   }
 
   #table({ doses, coverage, batch, grams }: WeighedOut) {
