@@ -2,6 +2,7 @@ import { lstat, readdir, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { checkGuardedNotebook, notebookNesting } from "../document/notebook.ts";
 import type { NotebookEntry, StoredNotebook } from "../document/served.ts";
+import { sameWorkText } from "../document/view.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import { AsideFiles } from "./asideFiles.ts";
 import { AlreadyThere, codeOf, createAtomically, placeNew, prepareFile, syncFolder } from "./atomicWrite.ts";
@@ -24,6 +25,7 @@ import { fileEnding, foldedName, freeName, nameOfFile } from "./notebookName.ts"
 import { Refusal } from "./refusal.ts";
 import {
   keepRevision,
+  listRevisions,
   moveRevisions,
   type PreparedRevision,
   prepareRevision,
@@ -109,6 +111,14 @@ export class NotebookFiles {
   }
 
   /** Whether a file has the name, or one that some file systems take for the same. */
+  /** Whether the newest kept state is a text but for how it is looked at. */
+  async #isKeptWork(name: string, text: string): Promise<boolean> {
+    const folder = this.revisionsOf(name);
+    const [newest] = await listRevisions(folder);
+    const kept = newest && (await readRevision(folder, newest.id).catch(() => undefined));
+    return kept !== undefined && sameWorkText(kept, text);
+  }
+
   async isTaken(name: string, except?: string): Promise<boolean> {
     const wanted = foldedName(name + fileEnding);
     return (await readdir(this.places.root)).some(
@@ -208,11 +218,14 @@ export class NotebookFiles {
         await syncFolder(root); // the earlier request may have failed at just this
         return { notebook: present.notebook() };
       }
-      if (kept.newest === present.revision) await kept.keep();
-      else {
-        // Another program wrote the present state: it is kept before it is replaced.
-        await keepRevision(revisions, present.notebook().text, temporary);
-        await keepRevision(revisions, text, temporary);
+      const inFile = present.notebook().text;
+      // How a notebook is looked at is no work: it has no place among the states that are kept.
+      if (!sameWorkText(inFile, text)) {
+        if (kept.newest !== present.revision && !(await this.#isKeptWork(name, inFile))) {
+          // Another program wrote the present state: it is kept before it is replaced.
+          await keepRevision(revisions, inFile, temporary);
+          await keepRevision(revisions, text, temporary);
+        } else await kept.keep();
       }
       const status = await this.#aside.swap(name, file, present);
       if (!status) throw conflict(await this.read(name)); // edited this very moment

@@ -62,6 +62,64 @@ export const cellFrameStyles = [
     .title:hover {
       border-color: var(--bole-hairline);
     }
+    .fold {
+      flex: none;
+      padding: 0;
+      border-color: transparent;
+      background: none;
+      color: var(--bole-ink-soft);
+      margin-inline: -10px -6px;
+    }
+    .fold path {
+      fill: none;
+      stroke: currentColor;
+      stroke-width: 2;
+    }
+    /* The presses that keep something in sight show where one is at work. */
+    section:hover,
+    section:focus-within {
+      --bole-keep: 1;
+    }
+    section.line {
+      display: flex;
+      align-items: center;
+      gap: 12px;
+      padding: 1px 16px;
+      min-height: 46px;
+    }
+    .told {
+      flex: 1;
+      min-width: 0;
+      margin: 0;
+      padding-block: 6px;
+      cursor: pointer;
+      line-height: 1.35;
+      overflow-wrap: anywhere;
+      display: flex;
+      flex-wrap: wrap;
+      gap: 0 12px;
+      align-items: center;
+    }
+    .told .kind {
+      margin: 0;
+      flex: none;
+    }
+    .told .words {
+      flex: 1 1 16rem;
+      color: var(--bole-ink-soft);
+    }
+    .swatch {
+      flex: none;
+      width: 28px;
+      height: 24px;
+      outline: 4px solid var(--bole-surround);
+      outline-offset: -4px;
+      padding: 4px;
+      box-sizing: border-box;
+      background-clip: content-box !important;
+      print-color-adjust: exact;
+      forced-color-adjust: none;
+    }
     .state {
       white-space: nowrap;
       color: var(--bole-ink-soft);

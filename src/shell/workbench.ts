@@ -2,8 +2,9 @@ import { html, LitElement, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
 import { growingRegistry, needsApart } from "../../cells/registry.ts";
-import type { SetRequest } from "../controls/cellView.ts";
+import type { KeepRequest, SetRequest } from "../controls/cellView.ts";
 import type { RunRequest } from "../controls/longReading.ts";
+import { viewOf } from "../document/view.ts";
 import type { Apart } from "../graph/apart.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
@@ -83,6 +84,7 @@ export class Workbench extends LitElement {
       this.store?.setTogether([{ id, patch }, ...also], live),
     );
     on<{ id: string; action: string }>("bole-act", ({ id, action }) => void this.store?.act(id, action));
+    on<KeepRequest>("bole-keep", (kept) => this.store?.toggleSight(kept));
     on<{ id: string }>("bole-go", ({ id }) => this.#go(id));
     on<RunRequest>("bole-run", (request) => request.runBy(runTask));
     on<{ id: string }>("bole-formula", ({ id }) => void this.#help(id));
@@ -174,6 +176,7 @@ export class Workbench extends LitElement {
 
   #go(id: string): void {
     this.addingAt = undefined;
+    if (this.store?.isFolded(id)) this.store.fold([id], false);
     void this.updateComplete.then(() => {
       const frame = this.renderRoot.querySelector<HTMLElement>(`#cell-${id}`);
       frame?.scrollIntoView({
@@ -202,6 +205,7 @@ export class Workbench extends LitElement {
     }
     if (!store || !open) return html`<p class="opening" role="status">Opening the notebook…</p>`;
     const { document, graph } = store;
+    const folded = new Set(viewOf(document).folded);
     const coverageCell = [...document.cells].reverse().find((cell) => cell.kind === "coverage");
     const coverage = coverageCell && (graph.lastValue(coverageCell.id) as Coverage | undefined);
     const coverageStatus = coverageCell && graph.outcome(coverageCell.id).status;
@@ -230,6 +234,8 @@ export class Workbench extends LitElement {
               .outcome=${graph.outcome(cell.id)}
               .action=${store.actions.get(cell.id)}
               .cover=${store.coverOf(cell.id)}
+              .sight=${document.view?.sight}
+              ?folded=${folded.has(cell.id)}
               ?first=${index === 0}
               ?last=${index === document.cells.length - 1}
             ></bole-cell>
