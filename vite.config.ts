@@ -36,7 +36,8 @@ export default defineConfig(async () => ({
     ],
   },
   test: {
-    testTimeout: 30_000,
+    // Ends what hangs; all cases of a draw may take minutes.
+    testTimeout: process.env.BOLE_THOROUGH === "1" ? 300_000 : 60_000,
     // By default one core is left free, which on a machine with two leaves one.
     maxWorkers: "100%",
     projects: [
@@ -65,7 +66,7 @@ export default defineConfig(async () => ({
           name: "browser",
           include: ["test/browser/**/*.test.ts"],
           // Waiting for a state of the page: a busy machine may need a while.
-          expect: { poll: { timeout: 15_000 } },
+          expect: { poll: { timeout: 30_000 } },
           browser: {
             enabled: true,
             headless: true,
@@ -81,10 +82,12 @@ export default defineConfig(async () => ({
           name: "e2e",
           environment: "node",
           include: ["test/e2e/*.test.ts"],
+          // Where everything is tried, one window at a time: each has the machine for itself, and time is no matter.
+          fileParallelism: process.env.BOLE_THOROUGH !== "1",
           globalSetup: ["test/e2e/setup.ts"],
-          testTimeout: 60_000,
-          hookTimeout: 60_000,
-          expect: { poll: { timeout: 15_000 } },
+          testTimeout: 180_000,
+          hookTimeout: 180_000,
+          expect: { poll: { timeout: 30_000 } },
         },
       },
       {
@@ -96,9 +99,9 @@ export default defineConfig(async () => ({
           include: ["test/e2e/timed/*.test.ts"],
           globalSetup: ["test/e2e/setup.ts"],
           fileParallelism: false,
-          testTimeout: 60_000,
-          hookTimeout: 60_000,
-          expect: { poll: { timeout: 15_000 } },
+          testTimeout: 180_000,
+          hookTimeout: 180_000,
+          expect: { poll: { timeout: 30_000 } },
         },
       },
     ],

@@ -51,7 +51,10 @@ export const needsApart = (kind: string) => !boundedKinds.has(kind);
 /** Never loaded headless; the default export is the element's tag. */
 const views = import.meta.glob<{ default: string }>("./*/view.ts");
 
-/** A registry that grows, each kind loaded when first needed, so that a page starts with little: it holds the kinds that were needed so far, in the order in which they are offered. */
+/**
+ * A registry that grows, each kind loaded when first needed, so that a page starts with little: it holds the kinds that
+ * were needed so far, in the order in which they are offered.
+ */
 interface GrowingRegistry {
   readonly registry: Registry;
   /** Load these kinds, or all; unknown names are passed over, their cells say so themselves. */

@@ -3,11 +3,4 @@ export const clonesThatStay: readonly {
   places: readonly [string, string];
   begins: string;
   reason: string;
-}[] = [
-  {
-    places: ["src/server/library.ts", "src/server/store.ts"],
-    begins: "return { name, movedTo };",
-    reason:
-      "the last lines of a removal and the doors to the queue: one call each, of two classes with other files",
-  },
-];
+}[] = [];

@@ -18,6 +18,7 @@ import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { type JobBatch, layerOf } from "../../src/job/batch.ts";
 import { amountText, unitText } from "../../src/job/pouring.ts";
 import { coatsText, partsText } from "../../src/paper/jobSheet.ts";
+import { plural } from "../../src/words/plural.ts";
 import { batch } from "./define.ts";
 import { ledgerChart } from "./view/ledgerChart.ts";
 
@@ -154,7 +155,7 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
     if (!coverage.targetSeen) return "–";
     const needed = coverage.parts[part].coatsToTarget;
     if (needed === undefined) return `not within ${coverage.dryThicknesses.length}`;
-    return `${needed} ${needed === 1 ? "coat" : "coats"}`;
+    return plural(needed, "coat");
   }
 
   #recipes(value: JobBatch) {

@@ -1,7 +1,6 @@
 import { LabToXYZ, XYZToLab } from "../../src/colour/Lab.ts";
 import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
-import { plural } from "../../src/graph/words.ts";
 import { stepText } from "../../src/judgement/stepWords.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { type EyePair, type EyePanel, pairsSchema, panelsSchema } from "../../src/ports/eyePanels.ts";
@@ -11,6 +10,7 @@ import { seeTarget } from "../../src/ports/seenTarget.ts";
 import { swatchOfLab } from "../../src/ports/swatch.ts";
 import type { AssumedCurve, LabTarget, Target } from "../../src/ports/target.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
+import { plural } from "../../src/words/plural.ts";
 import { type EyeReport, reportOf } from "./model/report.ts";
 
 /** A target known by eye, or by the reading that took its place, and all that it was told from. */

@@ -306,6 +306,10 @@ export class ByEyeView extends CellView<
         Beside an ordinary eye the words scatter by a factor of ${times(coarseness)}. Differences are seen larger than they are by a factor of
         ${times(seenTooLarge[0])} in lightness, ${times(seenTooLarge[1])} in strength, ${times(seenTooLarge[2])} in hue.
       </p>
+      <p>
+        How large the words are can be looked at on a grey scale for change in colour (ISO 105-A02): its pairs of grades 4–5, 4, 3, 2
+        and 1 differ by 0.8, 1.7, 3.4, 6.8 and 13.6 in lightness.
+      </p>
     </details>`;
   }
 

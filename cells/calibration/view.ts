@@ -9,13 +9,14 @@ import "../../src/controls/saveButtons.ts";
 import { saveText } from "../../src/controls/saveFile.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import "../../src/drawdownEditor/drawdownTable.ts";
+import { AskedDoubt } from "../../src/controls/askedDoubt.ts";
 import { figuresOf } from "../../src/drawdownEditor/filmFigures.ts";
 import type { OpenRow } from "../../src/drawdownEditor/filmForm.ts";
 import { emptyTable, withFilm } from "../../src/drawdowns/edits.ts";
 import { fitWords } from "../../src/drawdowns/fitWords.ts";
 import { type AnyReading, type KeptTable, ownLabels } from "../../src/drawdowns/keptTable.ts";
 import { readTableTask } from "../../src/drawdowns/longTasks.ts";
-import { readTable, writeTable } from "../../src/drawdowns/tableFile.ts";
+import { readNamedTable, writeTable } from "../../src/drawdowns/tableFile.ts";
 import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { componentToSave, type PigmentSet } from "../../src/ports/pigmentSet.ts";
@@ -25,11 +26,9 @@ import "./view/findings.ts";
 import "./view/verdict.ts";
 import { UntilEdited } from "../../src/controls/untilEdited.ts";
 import { worksheetFile, worksheetPage, worksheetSteps } from "../../src/paper/calibrationWorksheet.ts";
+import { plural } from "../../src/words/plural.ts";
 
-const tableReader = {
-  task: readTableTask,
-  inPlace: (name: string, text: string) => readTable(text, name),
-};
+const tableReader = { task: readTableTask, inPlace: readNamedTable };
 const tag = "bole-view-calibration";
 export default tag;
 
@@ -43,6 +42,7 @@ export class CalibrationView extends CellView<
   protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
   @state() private open: OpenRow | undefined;
   readonly #long = new LongReading(this);
+  readonly #doubt = new AskedDoubt(this);
   /** the newest file wins when reading an older one takes longer */
   #newest: NamedText | undefined;
   #worksheet: { name: string; page: ReturnType<typeof worksheetPage> } | undefined;
@@ -122,7 +122,7 @@ export class CalibrationView extends CellView<
   /** A cell without a table: how the drawdowns come in. */
   #drawdowns(table: KeptTable<AnyReading>, known: readonly Component[]) {
     const { value, parameters } = this;
-    return html`<h3 tabindex="-1">${table.films.length} ${table.films.length === 1 ? "drawdown" : "drawdowns"} of ${table.file}</h3>
+    return html`<h3 tabindex="-1">${plural(table.films.length, "drawdown")} of ${table.file}</h3>
               <bole-drawdown-table
                 .table=${table}
                 .kind=${parameters.source}
@@ -172,7 +172,7 @@ export class CalibrationView extends CellView<
         hint="One row for each reading: label, ground, amounts, thickness, then one column for each wavelength, or L*, a*, b*."
         @file=${(event: CustomEvent<NamedText>) => this.#read(event.detail)}
       ></bole-file>
-      ${this.#long.shown()}
+      ${this.#long.shown()} ${this.#doubt.shown()}
       ${this.#table === null && this.trouble ? this.#troubleMessage() : nothing}`;
   }
 
@@ -200,6 +200,7 @@ export class CalibrationView extends CellView<
 
   async #read(given: NamedText): Promise<void> {
     this.trouble = "";
+    if (!given.answers) this.#doubt.forget();
     this.#newest = given;
     const first = this.#table === null;
     try {
@@ -218,7 +219,9 @@ export class CalibrationView extends CellView<
       // The place for the file is gone with the empty cell; who works by keys goes on from the table.
       if (first) void this.updateComplete.then(() => this.renderRoot.querySelector("h3")?.focus());
     } catch (error) {
-      if (this.#newest === given) this.trouble = (error as Error).message;
+      if (this.#newest !== given || this.#doubt.ask(error, (answers) => this.#read({ ...given, answers })))
+        return;
+      this.trouble = (error as Error).message;
     }
   }
 

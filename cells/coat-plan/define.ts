@@ -1,8 +1,8 @@
 import { coatsOf } from "../../src/coating/thickness.ts";
 import { InputError } from "../../src/graph/outcome.ts";
-import { plural } from "../../src/graph/words.ts";
 import type { ColourCoats } from "../../src/ports/coatPlan.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
+import { plural } from "../../src/words/plural.ts";
 
 export const coatPlan = defineCell({
   kind: "coat-plan",

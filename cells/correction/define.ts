@@ -11,7 +11,7 @@ import { type Pot, potSchema } from "../../src/ports/pot.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
-import { specularParameter } from "../../src/ports/specularParameter.ts";
+import { specularOf, specularParameter } from "../../src/ports/specularParameter.ts";
 import { swatchOf } from "../../src/ports/swatch.ts";
 import type { Additions } from "../../src/recipes/additions.ts";
 import type { Correction, CorrectionRequest } from "../../src/recipes/correction.ts";
@@ -82,6 +82,12 @@ export const correction = defineJobCell({
     L: { type: "number", label: "L*", min: 0, max: 100, step: 0.1, digits: 2, initial: 40 },
     a: { type: "number", label: "a*", min: -128, max: 128, step: 0.1, digits: 2, initial: 50 },
     b: { type: "number", label: "b*", min: -128, max: 128, step: 0.1, digits: 2, initial: 30 },
+    /** Lab of the panel of which nobody has typed anything yet. */
+    awaited: {
+      type: "toggle",
+      label: "Lab of the panel still to be typed",
+      initial: false,
+    },
     specular: specularParameter,
     panelPart: {
       type: "number",
@@ -151,19 +157,7 @@ export const correction = defineJobCell({
         wayOut: "Link a target to the coverage cell",
       });
     }
-    if (p.panel === "none") {
-      throw new InputError("The test panel is not measured yet", {
-        toGive: true,
-        field: "panel",
-        wayOut: "Spray a panel of the mix, let it dry, measure it, and say here how",
-      });
-    }
-    if (p.panelPart > parts.length) {
-      throw new InputError(`There is no part number ${p.panelPart}: the coverage cell has ${parts.length}`, {
-        field: "panelPart",
-        wayOut: `Choose 0 to ${parts.length}`,
-      });
-    }
+    checkPanel(p, parts.length);
     const components = [
       ...recipe.components,
       ...recipe.available.filter(
@@ -179,7 +173,10 @@ export const correction = defineJobCell({
       });
     }
     const pot = potOf(p.pot, p.potVolume, coverage, components);
-    const read = seeTarget(readingOf(p, coverage, context.note), viewing);
+    const read = seeTarget(
+      readingOf({ ...p, specular: specularOf(p.specular, target) }, coverage, context.note),
+      viewing,
+    );
     const request: CorrectionRequest = {
       components,
       binderIndex,
@@ -258,6 +255,33 @@ export const correction = defineJobCell({
 
 export default correction;
 
+/** @throws InputError for a panel of which nothing is known yet, or of a part that is not there */
+function checkPanel(
+  p: { readonly panel: string; readonly awaited: boolean; readonly panelPart: number },
+  parts: number,
+): void {
+  if (p.panel === "none") {
+    throw new InputError("The test panel is not measured yet", {
+      toGive: true,
+      field: "panel",
+      wayOut: "Spray a panel of the mix, let it dry, measure it, and say here how",
+    });
+  }
+  if (p.panel === "lab" && p.awaited) {
+    throw new InputError("The Lab of the panel is not typed yet", {
+      toGive: true,
+      field: "panel",
+      wayOut: "Type or paste its L*, a* and b*, or bring in a file",
+    });
+  }
+  if (p.panelPart > parts) {
+    throw new InputError(`There is no part number ${p.panelPart}: the coverage cell has ${parts}`, {
+      field: "panelPart",
+      wayOut: `Choose 0 to ${parts}`,
+    });
+  }
+}
+
 /** What a linked job record says of pot and panel, in the place of what is typed here. */
 function startOf(record: JobRecord | undefined) {
   if (!record) return {};
@@ -267,6 +291,7 @@ function startOf(record: JobRecord | undefined) {
     ...(panel
       ? {
           panel: "lab" as const,
+          awaited: false,
           L: panel.L,
           a: panel.a,
           b: panel.b,

@@ -5,11 +5,13 @@ import { CellView } from "../../src/controls/cellView.ts";
 import { differenceText, percentText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
-import "../../src/controls/spectrumInput.ts";
-import type { KeptSpectrum } from "../../src/controls/spectrumInput.ts";
+import "../../src/controls/colourInput.ts";
+import type { TakenColours } from "../../src/controls/colourInput.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
-import { readSpectraTask } from "../../src/exchange/longTasks.ts";
-import { readSpectra } from "../../src/exchange/readSpectra.ts";
+import type { ColourSample } from "../../src/exchange/colourSample.ts";
+import { colourReader, typedLab } from "../../src/exchange/lazyReaders.ts";
+import { oneColour } from "../../src/exchange/oneColour.ts";
+import { previewOf } from "../../src/exchange/preview.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import type { Pot } from "../../src/ports/pot.ts";
@@ -28,7 +30,7 @@ export class CorrectionView extends CellView<
   protected override render() {
     const field = (name: keyof typeof correction.parameters) =>
       parameterField(this, correction.parameters, name);
-    const { panel: reading, spectrum } = this.parameters;
+    const { panel: reading, spectrum, awaited } = this.parameters;
     const parts = this.linked.coverage?.parts ?? [];
     return html`
       ${this.value && this.outcome.status === "ok" ? this.#verdict(this.value) : nothing}
@@ -41,18 +43,17 @@ export class CorrectionView extends CellView<
           .value=${String(this.parameters.panelPart)}
           @change=${(event: CustomEvent<{ value: string }>) => this.set({ panelPart: Number(event.detail.value) })}
         ></bole-choice>
-        ${reading === "lab" ? (["L", "a", "b"] as const).map(field) : nothing}
+        ${reading === "lab" && !awaited ? (["L", "a", "b"] as const).map(field) : nothing}
       </div>
-      ${
-        reading === "spectrum"
-          ? html`${spectrum ? html`<p>Loaded: <strong>${spectrum.label}</strong></p>` : nothing}
-              <bole-spectrum-input
-                label="Spectrum of the panel"
-                .reader=${{ task: readSpectraTask, inPlace: (name: string, text: string) => readSpectra(text, name) }}
-                @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ spectrum: event.detail.spectrum })}
-              ></bole-spectrum-input>`
-          : nothing
-      }
+      ${reading === "spectrum" && spectrum ? html`<p>Loaded: <strong>${spectrum.label}</strong></p>` : nothing}
+      <bole-colour-input
+        label="Colour of the panel"
+        stays="The panel stays as it was."
+        .reader=${colourReader}
+        .readText=${typedLab}
+        .preview=${previewOf}
+        @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.#take(event.detail)}
+      ></bole-colour-input>
       <h3>In the pot</h3>
       ${this.#pot()}
       <details>
@@ -60,6 +61,22 @@ export class CorrectionView extends CellView<
         <div class="fields">${field("maxGrowth")} ${field("maxPastes")} ${field("measure")} ${field("balanceStep")} ${field("dropsPerMl")}</div>
       </details>
     `;
+  }
+
+  /** No figure stands for a panel before a person has given one. */
+  override change(patch: Record<string, unknown>, live: boolean): void {
+    const begins = patch.panel === "lab" && this.parameters.panel !== "lab" && !("awaited" in patch);
+    super.change(begins ? { ...patch, awaited: true } : patch, live);
+  }
+
+  #take({ samples, from, conditions }: TakenColours<ColourSample>): void {
+    const colour = oneColour(samples, from, conditions);
+    const specular = colour.specular ? { specular: colour.specular } : {};
+    if (colour.kind === "spectrum") this.set({ panel: "spectrum", spectrum: colour.spectrum, ...specular });
+    else {
+      const { L, a, b } = colour.Lab;
+      this.set({ panel: "lab", L, a, b, awaited: false, ...specular });
+    }
   }
 
   #verdict(value: CorrectedPot) {

@@ -5,14 +5,15 @@ import { deltaE2000, differenceOf } from "../../src/colour/difference.ts";
 import { tradeWords } from "../../src/colour/tradeWords.ts";
 import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
-import { plural } from "../../src/graph/words.ts";
 import { reflectivityInto } from "../../src/optics/film.ts";
 import { modelDoubt } from "../../src/optics/modelError.ts";
 import type { ComparedStep, Coverage, CoveragePart } from "../../src/ports/coverage.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
 import { swatchOf } from "../../src/ports/swatch.ts";
+import { plural } from "../../src/words/plural.ts";
 import { hidingOf } from "./model/hiding.ts";
+import { LabDoubtOf } from "./model/labDoubt.ts";
 import { coverageQuantities } from "./model/quantities.ts";
 
 export const coverage = defineCell({
@@ -85,6 +86,7 @@ export const coverage = defineCell({
         coatsToTargetBare: coats(bareSteps, toTarget),
         coatsToHide: coats(steps, (step) => step.toOpaque),
         coatsToHideBare: coats(bareSteps, (step) => step.toOpaque),
+        ...LabDoubtOf(substrate, film, recipe, steps[planned], eye),
       };
     });
     let worst = 0;
@@ -136,6 +138,7 @@ export const coverage = defineCell({
       Lab: [...part.painted.Lab],
       coatsToTarget: part.coatsToTarget ?? null,
       coatsToTargetWithoutBasecoat: part.coatsToTargetBare ?? null,
+      ...(part.LabDoubt === undefined ? {} : { LabDoubt: part.LabDoubt }),
     })),
     dryBuild: value.dryBuild,
     hiding: value.hiding,

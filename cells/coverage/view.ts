@@ -13,6 +13,7 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import { curveSamples, reflectanceFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Coverage, CoveragePart } from "../../src/ports/coverage.ts";
+import { plural } from "../../src/words/plural.ts";
 import { coverage } from "./define.ts";
 
 const tag = "bole-view-coverage";
@@ -50,7 +51,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
             ></bole-chart>`
           : nothing
       }
-      ${this.#table(value)} ${this.#hiding(value)}
+      ${this.#table(value)} ${LabDoubtWords(value)} ${this.#hiding(value)}
       <div class="fields">${parameterField(this, coverage.parameters, "coatsTried")}</div>
       <bole-save-buttons label="the curves" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>
     `;
@@ -89,10 +90,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
       },
       ...part.steps.slice(1, planned + 1).map(
         (step): ReflectanceCurve => ({
-          label:
-            step.coats === planned
-              ? `${planned} coats, as planned`
-              : `${step.coats} ${step.coats === 1 ? "coat" : "coats"}`,
+          label: step.coats === planned ? `${planned} coats, as planned` : plural(step.coats, "coat"),
           values: step.reflectance,
           colour: colour(step.XYZ),
           role: "film",
@@ -141,7 +139,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
       ...parts.flatMap(({ substrate: { name }, groundSeen, steps }) => [
         { label: `${name}, ground`, values: groundSeen.reflectance },
         ...steps.slice(1, colourCoats.coats.length + 1).map(({ coats, reflectance }) => ({
-          label: `${name}, ${coats} ${coats === 1 ? "coat" : "coats"}`,
+          label: `${name}, ${plural(coats, "coat")}`,
           values: reflectance,
         })),
       ]),
@@ -203,4 +201,17 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
   }
 
   static override styles = viewStyles;
+}
+
+/** What parts leave open that are known as a Lab only. */
+function LabDoubtWords({ parts }: Coverage) {
+  const open = parts.filter(({ LabDoubt }) => LabDoubt !== undefined);
+  if (open.length === 0) return nothing;
+  return html`<p>
+    ${open.map(
+      ({ substrate: { name }, LabDoubt }, i) =>
+        html`${i > 0 ? "; " : ""}${name} is known as Lab only: nine of ten parts with this Lab look the same after the planned
+        coats within ΔE00 <strong>${differenceText(LabDoubt)}</strong>`,
+    )}.
+  </p>`;
 }

@@ -14,15 +14,13 @@ import { keptSample, previewOf } from "../../src/exchange/preview.ts";
 import { readingStatistics } from "../../src/exchange/readings.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Reading } from "../../src/ports/reading.ts";
-import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
+import { lightOptions } from "../../src/tables/illuminants.ts";
 import { type Fading, fading } from "./define.ts";
 
 const tag = "bole-view-fading";
 export default tag;
 
 type Spots = "hidden" | "exposed";
-
-const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
 
 @customElement(tag)
 export class FadingView extends CellView<Fading, ParameterValues<typeof fading.parameters>> {
@@ -96,7 +94,7 @@ export class FadingView extends CellView<Fading, ParameterValues<typeof fading.p
         .reader=${colourReader}
         .readText=${typedLab}
         .preview=${previewOf}
-        .lights=${lights}
+        .lights=${lightOptions}
         @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.#add(which, event.detail)}
       ></bole-colour-input>
     </div>`;

@@ -9,6 +9,7 @@ import { parameterField } from "../../src/controls/parameterField.ts";
 import { saveText } from "../../src/controls/saveFile.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
+import { plural } from "../../src/words/plural.ts";
 import { groundRanking, type RankedGrounds } from "./define.ts";
 import { basecoatSettings, inOrder } from "./model/compute.ts";
 import type { KeptGround, KeptRanking } from "./model/kept.ts";
@@ -84,7 +85,6 @@ export class GroundRankingView extends CellView<
   #card({ coverage, previews }: RankedGrounds, ground: KeptGround, index: number, place: number) {
     const preview = previews[index];
     const { viewing, targetSeen } = coverage;
-    const plural = (n: number, word: string) => `${n} ${word}${n === 1 ? "" : "s"}`;
     return html`<li>
       <div class="looks">
         ${

@@ -15,6 +15,7 @@ import {
   type Weighed,
   withEntries,
 } from "../../src/job/jobRecord.ts";
+import { specularOf } from "../../src/ports/specularParameter.ts";
 
 const number = (min: number, max: number, unit = "") => {
   const words = `${min} to ${max}${unit && ` ${unit}`} is allowed`;
@@ -51,10 +52,11 @@ const parameters = {
     type: "choice",
     label: "The instrument counts the surface reflection",
     options: [
+      { value: "as target", label: "as in the target's reading" },
       { value: "included", label: "in (sphere, SCI)" },
       { value: "excluded", label: "out (45/0 or SCE)" },
     ],
-    initial: "included",
+    initial: "as target",
   },
   weighed: {
     type: "value",
@@ -187,7 +189,8 @@ export const jobRecord = defineJobCell({
 export default jobRecord;
 
 function recordFrom(batch: JobBatch, p: RecordParameters): JobRecord {
-  const asBuilt: AsBuilt = { weighed: p.weighed, coats: p.coats, measured: p.measured, specular: p.specular };
+  const specular = specularOf(p.specular, batch.coverage.target);
+  const asBuilt: AsBuilt = { weighed: p.weighed, coats: p.coats, measured: p.measured, specular };
   return recordOf(batch, asBuilt, p.history);
 }
 

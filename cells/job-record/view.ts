@@ -16,6 +16,7 @@ import {
   typicalMiss,
   withEntries,
 } from "../../src/job/jobRecord.ts";
+import { plural } from "../../src/words/plural.ts";
 import { historyIn, jobRecord } from "./define.ts";
 import { recordChart } from "./view/recordChart.ts";
 
@@ -184,7 +185,7 @@ export class JobRecordView extends CellView<JobRecord, ParameterValues<typeof jo
     return html`
       <h3>The model against reality</h3>
       <p>
-        ${entries.length} ${entries.length === 1 ? "reading" : "readings"}; half of them lie within ΔE00
+        ${plural(entries.length, "reading")}; half of them lie within ΔE00
         ${differenceText(typical)} of the prediction.
       </p>
       <bole-chart

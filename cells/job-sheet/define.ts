@@ -1,6 +1,6 @@
-import { plural } from "../../src/graph/words.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { type JobSheet, jobSheetOf } from "../../src/paper/jobSheet.ts";
+import { plural } from "../../src/words/plural.ts";
 
 export const jobSheet = defineJobCell({
   kind: "job-sheet",

@@ -1,8 +1,8 @@
 import { loadedLater } from "../../src/graph/loadedLater.ts";
 import { differenceText } from "../../src/graph/numbers.ts";
-import { plural } from "../../src/graph/words.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
+import { plural } from "../../src/words/plural.ts";
 import type { JointPlans } from "./model/compute.ts";
 import { parameters } from "./model/parameters.ts";
 

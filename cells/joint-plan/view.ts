@@ -11,6 +11,7 @@ import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
+import { plural } from "../../src/words/plural.ts";
 import { type JointPlans, jointPlanCell, type PlanPreview } from "./define.ts";
 import { blendSettings, planSettings } from "./model/compute.ts";
 import type { KeptPlan, KeptPlans } from "./model/kept.ts";
@@ -216,8 +217,6 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
     `,
   ];
 }
-
-const plural = (n: number, word: string) => `${n} ${word}${n === 1 ? "" : "s"}`;
 
 function coatsText({ basecoats, lightCoats, heavyCoats }: KeptPlan): string {
   const colour = [

@@ -2,13 +2,13 @@ import * as v from "valibot";
 import type { Component } from "../../src/coating/component.ts";
 import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
-import { plural } from "../../src/graph/words.ts";
 import { type AxisWords, axisWords, stepOf, stepText } from "../../src/judgement/stepWords.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { dropsPerMlOf } from "../../src/ports/drops.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
+import { plural } from "../../src/words/plural.ts";
 import { type InventedPair, inventedPair } from "./model/pair.ts";
 
 /** An invented pair to judge, with what is right about it. */
@@ -29,6 +29,7 @@ export const pairToJudge = defineCell({
   about:
     "An invented pair on screen, the mix and the mix with some drops (of 1/20 mL) in it: name the step on each axis, say which " +
     "paste went in, then see. A screen teaches direction, not size: sizes are learned from painted pairs.",
+  tells: ["pair"],
   inputs: { coverage: { type: "coverage", label: "Mix, ground and coats" } },
   parameters: {
     pair: { type: "number", label: "Pair", whole: true, min: 1, max: 10_000, step: 1, initial: 1 },

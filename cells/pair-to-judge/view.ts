@@ -9,6 +9,7 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import { wordKeyStyles, wordKeys } from "../../src/controls/wordKeys.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { type Step, sizeWords, stepOf, stepText } from "../../src/judgement/stepWords.ts";
+import { plural } from "../../src/words/plural.ts";
 import { type PairToJudge, pairToJudge, type Said } from "./define.ts";
 
 const tag = "bole-view-pair-to-judge";
@@ -67,7 +68,7 @@ export class PairToJudgeView extends CellView<PairToJudge, ParameterValues<typeo
     const right = components[paste];
     return html`
       <p class="verdict" role="status">
-        ${guessed === right.id ? html`<strong>Right:</strong>` : html`<strong>No, it was this:</strong>`} ${drops} ${drops === 1 ? "drop" : "drops"}
+        ${guessed === right.id ? html`<strong>Right:</strong>` : html`<strong>No, it was this:</strong>`} ${plural(drops, "drop")}
         of ${right.name} in ${pot} mL, a move of ΔE00 ${differenceText(deltaE)}.
       </p>
       <table>

@@ -6,11 +6,10 @@ import { curveParameter } from "../../src/ports/curveParameter.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { colourQuantities, difference } from "../../src/ports/quantities.ts";
 import { swatchOfLab } from "../../src/ports/swatch.ts";
-import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
+import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { photoTarget } from "./model/reading.ts";
 
-const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
 export const photo = defineCell({
   kind: "photo",
   label: "Colour from a photograph",
@@ -48,14 +47,14 @@ export const photo = defineCell({
       type: "choice",
       label: "Photographed in",
       help: "Known light makes the answer surer. Daylight at a window, without lamps, counts as D65.",
-      options: [{ value: "unknown", label: "I do not know" }, ...lights],
+      options: [{ value: "unknown", label: "I do not know" }, ...lightOptions],
       initial: "unknown",
     },
     illuminant: {
       type: "choice",
       label: "Give the colour under",
       help: "Also the light for which the known colours of patches are stated.",
-      options: lights,
+      options: lightOptions,
       initial: "D65",
     },
     observer: {

@@ -1,9 +1,10 @@
 import * as v from "valibot";
+import { beyondAnyPaint } from "../../src/coating/component.ts";
 import { InputError } from "../../src/graph/outcome.ts";
-import { plural } from "../../src/graph/words.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { componentFrom, componentSchema, type PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { componentSets } from "../../src/tables/lanternRoom.ts";
+import { plural } from "../../src/words/plural.ts";
 
 const sets = Object.keys(componentSets);
 
@@ -43,6 +44,10 @@ export const pigmentSet = defineCell({
   compute: (_, { set, leftOut, added }, { title, note, id }): PigmentSet => {
     const base = set === "none" ? [] : componentSets[set]();
     const own = added.map(componentFrom);
+    for (const component of own) {
+      const beyond = beyondAnyPaint(component);
+      if (beyond !== undefined) note(beyond);
+    }
     const taken = new Set(own.map((component) => component.id));
     if (taken.size < own.length) {
       throw new InputError("Two added components have the same id", {
@@ -56,8 +61,12 @@ export const pigmentSet = defineCell({
     const components = [...base.filter((c) => !taken.has(c.id) && !leftOut.includes(c.id)), ...own];
     if (components.length === 0) {
       throw new InputError("The shelf is empty", {
-        field: "leftOut",
-        wayOut: "Put at least one component back",
+        toGive: true,
+        field: base.length > 0 ? "leftOut" : "added",
+        wayOut:
+          base.length > 0
+            ? "Put at least one component back"
+            : "Add a ready paint by its colour, bring in a shelf as CSV, calibrate a paste, or start from an invented set",
       });
     }
     return { cell: id, added, name: title, components };

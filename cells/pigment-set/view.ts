@@ -13,10 +13,13 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { filmReflectanceInto } from "../../src/optics/film.ts";
-import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
+import { type ComponentParameter, componentToSave, type PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { componentSets } from "../../src/tables/lanternRoom.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { pigmentSet } from "./define.ts";
+import { freeId, withOwn } from "./model/shelf.ts";
+import { readShelf, writeShelf } from "./model/shelfFile.ts";
+import { colourPlace, componentFields, readyFrom } from "./view/componentFields.ts";
 
 const tag = "bole-view-pigment-set";
 export default tag;
@@ -31,6 +34,7 @@ const eye = new Eye({
 @customElement(tag)
 export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof pigmentSet.parameters>> {
   @state() private chosen = "";
+  @state() private trouble = "";
 
   protected override render() {
     const { set, leftOut, added } = this.parameters;
@@ -53,11 +57,87 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
               label="K and S of the whole shelf"
               .name=${this.cell.title}
               .files=${coefficientFiles(this.value.components, `"${this.cell.title}", K and S of its components`)}
-            ></bole-save-buttons>`
+            ></bole-save-buttons>
+              <bole-save-buttons
+                label="the whole shelf"
+                .name=${`${this.cell.title}, shelf`}
+                .files=${[shelfFile(this.value.components, this.cell.title)]}
+              ></bole-save-buttons>`
           : nothing
       }
       ${chosen ? this.#about(chosen, leftOut.includes(chosen.id), ownIds.has(chosen.id)) : nothing}
+      <div aria-live="polite">
+        ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble}></bole-message>` : nothing}
+      </div>
+      ${this.#ways(rows.length === 0)}
     `;
+  }
+
+  /** Ways onto the shelf; an empty one offers them at once. */
+  #ways(open: boolean) {
+    return html`
+      <details ?open=${open}>
+        <summary>Add a ready paint</summary>
+        <p>
+          A base paint, the rest of an earlier job, any bottle: its colour, read where it hides everything, will do. It says how
+          the paint absorbs for its scattering, not how well it hides; that doubt goes along. Type it as “name: L* a* b*”.
+        </p>
+        ${colourPlace("Colour of a ready paint", (found) => this.#attempt(() => this.#add(readyFrom(found, this.#ids()))))}
+      </details>
+      <details ?open=${open}>
+        <summary>Bring in a shelf</summary>
+        <bole-file
+          label="Shelf as CSV"
+          accept=".csv,.txt"
+          hint="As Save the whole shelf writes it; one row for each component. Yours with the same id are replaced."
+          @file=${(event: CustomEvent<{ name: string; text: string }>) =>
+            this.#attempt(() => {
+              const found = readShelf(event.detail.text, event.detail.name);
+              this.set({ added: found.reduce(withOwn, this.parameters.added) });
+            })}
+        ></bole-file>
+      </details>
+      ${
+        open
+          ? html`<p>
+              A paste that nobody has measured is calibrated from drawdowns in a <em>Calibration</em> cell, which puts it here. Or
+              choose a set above: it is invented, good for trying things out.
+            </p>`
+          : nothing
+      }
+    `;
+  }
+
+  /** Ids on this shelf, those left out too. */
+  #ids(): Set<string> {
+    const { set, added } = this.parameters;
+    const base = set === "none" ? [] : componentSets[set]();
+    return new Set([...base, ...added].map(({ id }) => id));
+  }
+
+  #add(component: ComponentParameter): void {
+    this.set({ added: withOwn(this.parameters.added, component) });
+    this.chosen = component.id;
+  }
+
+  #attempt(work: () => void): void {
+    this.trouble = "";
+    try {
+      work();
+    } catch (error) {
+      this.trouble = (error as Error).message;
+    }
+  }
+
+  /** A component as this notebook keeps it, or would. */
+  #kept(component: Component): ComponentParameter {
+    return this.parameters.added.find(({ id }) => id === component.id) ?? componentToSave(component);
+  }
+
+  #copy(component: ComponentParameter): void {
+    const ids = this.#ids();
+    const name = `${component.name}, copy`.slice(0, 200);
+    this.#add({ ...component, id: freeId(name, ids), name });
   }
 
   #row(component: Component, out: boolean, own: boolean) {
@@ -92,11 +172,25 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
         <div><dt>Colour Index name</dt><dd>${component.colourIndex ?? "–"}</dd></div>
         <div><dt>Density</dt><dd>${component.density} g/mL</dd></div>
         <div><dt>Volume solids</dt><dd>${(100 * component.volumeSolids).toFixed(0)} %</dd></div>
-        <div><dt>Cost</dt><dd>${component.costPerMl ?? "–"} per mL</dd></div>
+        <div><dt>Cost</dt><dd>${component.costPerMl === undefined ? "not known" : `${Number((1000 * component.costPerMl).toPrecision(6))} per litre`}</dd></div>
         <div><dt>Light fastness</dt><dd>${component.lightfastness ?? "–"}</dd></div>
         <div><dt>Known from</dt><dd>${component.provenance.kind}</dd></div>
+        ${component.scaleSigma ? html`<div><dt>Hiding power known within</dt><dd>a factor of ${Math.exp(component.scaleSigma).toFixed(1)} (1σ)</dd></div>` : nothing}
       </dl>
       ${component.provenance.note ? html`<p class="soft">${component.provenance.note}</p>` : nothing}
+      <details ?open=${component.provenance.kind === "measured"}>
+        <summary>Change it</summary>
+        ${
+          own
+            ? nothing
+            : html`<p>It belongs to an invented set: the first change makes it your own, here in this notebook.</p>`
+        }
+        ${componentFields(
+          this.#kept(component),
+          (changed) => this.#attempt(() => this.#add(changed)),
+          (trouble) => (this.trouble = trouble),
+        )}
+      </details>
       <bole-chart
         label=${`Absorption and scattering of ${component.name}`}
         .summary=${"K and S in 1/µm of dry film, on a logarithmic scale, from 380 to 730 nm"}
@@ -107,6 +201,7 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
         .name=${component.name}
         .files=${coefficientFiles([component], `K and S of "${component.name}", known from: ${component.provenance.kind}`)}
       ></bole-save-buttons>
+      <button @click=${() => this.#copy(this.#kept(component))}>Copy it</button>
       ${
         own
           ? html`<button @click=${() => this.set({ added: added.filter((other) => other.id !== component.id) })}>Remove it from the shelf</button>`
@@ -189,4 +284,9 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
       }
     `,
   ];
+}
+
+function shelfFile(components: readonly Component[], title: string) {
+  const write = () => writeShelf(components.map(componentToSave), title);
+  return { form: "CSV", ending: ".csv", type: "text/csv", write };
 }

@@ -1,6 +1,7 @@
 import * as v from "valibot";
 import { blendOf } from "../../src/coating/blend.ts";
 import type { Component } from "../../src/coating/component.ts";
+import { beyondAnyPaint } from "../../src/coating/component.ts";
 import { Eye } from "../../src/coating/eye.ts";
 import { groundReflectance } from "../../src/coating/paintedPart.ts";
 import { differenceOf } from "../../src/colour/difference.ts";
@@ -8,7 +9,6 @@ import { tradeWords } from "../../src/colour/tradeWords.ts";
 import { range90 } from "../../src/fit/quantiles.ts";
 import { differenceText, percentText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
-import { plural } from "../../src/graph/words.ts";
 import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
@@ -16,6 +16,7 @@ import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
 import { swatchOf } from "../../src/ports/swatch.ts";
 import { doubtfulComponents, isDoubtful } from "../../src/recipes/coefficientDoubt.ts";
+import { plural } from "../../src/words/plural.ts";
 import { type Fitted, fittedSchema, fitWithin, limitWords } from "./model/fit.ts";
 import { amountLimits, filmOf, type RecipeInputs, type Rule, ruleSchema } from "./model/match.ts";
 import { recipeQuantities } from "./model/quantities.ts";
@@ -221,6 +222,13 @@ export default recipe;
 
 function componentOf(pigments: PigmentSet, id: string) {
   const component = pigments.components.find((candidate) => candidate.id === id);
+  const beyond = component && beyondAnyPaint(component);
+  if (beyond !== undefined) {
+    throw new InputError(beyond, {
+      field: "amounts",
+      wayOut: "Calibrate the paste anew, or take it out of the recipe",
+    });
+  }
   if (component) return component;
   throw new InputError(`The set "${pigments.name}" has no component "${id}"`, {
     field: "amounts",

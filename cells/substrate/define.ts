@@ -1,15 +1,14 @@
 import * as v from "valibot";
 import { measureText } from "../../src/coating/units.ts";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
-import { blaming, InputError } from "../../src/graph/outcome.ts";
 import { shapeArea } from "../../src/job/shapes.ts";
-import { internalFromMeasured, toMeasured } from "../../src/optics/interface.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
-import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
-import { specularParameter } from "../../src/ports/specularParameter.ts";
+import { type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
+import { type StatedLabParameter, statedLabSchema, surfaceQuestion } from "../../src/ports/statedLab.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
 import { swatchOfLab } from "../../src/ports/swatch.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { partColour } from "./model/colour.ts";
 
 const lengthField = (label: string, initial: number) =>
   ({ type: "number", label, unit: "cm", min: 0.1, max: 100_000, step: 1, digits: 1, initial }) as const;
@@ -29,9 +28,16 @@ export const substrate = defineCell({
       schema: v.nullable(spectrumSchema),
       initial: null as SpectrumParameter | null,
     },
+    Lab: {
+      type: "value",
+      label: "Known as Lab",
+      help: "Gives the part the smoothest of the many curves with this Lab; how far that leaves the painted colour open is told.",
+      schema: v.nullable(statedLabSchema),
+      initial: null as StatedLabParameter | null,
+    },
     grey: {
       type: "number",
-      label: "Without a spectrum: a grey of",
+      label: "Without a reading: a grey of",
       unit: "%",
       help: "Measured reflectance, surface reflection included: black plastic about 5, mid grey about 20, white about 85.",
       min: 4,
@@ -39,7 +45,7 @@ export const substrate = defineCell({
       step: 1,
       initial: 5,
     },
-    specular: specularParameter,
+    specular: surfaceQuestion,
     externalReflection: {
       type: "number",
       label: "Its surface reflection k1",
@@ -109,39 +115,7 @@ export const substrate = defineCell({
     },
   },
   compute: (_, p, { note, title }): Substrate => {
-    const { externalReflection: k1, internalReflection: k2 } = p;
-    if (!p.spectrum && p.grey / 100 < k1) {
-      throw new InputError(
-        `A grey of ${p.grey} % is darker than its own surface reflection of ${100 * k1} %`,
-        {
-          field: "grey",
-          wayOut: "Raise the grey or lower k1",
-        },
-      );
-    }
-    const { spectrum } = p;
-    const measuredBy = spectrum
-      ? { field: "spectrum", wayOut: "Measure it again, or describe the part as a grey" }
-      : { field: "grey", wayOut: "Change the grey, or k1 and k2" };
-    const surface = {
-      field: "externalReflection",
-      wayOut: "Lower k1, raise k2, or say whether the surface reflection is in the reading",
-    };
-    const given = blaming(measuredBy, () =>
-      spectrum ? onWorkingGrid(spectrum, note) : new Float64Array(36).fill(p.grey / 100),
-    );
-    const { values, notes } = blaming(surface, () =>
-      internalFromMeasured(given, k1, k2, spectrum ? p.specular : "included"),
-    );
-    for (const text of notes) note(text);
-    const low = values.findIndex((value) => value < 0);
-    if (low >= 0) {
-      throw new InputError(
-        `At ${380 + 10 * low} nm the part measures ${(100 * given[low]).toFixed(2)} %, less than its surface reflection of ${100 * k1} %`,
-        { field: "specular", wayOut: "Say that the surface reflection is excluded, or lower k1" },
-      );
-    }
-    const measured = blaming(measuredBy, () => values.map((value) => toMeasured(value, k1, k2, "included")));
+    const { internal, measured, fromLab } = partColour(p, note);
     const { shape, width, length, height } = p;
     const area =
       shape === "area"
@@ -149,8 +123,9 @@ export const substrate = defineCell({
         : shapeArea(shape, { width: width / 100, length: length / 100, height: height / 100 });
     return {
       name: title,
-      internal: values,
+      internal,
       measured,
+      ...(fromLab ? { fromLab } : {}),
       area,
       count: p.count,
       textureFactor: p.textureFactor,
@@ -168,8 +143,9 @@ export const substrate = defineCell({
       swatch: swatchOfLab(reflectanceToLab(measured, weights, new Float64Array(3)), weights),
     };
   },
-  summarise: ({ measured, area, count, textureFactor, material }) => ({
+  summarise: ({ measured, fromLab, area, count, textureFactor, material }) => ({
     measured: [...measured],
+    ...(fromLab ? { curve: "smoothest" } : {}),
     area,
     count,
     textureFactor,

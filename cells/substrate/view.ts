@@ -2,30 +2,42 @@ import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { seenFromMeasured } from "../../src/coating/eye.ts";
 import { measureText, shownUnit, toShown } from "../../src/coating/units.ts";
+import { assumedCurve } from "../../src/controls/assumedCurve.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { measureField } from "../../src/controls/measureField.ts";
 import { LabText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
-import "../../src/controls/spectrumInput.ts";
-import type { KeptSpectrum } from "../../src/controls/spectrumInput.ts";
+import "../../src/controls/colourInput.ts";
+import type { TakenColours } from "../../src/controls/colourInput.ts";
+import "../../src/controls/saveButtons.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
-import { readSpectraTask } from "../../src/exchange/longTasks.ts";
-import { readSpectra } from "../../src/exchange/readSpectra.ts";
+import type { ColourSample } from "../../src/exchange/colourSample.ts";
+import { curveSamples, reflectanceFiles } from "../../src/exchange/exportFiles.ts";
+import { colourReader, typedLab } from "../../src/exchange/lazyReaders.ts";
+import { previewOf } from "../../src/exchange/preview.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
+import type { StatedLabParameter } from "../../src/ports/statedLab.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
+import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { substrate } from "./define.ts";
+import { takenColour } from "./view/taken.ts";
 
 const tag = "bole-view-substrate";
 export default tag;
+
+const observers = [
+  { value: "1964-10", label: "10°" },
+  { value: "1931-2", label: "2°" },
+];
 
 @customElement(tag)
 export class SubstrateView extends CellView<Substrate, ParameterValues<typeof substrate.parameters>> {
   protected override render() {
     const field = (name: keyof typeof substrate.parameters) =>
       parameterField(this, substrate.parameters, name);
-    const { spectrum } = this.parameters;
+    const { spectrum, Lab } = this.parameters;
     return html`
       ${this.verdictLine(false)}
       <div class="fields">
@@ -36,25 +48,59 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
         <div class="fields">${field("shape")} ${field("textureFactor")} ${field("material")} ${field("units")}</div>
       </details>
       <details>
-        <summary>${spectrum ? `Measured: ${spectrum.label}` : "Its colour"}</summary>
+        <summary>${spectrum ? `Measured: ${spectrum.label}` : Lab ? `Known as Lab: ${LabText([Lab.L, Lab.a, Lab.b])}` : "Its colour"}</summary>
+        <bole-colour-input
+          label="Measured colour of the part"
+          stays="The part stays as it was."
+          .reader=${colourReader}
+          .readText=${typedLab}
+          .preview=${previewOf}
+          .lights=${lightOptions}
+          @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.set(takenColour(event.detail, this.parameters))}
+        ></bole-colour-input>
         <div class="fields">
           ${
-            spectrum
-              ? html`<button @click=${() => this.set({ spectrum: null })}>Forget the spectrum, use a plain grey</button>`
+            spectrum || Lab
+              ? html`<button @click=${() => this.set({ spectrum: null, Lab: null })}>Forget the reading, use a plain grey</button>`
               : field("grey")
           }
-          ${field("specular")} ${field("externalReflection")} ${field("internalReflection")}
-          <div class="wide">
-            <bole-spectrum-input
-              label="Measured spectrum of the part"
-              stays="The part stays as it was."
-              .reader=${{ task: readSpectraTask, inPlace: (name: string, text: string) => readSpectra(text, name) }}
-              @spectrum=${(event: CustomEvent<{ spectrum: KeptSpectrum }>) => this.set({ spectrum: event.detail.spectrum })}
-            ></bole-spectrum-input>
-          </div>
+          ${Lab ? this.#stated(Lab) : nothing}
+          ${spectrum || Lab ? field("specular") : nothing} ${field("externalReflection")} ${field("internalReflection")}
         </div>
+        ${
+          this.value?.fromLab
+            ? html`${assumedCurve(this.value.fromLab.curve, labelOfIlluminant)}
+                <bole-save-buttons label="the curve made for it" .name=${this.cell.title} .files=${this.#files(this.value)}></bole-save-buttons>`
+            : nothing
+        }
       </details>
     `;
+  }
+
+  /** The conditions of a Lab, to be put right. */
+  #stated(Lab: StatedLabParameter) {
+    const choice = (
+      label: string,
+      what: "illuminant" | "observer",
+      options: readonly { value: string; label: string }[],
+    ) => html`<bole-choice
+      .label=${label}
+      .options=${options}
+      .value=${Lab[what]}
+      @change=${(event: CustomEvent<{ value: string }>) => this.set({ Lab: { ...Lab, [what]: event.detail.value } as StatedLabParameter })}
+    ></bole-choice>`;
+    return [
+      choice("Read under", "illuminant", lightOptions),
+      choice("Observer of the reading", "observer", observers),
+    ];
+  }
+
+  #files({ measured }: Substrate) {
+    const { title } = this.cell;
+    return reflectanceFiles(
+      curveSamples([{ label: title, values: measured }], "included"),
+      `part "${title}", the smoothest curve with its Lab; made, not measured`,
+    );
   }
 
   /** The measures that the chosen shape asks for, in the units they are typed in. */

@@ -14,7 +14,7 @@ import { type Reading, readingsSchema } from "../../src/ports/reading.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import { swatchOfLab } from "../../src/ports/swatch.ts";
 import type { AssumedCurve, Target } from "../../src/ports/target.ts";
-import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
+import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { type ReadingsReport, readingsTogether } from "./model/readings.ts";
 
@@ -66,7 +66,7 @@ export const target = defineCell({
     illuminant: {
       type: "choice",
       label: "Read under",
-      options: illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) })),
+      options: lightOptions,
       initial: "D65",
     },
     observer: {

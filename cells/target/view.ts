@@ -20,7 +20,7 @@ import type { ColourSample } from "../../src/exchange/colourSample.ts";
 import { curveSamples, type ExportFile, LabFiles, reflectanceFiles } from "../../src/exchange/exportFiles.ts";
 import { previewOf } from "../../src/exchange/preview.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
+import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { type TargetValue, target, type Unsaid } from "./define.ts";
 import type { ReadingsReport } from "./model/readings.ts";
@@ -33,8 +33,6 @@ type Parameters = ParameterValues<typeof target.parameters>;
 
 const grid = wavelengths(workingGrid);
 const surface = { externalReflection: 0.04, internalReflection: 0.6 };
-const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
-
 /** Questions for what a file may leave unsaid; the field of the same name answers them. */
 const questions: Record<Unsaid, string> = {
   specular: "Was it read with the surface reflection included (sphere, SCI) or excluded (45/0, SCE)?",
@@ -53,7 +51,7 @@ export class TargetView extends CellView<TargetValue, Parameters> {
     return html`
       ${value && this.outcome.status === "ok" ? this.verdictLine(false) : nothing}
       ${unsaid.length > 0 ? this.#ask(unsaid, field) : nothing}
-      ${value ? this.#shown(value) : nothing}
+      ${value ? this.#shown(value) : nothing} ${this.#assumed()}
       ${value?.readings ? this.#readings(value.readings) : nothing}
       <bole-colour-input
         label=${value ? "Another measured colour" : "Measured colour"}
@@ -61,7 +59,7 @@ export class TargetView extends CellView<TargetValue, Parameters> {
         .reader=${colourReader}
         .readText=${typedLab}
         .preview=${previewOf}
-        .lights=${lights}
+        .lights=${lightOptions}
         @colours=${(event: CustomEvent<TakenColours<ColourSample>>) => this.set(takenColours(event.detail, this.parameters))}
       ></bole-colour-input>
       <div class="fields settings">
@@ -77,7 +75,6 @@ export class TargetView extends CellView<TargetValue, Parameters> {
             </details>`
           : nothing
       }
-      ${this.#assumed()}
       <details>
         <summary>Surface reflection: with or without</summary>
         <p>
@@ -220,7 +217,9 @@ export class TargetView extends CellView<TargetValue, Parameters> {
   #assumed() {
     const { assumptions } = this.parameters;
     if (assumptions.length === 0) return nothing;
-    return html`<details>
+    // What the numbers rest on stands beside the colour, the rest behind a press.
+    const scale = assumptions.filter((text) => /\bread as|\btaken on the scale/.test(text));
+    return html`${scale.map((text) => html`<p class="soft">${text[0].toUpperCase()}${text.slice(1)}.</p>`)}<details>
       <summary>How it was read</summary>
       <ul>
         ${assumptions.map((text) => html`<li>${text}</li>`)}

@@ -3,10 +3,9 @@ import type { DifferenceFormula } from "../../src/colour/difference.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
-import { illuminantNames, labelOfIlluminant } from "../../src/tables/illuminants.ts";
+import { illuminantNames, labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 
-const lights = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));
 const formulas: { value: DifferenceFormula; label: string }[] = [
   { value: "ΔE00", label: "CIEDE2000 (ΔE00)" },
   { value: "ΔE*ab", label: "CIELAB 1976 (ΔE*ab)" },
@@ -24,7 +23,7 @@ export const viewing = defineCell({
   inputs: {},
   output: "viewing",
   parameters: {
-    illuminant: { type: "choice", label: "Main light", options: lights, initial: "D65" },
+    illuminant: { type: "choice", label: "Main light", options: lightOptions, initial: "D65" },
     observer: {
       type: "choice",
       label: "Observer",

@@ -1,16 +1,10 @@
+import { loadedLater } from "../../src/graph/loadedLater.ts";
 import { differenceText } from "../../src/graph/numbers.ts";
-import { InputError } from "../../src/graph/outcome.ts";
-import type { Coverage } from "../../src/ports/coverage.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
-import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/drops.ts";
-import { matchOf } from "../../src/ports/matchOf.ts";
-import { type Dispensing, dispense } from "../../src/recipes/dispense.ts";
+import { type CountedDrops, dropsSchema } from "../../src/ports/drops.ts";
+import type { WeighedOut } from "./model/compute.ts";
 
-/** A recipe as it can be measured out. */
-export interface WeighedOut extends Dispensing {
-  readonly coverage: Coverage;
-  readonly unit: "grams" | "drops";
-}
+export type { WeighedOut } from "./model/compute.ts";
 
 export const weighOut = defineCell({
   kind: "weigh-out",
@@ -57,30 +51,9 @@ export const weighOut = defineCell({
       initial: [] as CountedDrops,
     },
   },
-  compute: ({ coverage }, { batch, measure, step, drops }, { note }): WeighedOut => {
-    const { recipe } = coverage;
-    const match = matchOf(coverage);
-    if (match.binderIndex < 0) {
-      throw new InputError("The recipe has no binder", {
-        field: "coverage",
-        wayOut: "Add a binder to the recipe",
-      });
-    }
-    const balance = { kind: "grams", step: Number(step) } as const;
-    const result = dispense({
-      match,
-      volumes: recipe.volumes,
-      batch,
-      units: recipe.components.map((component, index) =>
-        measure === "grams" || index === match.binderIndex
-          ? balance
-          : { kind: "drops", dropsPerMl: dropsPerMlOf(component.id, drops) },
-      ),
-    });
-    for (const text of result.notes) note(text);
-    return { ...result, coverage, unit: measure };
-  },
-  verdict: (value) => {
+  // The arithmetic is loaded with the first such cell, so that the page starts without it.
+  compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
+  verdict: (value: WeighedOut) => {
     const { idealDifference, roundedDifference, nearestDifference, coverage, comfortableBatch, batch } =
       value;
     const figure = `ΔE00 ${differenceText(roundedDifference)}`;
@@ -94,7 +67,7 @@ export const weighOut = defineCell({
       figure,
     };
   },
-  summarise: ({ doses, coverage, idealDifference, roundedDifference, grams, batch }) => ({
+  summarise: ({ doses, coverage, idealDifference, roundedDifference, grams, batch }: WeighedOut) => ({
     batch,
     grams,
     idealDifference,

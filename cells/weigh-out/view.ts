@@ -7,6 +7,7 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { dropsPerMlOf } from "../../src/ports/drops.ts";
 import { dropsPerMlCounted } from "../../src/recipes/dispense.ts";
+import { plural } from "../../src/words/plural.ts";
 import { type WeighedOut, weighOut } from "./define.ts";
 
 const tag = "bole-view-weigh-out";
@@ -44,7 +45,7 @@ export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof we
             (dose) => html`<tr>
               <th scope="row">${components[dose.component].name}</th>
               <td class="number">
-                <strong>${dose.unit === "drops" ? `${dose.steps} ${dose.steps === 1 ? "drop" : "drops"}` : `${dose.grams.toFixed(2)} g`}</strong>
+                <strong>${dose.unit === "drops" ? plural(dose.steps, "drop") : `${dose.grams.toFixed(2)} g`}</strong>
               </td>
               <td class="number">${dose.cumulativeGrams.toFixed(2)} g</td>
               <td class="number">${dose.volume.toFixed(2)}</td>

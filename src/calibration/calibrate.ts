@@ -1,3 +1,4 @@
+import { beyondAnyPaint } from "../coating/component.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import { type Compiled, compile, withoutClearCompanions, withoutFilms } from "./compiled.ts";
 import { effectiveUnknowns, uncertaintyAt } from "./covariance.ts";
@@ -127,13 +128,17 @@ function summarise(all: Ingredients): CalibrationResult {
     status: known.status,
   };
   const rms = rmsMisfit(compiled, standardisedResiduals(compiled, estimate));
-  const refused = rms > misfitRefused || known.findings.some((finding) => finding.severity === "refused");
+  // Where the data do not tell K and S, that is the reason, and their size means nothing.
+  const untold = known.findings.some((finding) => finding.severity === "refused");
+  const beyond = untold ? [] : beyondFindings(problem, curves);
+  const refused = untold || rms > misfitRefused || beyond.length > 0;
   const drawdowns = reportDrawdowns({
     ...{ compiled, estimate, objective, sharedCovariance: uncertainty.sharedCovariance, weights },
     leaveOneOut: options.leaveOneOut && !refused,
   });
   const findings = mostSevereFirst([
     ...all.screening,
+    ...beyond,
     ...known.findings,
     ...outlierFindings(outliers),
     ...qualityFindings({
@@ -173,6 +178,14 @@ function summarise(all: Ingredients): CalibrationResult {
       shared: sharedOfKept(compiled, estimate.shared),
     },
   };
+}
+
+/** K or S that no paint can have, where they are per µm. */
+function beyondFindings({ thicknessUnit }: CalibrationProblem, curves: CalibratedCurves): Finding[] {
+  const beyond = thicknessUnit === "µm" ? beyondAnyPaint({ name: "The paste", ...curves }) : undefined;
+  if (beyond === undefined) return [];
+  const text = `${beyond}. Check the scale of the readings, the surface constants, and which column is which component.`;
+  return [{ code: "beyond-any-paint", severity: "refused", text, drawdowns: [] }];
 }
 
 function measuresOf({ strengthSigma, rank, unknowns, condition }: Identifiability) {

@@ -1,4 +1,5 @@
 import { type Component, checkComponent } from "../coating/component.ts";
+import { plural } from "../words/plural.ts";
 import type { DoubtfulCurves } from "./bands.ts";
 import type { Finding } from "./finding.ts";
 import type { QuickResult } from "./quickProblem.ts";
@@ -49,7 +50,7 @@ export function coarseComponent(result: QuickResult, label: ComponentLabel): Com
   return componentOf(
     label,
     coarseCurves(result),
-    `coarse: from colours alone (Lab), ${names.length} drawdown${names.length === 1 ? "" : "s"} (${names.join(", ")}); ` +
+    `coarse: from colours alone (Lab), ${plural(names.length, "drawdown")} (${names.join(", ")}); ` +
       (error === undefined
         ? "how far off it is cannot be told from one drawdown"
         : `each predicted from the others within ΔE00 ${error.toFixed(1)} (median)`),

@@ -8,6 +8,7 @@ type FindingCode =
   | "white-below-black"
   | "not-one-film"
   | "below-surface-reflection"
+  | "beyond-any-paint"
   | "single-drawdown"
   | "thickness-and-strength"
   | "only-the-ratio"

@@ -14,6 +14,9 @@ const allowed = { least: -0.05, most: 1.3 } as const;
 /** A film is set aside when more than this share of its wavelengths contradict themselves. */
 const contradiction = 0.2;
 
+/** Zero is met by instruments within this much (common practice). */
+const belowZero = 0.005;
+
 /** What must hold for a difference to be more than noise, in standard deviations. */
 const beyondNoise = 4;
 
@@ -27,6 +30,7 @@ export function screen(problem: CalibrationProblem): Screening {
   const { findings, add } = gathering();
   for (const { label, fractions } of problem.drawdowns) checkFractions(label, fractions);
 
+  tellDarkGrounds(problem, add);
   let drawdowns = problem.drawdowns.flatMap((drawdown) => possible(drawdown, problem, add));
   drawdowns = withoutCopies(drawdowns, problem.grounds, add);
   drawdowns = withLabelsOfTheirOwn(drawdowns, add);
@@ -123,6 +127,30 @@ function tellBelowSurface({ label, readings }: Drawdown, problem: CalibrationPro
       "probably excluded.",
     [label],
   );
+}
+
+/** A bare card sends back at least what its surface does, where that was measured with it; and never less than nothing. */
+function tellDarkGrounds({ grounds, surface }: CalibrationProblem, add: Add): void {
+  const k1 = surface.externalReflection;
+  for (const { name, reflectance, mode, sigma } of grounds) {
+    const share = (least: number) =>
+      reflectance.filter((value, i) => value < least - beyondNoise * sigma[i]).length / reflectance.length;
+    if (share(-belowZero) > contradiction) {
+      add(
+        "impossible-values",
+        "refused",
+        `The bare ground ${name} reads below 0 (${mean(reflectance).toFixed(3)} on average), which nothing reflects: check the ` +
+          "black calibration and read the card again.",
+      );
+    } else if (mode === "included" && share(k1 - belowZero) > contradiction) {
+      add(
+        "below-surface-reflection",
+        "caution",
+        `The bare ground ${name} is marked as specular included, but it reads ${mean(reflectance).toFixed(3)}, below the ` +
+          `surface reflection of ${k1}: the specular part was probably excluded, or the card was not read.`,
+      );
+    }
+  }
 }
 
 /** Readings equal to the last digit are copies: inside one film counted once, in two films the later one goes. */

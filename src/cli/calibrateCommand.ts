@@ -18,6 +18,7 @@ import { type DrawdownSettings, readDrawdownFile } from "../tables/drawdownFile.
 import { componentSets } from "../tables/lanternRoom.ts";
 import { weightsFor } from "../tables/weights.ts";
 import { numberOption, readOptions } from "./options.ts";
+import { readAnswers, readingHelp, readingOptions } from "./readingOptions.ts";
 import {
   type Command,
   exitCode,
@@ -49,6 +50,7 @@ const help = `K and S of a new pigment paste from drawdowns, with their uncertai
   --seed NUMBER          seed of the refits (1)
   --observer NAME        1931-2 or 1964-10 (default), for colour differences
   --illuminant NAME      for colour differences (D65)
+${readingHelp}
 
 Prints JSON: status, verdict in words, component (for a notebook), K, S, bands, thicknesses, each drawdown with its
 residual and its prediction from the others. Exit code 0; 1 when the data do not suffice (the verdict tells why);
@@ -76,6 +78,7 @@ export const calibrateCommand: Command = {
       seed: { type: "string" },
       observer: { type: "string" },
       illuminant: { type: "string" },
+      ...readingOptions,
     });
     if (positionals.length !== 1) {
       throw new InputError(`Give one file of drawdowns; ${positionals.length} were given.`);
@@ -105,7 +108,7 @@ export const calibrateCommand: Command = {
     const weights = weightsFor(observer satisfies ObserverName, values.illuminant ?? "D65");
 
     const path = positionals[0];
-    const file = readDrawdownFile(await readText(surroundings, path), path);
+    const file = readDrawdownFile(await readText(surroundings, path), path, readAnswers(values));
     const known =
       values.components === undefined
         ? demoComponents()
@@ -179,7 +182,7 @@ function demoComponents(): Component[] {
   return Object.values(componentSets).flatMap((set) => set());
 }
 
-async function readComponents(surroundings: Surroundings, path: string): Promise<Component[]> {
+export async function readComponents(surroundings: Surroundings, path: string): Promise<Component[]> {
   let parsed: unknown;
   try {
     parsed = JSON.parse(await readText(surroundings, path));

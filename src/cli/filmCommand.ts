@@ -1,7 +1,9 @@
+import { mostCoefficient } from "../optics/coefficientBound.ts";
 import { filmReflectanceInto } from "../optics/film.ts";
 import { internalFromMeasured, toMeasuredInto } from "../optics/interface.ts";
 import { type CsvTable, numberColumn, parseCsvTable } from "../tables/csvTable.ts";
 import { numberOption, readOptions } from "./options.ts";
+import { readAnswers, readingHelp, readingOptions } from "./readingOptions.ts";
 import { alignCurves, type Curve, readGround } from "./spectra.ts";
 import { readSurface, surfaceHelp, surfaceOptions } from "./surfaceOptions.ts";
 import {
@@ -22,6 +24,7 @@ const help = `Reflectance of one or more films of paint over a ground (two-flux 
                            are per µm of dry film. Lines that start with # are comments.
   --ground GROUND          what lies under the films: a reflectance from 0 to 1, or a CSV file with one spectrum
   --measured-ground        the ground was measured bare, with its surface: take the surface off first
+${readingHelp}
 ${surfaceHelp}
                        Without --k1 and --k2 every reflectance is the one inside the film, without a surface.
 
@@ -46,6 +49,7 @@ export const filmCommand: Command = {
       ground: { type: "string" },
       "measured-ground": { type: "boolean" },
       ...surfaceOptions,
+      ...readingOptions,
     });
     if (positionals.length > 0)
       throw new InputError(`"${positionals[0]}" has no meaning here. Name films with --layer.`);
@@ -59,7 +63,7 @@ export const filmCommand: Command = {
     const notes: string[] = [];
     const films: Film[] = [];
     for (const layer of values.layer) films.push(await readFilm(surroundings, layer));
-    const ground = await readGround(surroundings, "--ground", values.ground, notes);
+    const ground = await readGround(surroundings, "--ground", values.ground, notes, readAnswers(values));
     const curves = films.flatMap((film) => [film.absorption, film.scattering]);
     const wavelengths = alignCurves(typeof ground === "number" ? curves : [...curves, ground], notes);
     let under =
@@ -109,6 +113,12 @@ async function readFilm(surroundings: Surroundings, layer: string): Promise<Film
   const thickness = numberOption(`The thickness of --layer ${path}`, layer.slice(cut + 1), 0, 10_000, "µm");
   const table = parseCsvTable(await readText(surroundings, path), path);
   const wavelengths = numberColumn(table, "wavelength_nm");
+  const outside = wavelengths.findIndex((nm) => !(nm >= 200 && nm <= 2600));
+  if (outside >= 0) {
+    throw new InputError(
+      `${path}, row ${table.rows[outside].line}, field "wavelength_nm": ${wavelengths[outside]} nm is outside 200 to 2600 nm. Give wavelengths in nm.`,
+    );
+  }
   for (let i = 1; i < wavelengths.length; i++) {
     if (!(wavelengths[i] > wavelengths[i - 1])) {
       throw new InputError(
@@ -116,7 +126,7 @@ async function readFilm(surroundings: Surroundings, layer: string): Promise<Film
       );
     }
   }
-  const curve = (field: string): Curve => ({
+  const curve = (field: "K" | "S"): Curve => ({
     name: `${path}, field "${field}"`,
     wavelengths,
     values: coefficients(table, field),
@@ -124,8 +134,14 @@ async function readFilm(surroundings: Surroundings, layer: string): Promise<Film
   return { name: path, thickness, absorption: curve("K"), scattering: curve("S") };
 }
 
-function coefficients(table: CsvTable, field: string): Float64Array {
+function coefficients(table: CsvTable, field: "K" | "S"): Float64Array {
   for (const row of table.rows) {
+    const most = mostCoefficient[field];
+    if (row.number(field) > most) {
+      throw new InputError(
+        `${table.file}, row ${row.line}, field "${field}": ${row.number(field)} per µm is more than any paint has (${most}). Check the unit and the column.`,
+      );
+    }
     if (row.number(field) < 0) {
       throw new InputError(
         `${table.file}, row ${row.line}, field "${field}": ${row.number(field)} per µm is negative; it has to be 0 or more.`,

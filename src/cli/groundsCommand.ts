@@ -1,6 +1,7 @@
 import { internalFromMeasured } from "../optics/interface.ts";
 import { invertTwoGrounds } from "../optics/inversion.ts";
 import { numberOption, readOptions } from "./options.ts";
+import { readAnswers, readingHelp, readingOptions } from "./readingOptions.ts";
 import { alignCurves, readCurve, readGround } from "./spectra.ts";
 import { readSurface, surfaceHelp, surfaceOptions } from "./surfaceOptions.ts";
 import { type Command, exitCode, InputError, printJson } from "./surroundings.ts";
@@ -16,6 +17,7 @@ const help = `Absorption and scattering of a film from its reflectance over a da
   --white GROUND       the bare light ground
   --thickness NUMBER   dry thickness in µm, when it was measured: K and S per µm are printed too
   --noise NUMBER       smallest difference of reflectance that the instrument tells apart (default ${usualNoise})
+${readingHelp}
 ${surfaceHelp}
                        With --k1 and --k2 the surface is taken off the readings and off the grounds. Without them
                        every reflectance is the one inside the film.
@@ -36,6 +38,7 @@ export const groundsCommand: Command = {
       thickness: { type: "string" },
       noise: { type: "string" },
       ...surfaceOptions,
+      ...readingOptions,
     });
     if (positionals.length !== 2)
       throw new InputError("Give two CSV files: the film over black, then over white.");
@@ -52,12 +55,13 @@ export const groundsCommand: Command = {
         ? undefined
         : numberOption("--thickness", values.thickness, 0.01, 10_000, "µm");
     const surface = readSurface(values);
+    const answers = readAnswers(values);
 
     const notes: string[] = [];
-    const overBlack = await readCurve(surroundings, positionals[0], notes);
-    const overWhite = await readCurve(surroundings, positionals[1], notes);
-    const black = await readGround(surroundings, "--black", grounds.black, notes);
-    const white = await readGround(surroundings, "--white", grounds.white, notes);
+    const overBlack = await readCurve(surroundings, positionals[0], notes, answers);
+    const overWhite = await readCurve(surroundings, positionals[1], notes, answers);
+    const black = await readGround(surroundings, "--black", grounds.black, notes, answers);
+    const white = await readGround(surroundings, "--white", grounds.white, notes, answers);
     const curves = [overBlack, overWhite, ...[black, white].filter((ground) => typeof ground !== "number")];
     const wavelengths = alignCurves(curves, notes);
     const inside = (name: string, reading: number | { values: Float64Array }): Float64Array => {

@@ -5,6 +5,7 @@ import { illuminantNames, labelOfIlluminant } from "../tables/illuminants.ts";
 import { observerNames } from "../tables/observers.ts";
 import { weightsFor } from "../tables/weights.ts";
 import { choiceOption, readOptions } from "./options.ts";
+import { readAnswers, readingHelp, readingOptions } from "./readingOptions.ts";
 import { readCurves } from "./spectra.ts";
 import { type Command, exitCode, InputError, printJson } from "./surroundings.ts";
 
@@ -15,6 +16,7 @@ const help = `Colour of measured reflectances: XYZ, CIELAB and LCh.
   FILE.csv            reflectances as fractions or per cent, wavelengths in the first column or the first row
   --observer NAME     ${observerNames.join(" or ")} (CIE 1964 10° or CIE 1931 2°)
   --illuminant NAME   a light such as D65, A or FL11; repeat it for more lights
+${readingHelp}
 
 Lights: ${illuminantNames.join(", ")}.
 
@@ -30,6 +32,7 @@ export const labCommand: Command = {
     const { values, positionals } = readOptions(argv, {
       observer: { type: "string" },
       illuminant: { type: "string", multiple: true },
+      ...readingOptions,
     });
     if (positionals.length !== 1) throw new InputError("Give one CSV file with reflectances.");
     const observer = choiceOption("--observer", values.observer, observerNames);
@@ -38,7 +41,7 @@ export const labCommand: Command = {
     const weights = values.illuminant.map((name) => weightsFor(observer, name));
 
     const notes: string[] = [];
-    const samples = (await readCurves(surroundings, positionals[0], notes)).map(
+    const samples = (await readCurves(surroundings, positionals[0], notes, readAnswers(values))).map(
       ({ name, wavelengths, values: R }) => {
         let resampled: ReturnType<typeof resampleToGrid>;
         try {

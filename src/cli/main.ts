@@ -6,6 +6,7 @@ import { groundsCommand } from "./groundsCommand.ts";
 import { labCommand } from "./labCommand.ts";
 import { runCommand } from "./runCommand.ts";
 import { sheetCommand } from "./sheet.ts";
+import { shelfCommand } from "./shelfCommand.ts";
 import { type Command, exitCode, InputError, realSurroundings, type Surroundings } from "./surroundings.ts";
 
 const commands: Command[] = [
@@ -16,6 +17,7 @@ const commands: Command[] = [
   differenceCommand,
   groundsCommand,
   calibrateCommand,
+  shelfCommand,
   eyeCommand,
 ];
 

@@ -17,13 +17,16 @@ export function readOptions<T extends Options>(argv: string[], options: T) {
   }
 }
 
+/** Whether a text is a decimal number: "0x1F" would be 31. */
+export const isDecimal = (text: string) => /^[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?$/i.test(text);
+
 /**
  * A number given as an option.
  *
  * @throws InputError that names option, value and allowed range
  */
 export function numberOption(name: string, text: string, least: number, most: number, unit = ""): number {
-  const value = text.trim() === "" ? Number.NaN : Number(text);
+  const value = isDecimal(text.trim()) ? Number(text) : Number.NaN;
   if (!(value >= least && value <= most)) {
     const range = most === Infinity ? `at least ${least}` : `from ${least} to ${most}`;
     throw new InputError(`${name} is "${text}", but has to be a number ${range}${unit && ` ${unit}`}.`);

@@ -1,6 +1,8 @@
 import { wavelengths as wavelengthsOf, workingGrid } from "../colour/grid.ts";
 import { resampleToGrid } from "../colour/resample.ts";
+import type { ReadingAnswers } from "../tables/doubt.ts";
 import { readSpectrumCsv } from "../tables/spectrumFile.ts";
+import { isDecimal } from "./options.ts";
 import { InputError, readText, type Surroundings } from "./surroundings.ts";
 
 /** Values on the wavelengths of a file, nm. */
@@ -15,8 +17,9 @@ export async function readCurves(
   surroundings: Surroundings,
   path: string,
   notes: string[],
+  answers: ReadingAnswers,
 ): Promise<Curve[]> {
-  const file = readSpectrumCsv(await readText(surroundings, path), path);
+  const file = readSpectrumCsv(await readText(surroundings, path), path, answers);
   notes.push(...file.notes.map((note) => `${path}: ${note}`));
   return file.samples.map(({ label, wavelengths, values }) => ({
     name: label,
@@ -26,8 +29,13 @@ export async function readCurves(
 }
 
 /** The one measured reflectance of a file. @throws InputError when there are more */
-export async function readCurve(surroundings: Surroundings, path: string, notes: string[]): Promise<Curve> {
-  const curves = await readCurves(surroundings, path, notes);
+export async function readCurve(
+  surroundings: Surroundings,
+  path: string,
+  notes: string[],
+  answers: ReadingAnswers,
+): Promise<Curve> {
+  const curves = await readCurves(surroundings, path, notes, answers);
   if (curves.length > 1) {
     const names = curves.map(({ name }) => `"${name}"`).join(", ");
     throw new InputError(
@@ -47,8 +55,9 @@ export async function readGround(
   option: string,
   text: string,
   notes: string[],
+  answers: ReadingAnswers,
 ): Promise<number | Curve> {
-  if (!/^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/.test(text)) return readCurve(surroundings, text, notes);
+  if (!isDecimal(text)) return readCurve(surroundings, text, notes, answers);
   const value = Number(text);
   if (!(value >= 0 && value <= 1)) {
     throw new InputError(

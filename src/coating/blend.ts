@@ -1,3 +1,4 @@
+import { plural } from "../words/plural.ts";
 import type { Component } from "./component.ts";
 import { type Mix, mixFilmInto, mixOf } from "./mix.ts";
 
@@ -34,7 +35,7 @@ export function inParts(ratio: number): string {
     const second = Math.round(ratio * whole);
     if (Math.abs(second / whole - ratio) < 0.005) {
       const first = whole - second;
-      return `${first} ${first === 1 ? "part" : "parts"} to ${second}`;
+      return `${plural(first, "part")} to ${second}`;
     }
   }
   return `${Math.round((1 - ratio) * 100)} % to ${Math.round(ratio * 100)} %`;

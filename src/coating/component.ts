@@ -1,5 +1,6 @@
 import { atLeastZero, each, fraction, ofLength, within } from "../colour/checks.ts";
 import { workingGrid } from "../colour/grid.ts";
+import { mostCoefficient } from "../optics/coefficientBound.ts";
 
 /** Where the numbers of a component come from. */
 interface Provenance {
@@ -8,6 +9,8 @@ interface Provenance {
   /** date as written by the person, ISO 8601 preferred */
   when?: string;
   note?: string;
+  /** the price is the person's, whatever the rest is */
+  price?: "own";
 }
 
 /** Something that can be poured into a mix: a pigment paste, a clear binder, a ready base paint. */
@@ -29,6 +32,8 @@ export interface Component {
   absorptionSigma?: Float64Array;
   /** standard uncertainty (1σ) of each S, 1/µm */
   scatteringSigma?: Float64Array;
+  /** 1σ of ln of a factor that K and S share along the whole spectrum: what a hiding colour alone leaves open */
+  scaleSigma?: number;
   costPerMl?: number;
   lightfastness?: string;
   provenance: Provenance;
@@ -55,5 +60,20 @@ export function checkComponent(component: Component): void {
     ofLength(of(field), values, workingGrid.length);
     each(of(field), values, atLeastZero, "1/µm");
   }
+  if (component.scaleSigma !== undefined) atLeastZero(of("doubt of the scale"), component.scaleSigma);
   if (component.costPerMl !== undefined) atLeastZero(of("cost per mL"), component.costPerMl);
+}
+
+/** In words, a K or S that no paint can have; undefined when there is none. */
+export function beyondAnyPaint({
+  name,
+  absorption,
+  scattering,
+}: Pick<Component, "name" | "absorption" | "scattering">): string | undefined {
+  const most = (values: Float64Array) => values.reduce((m, value) => Math.max(m, value), 0);
+  const K = most(absorption);
+  const S = most(scattering);
+  const [letter, value] = K > mostCoefficient.K ? (["K", K] as const) : (["S", S] as const);
+  if (!(value > mostCoefficient[letter])) return undefined;
+  return `${name}: ${letter} of ${value.toPrecision(3)} per µm is more than any paint has (at most ${mostCoefficient[letter]}): nothing is computed from it`;
 }

@@ -1,7 +1,9 @@
 import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
-import { plural } from "../graph/words.ts";
+import type { ReadingAnswers } from "../tables/doubt.ts";
+import { plural } from "../words/plural.ts";
+import { AskedDoubt } from "./askedDoubt.ts";
 import type { ChoiceOption } from "./boleChoice.ts";
 import { colourInputStyles } from "./colourInputStyles.ts";
 import { emit } from "./emit.ts";
@@ -86,6 +88,7 @@ export class ColourInput extends LitElement {
   @state() private illuminant = "";
   @state() private observer = "";
   readonly #long = new LongReading(this);
+  readonly #doubt = new AskedDoubt(this);
   #reading: Promise<OfferedColours> | undefined;
   #previews = new Map<OfferedColour, OfferedPreview | string>();
 
@@ -101,6 +104,7 @@ export class ColourInput extends LitElement {
       ${this.#long.shown()}
       ${this.readText ? this.#paste() : nothing}
       <div aria-live="polite">
+        ${this.#doubt.shown()}
         ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
       </div>
       ${this.offered ? this.#offer(this.offered) : nothing}
@@ -124,17 +128,29 @@ export class ColourInput extends LitElement {
   }
 
   #takeFile(file: NamedText): void {
-    void this.#take(file.name, this.#long.read(this.reader, file));
+    this.#doubt.forget();
+    this.#readFile(file);
+  }
+
+  #readFile(file: NamedText): void {
+    void this.#take(file.name, this.#long.read(this.reader, file), (answers) =>
+      this.#readFile({ ...file, answers }),
+    );
   }
 
   #takeText(): void {
+    this.#doubt.forget();
     void this.#take(
       "typed",
       this.readText!(this.pasted).then((found) => ({ form: "typed", ...found })),
     );
   }
 
-  async #take(from: string, read: Promise<OfferedColours>): Promise<void> {
+  async #take(
+    from: string,
+    read: Promise<OfferedColours>,
+    again?: (answers: ReadingAnswers) => void,
+  ): Promise<void> {
     this.trouble = "";
     this.offered = undefined;
     this.chosen = new Set();
@@ -157,7 +173,8 @@ export class ColourInput extends LitElement {
         this.trouble = `${only.label}: ${found}`;
       } else if (this.#asked(offered.samples).length === 0) this.#use();
     } catch (error) {
-      if (this.#reading === read) this.trouble = messageOf(error);
+      if (this.#reading !== read || (again && this.#doubt.ask(error, again))) return;
+      this.trouble = messageOf(error);
     }
   }
 

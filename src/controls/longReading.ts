@@ -1,4 +1,5 @@
 import { html, nothing, type ReactiveController, type ReactiveControllerHost } from "lit";
+import type { ReadingAnswers } from "../tables/doubt.ts";
 import type { LongTask, RunTask } from "../tasks/longTask.ts";
 
 /** A control has a long task to run: its surroundings hand it what runs tasks (`bole-run`). */
@@ -10,13 +11,15 @@ export interface RunRequest {
 export interface NamedText {
   readonly name: string;
   readonly text: string;
+  /** to what the file leaves in doubt */
+  readonly answers?: ReadingAnswers;
 }
 
 /** A reader of files: as a long task, and in place. */
 export interface TextReader<Found> {
   readonly task: LongTask<NamedText, Found>;
   /** Throws an error with the words for the person. */
-  inPlace(name: string, text: string): Found | Promise<Found>;
+  inPlace(name: string, text: string, answers?: ReadingAnswers): Found | Promise<Found>;
 }
 
 interface Reading {
@@ -42,10 +45,13 @@ export class LongReading implements ReactiveController {
   }
 
   /** @returns what was read; rejects with the words for the person, also when it was stopped */
-  async read<Found>({ task, inPlace }: TextReader<Found>, { name, text }: NamedText): Promise<Found> {
+  async read<Found>(
+    { task, inPlace }: TextReader<Found>,
+    { name, text, answers }: NamedText,
+  ): Promise<Found> {
     this.#reading?.stop.abort(new Error(`${this.#reading.name} was not read to its end: another file came`));
     this.#reading = undefined;
-    if (text.length < longText) return inPlace(name, text);
+    if (text.length < longText) return inPlace(name, text, answers);
     const reading: Reading = { name, stop: new AbortController(), share: undefined };
     const onProgress = (share: number) => {
       reading.share = share;
@@ -54,12 +60,12 @@ export class LongReading implements ReactiveController {
     let answer: Promise<Found> | undefined;
     const detail: RunRequest = {
       runBy: (run) => {
-        answer = run(task, { name, text }, { signal: reading.stop.signal, onProgress });
+        answer = run(task, { name, text, answers }, { signal: reading.stop.signal, onProgress });
       },
     };
     this.#host.dispatchEvent(new CustomEvent("bole-run", { detail, bubbles: true, composed: true }));
     // Nobody around that runs tasks, as for a control alone.
-    if (!answer) return inPlace(name, text);
+    if (!answer) return inPlace(name, text, answers);
     this.#reading = reading;
     this.#host.requestUpdate();
     try {

@@ -1,4 +1,4 @@
-import { plural } from "../graph/words.ts";
+import { plural } from "../words/plural.ts";
 import type { NotebookCell, NotebookDocument } from "./notebook.ts";
 import { sameValue } from "./sameValue.ts";
 

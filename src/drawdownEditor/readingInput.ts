@@ -1,5 +1,6 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import { AskedDoubt } from "../controls/askedDoubt.ts";
 import { emit } from "../controls/emit.ts";
 import { LongReading } from "../controls/longReading.ts";
 import { UntilEdited } from "../controls/untilEdited.ts";
@@ -15,6 +16,8 @@ import {
 } from "../drawdowns/offeredReadings.ts";
 import { readColoursTask } from "../exchange/longTasks.ts";
 import { readColourFile } from "../exchange/readColourFile.ts";
+import type { ReadingAnswers } from "../tables/doubt.ts";
+import { plural } from "../words/plural.ts";
 
 const another = "another";
 /** More samples than this are not ticked beforehand: a file of so many is no set of repeats. */
@@ -39,6 +42,7 @@ export class ReadingInput extends LitElement {
   @state() private offered: (OfferedReadings & { name: string }) | undefined;
   @state() private chosen: ReadonlySet<number> = new Set();
   readonly #long = new LongReading(this);
+  readonly #doubt = new AskedDoubt(this);
   /** the newest text wins when reading an older one takes longer */
   #newest = 0;
 
@@ -75,7 +79,7 @@ export class ReadingInput extends LitElement {
         .maxBytes=${10_000_000}
         @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#read(event.detail.text, event.detail.name)}
       ></bole-file>
-      ${this.#long.shown()}
+      ${this.#long.shown()} ${this.#doubt.shown()}
       <bole-text
         label=${spectra ? "or pasted here" : "or typed or pasted here: L* a* b*"}
         multiline
@@ -100,9 +104,7 @@ export class ReadingInput extends LitElement {
   #offer({ name, readings, notes }: OfferedReadings & { name: string }) {
     const count = this.chosen.size;
     const what =
-      this.kind === "spectra" && count > 1
-        ? `Average ${count} readings`
-        : `Add ${count} ${count === 1 ? "reading" : "readings"}`;
+      this.kind === "spectra" && count > 1 ? `Average ${count} readings` : `Add ${plural(count, "reading")}`;
     return html`<div class="offer" role="group" aria-label="Readings found">
       <p><strong>${name} holds ${readings.length} readings.</strong> Which of them were made here, over ${this.#ground() || "…"}?</p>
       <div class="fields">
@@ -137,7 +139,8 @@ export class ReadingInput extends LitElement {
     this.chosen = chosen;
   }
 
-  async #read(text: string, name: string): Promise<void> {
+  async #read(text: string, name: string, answers?: ReadingAnswers): Promise<void> {
+    if (!answers) this.#doubt.forget();
     const turn = ++this.#newest;
     this.trouble = "";
     this.offered = undefined;
@@ -146,22 +149,26 @@ export class ReadingInput extends LitElement {
       return;
     }
     try {
-      const found = await this.#found(text, name);
+      const found = await this.#found(text, name, answers);
       if (turn !== this.#newest) return;
       const all = found.readings.map((_, index) => index);
       this.offered = { ...found, name };
       this.chosen = new Set(all.length <= mostRepeats ? all : []);
       if (all.length === 1) this.#take();
     } catch (error) {
-      if (turn === this.#newest) this.trouble = (error as Error).message;
+      if (turn !== this.#newest) return;
+      if (!this.#doubt.ask(error, (given) => void this.#read(text, name, given)))
+        this.trouble = (error as Error).message;
     }
   }
 
-  async #found(text: string, name: string): Promise<OfferedReadings> {
+  async #found(text: string, name: string, answers?: ReadingAnswers): Promise<OfferedReadings> {
     const { kind, conditions } = this;
-    const typed = kind === "spectra" ? bareRows(text) : typedColours(text, name, conditions);
+    const typed = kind === "spectra" ? bareRows(text, answers) : typedColours(text, name, conditions);
     if (typed) return typed;
-    const file = await this.#long.read({ task: readColoursTask, inPlace: readColourFile }, { name, text });
+    const inPlace = (of: string, all: string, given?: ReadingAnswers) =>
+      readColourFile(of, all, undefined, given);
+    const file = await this.#long.read({ task: readColoursTask, inPlace }, { name, text, answers });
     return kind === "spectra" ? spectraOf(file, name) : coloursOf(file, name, conditions);
   }
 

@@ -3,7 +3,9 @@ import { resampleToGrid } from "../colour/resample.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import type { ColourFile, ColourSample } from "../exchange/colourSample.ts";
 import { readLabText } from "../exchange/readLab.ts";
+import type { ReadingAnswers } from "../tables/doubt.ts";
 import { drawdownFileLimits } from "../tables/drawdownFile.ts";
+import { readingsToFractions } from "../tables/readingScale.ts";
 import { numberOf } from "../tables/spectrumFileText.ts";
 import { type AnyReading, type KeptReading, keptReading } from "./keptTable.ts";
 
@@ -35,7 +37,6 @@ const usualRanges: readonly { from: number; to: number; count: number }[] = [
   { from: 400, to: 700, count: 31 },
   { from: 360, to: 740, count: 39 },
 ];
-const percentAbove = 1.5;
 
 /** The spectra among the colours of a file. @throws RangeError when there are none, or they are no reflectances */
 export function spectraOf(file: ColourFile, name: string): OfferedReadings {
@@ -145,7 +146,7 @@ function checked(values: Float64Array, label: string): Float64Array {
 }
 
 /** Rows that hold nothing but numbers, as many as instruments of 10 nm give; undefined for any other text. */
-export function bareRows(text: string): OfferedReadings | undefined {
+export function bareRows(text: string, answers: ReadingAnswers = {}): OfferedReadings | undefined {
   const lines = text.split(/\r\n?|\n/).filter((line) => line.trim() !== "");
   const count = numbersOf(lines[0] ?? "")?.length;
   const range = usualRanges.find((one) => one.count === count);
@@ -155,20 +156,20 @@ export function bareRows(text: string): OfferedReadings | undefined {
   const whole = rows as number[][];
   // A first row that rises like wavelengths is a heading, and the text a table.
   if (whole[0].every((value, i) => value >= 200 && (i === 0 || value > whole[0][i - 1]))) return undefined;
-  const sorted = whole.flat().sort((a, b) => a - b);
-  const scale = sorted[sorted.length >> 1] > percentAbove ? 100 : 1;
+  const placed = whole.map((row, k) =>
+    row.map((value, i) => ({ value, row: k + 1, field: `number ${i + 1}` })),
+  );
+  const { values: fractions, note } = readingsToFractions(placed, {
+    file: "pasted text",
+    answers,
+    allowed: drawdownFileLimits.reading,
+  });
   const step = (range.to - range.from) / (range.count - 1);
   const nm = Array.from({ length: range.count }, (_, i) => range.from + i * step);
-  const notes = [
-    `${range.count} values taken as ${range.from} to ${range.to} nm by ${step} nm`,
-    scale === 100 ? "readings taken as per cent and divided by 100" : "readings taken as fractions (0 to 1)",
-  ];
-  const readings = whole.map((row, k) => {
+  const notes = [`${range.count} values taken as ${range.from} to ${range.to} nm by ${step} nm`, note];
+  const readings = fractions.map((row, k) => {
     const label = `pasted reading ${k + 1}`;
-    const { values, notes: told } = resampleToGrid(
-      nm,
-      row.map((value) => value / scale),
-    );
+    const { values, notes: told } = resampleToGrid(nm, row);
     notes.push(...told);
     return { label, curve: checked(values, label) };
   });

@@ -1,4 +1,5 @@
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
+import { countOf } from "./countOf.ts";
 
 /** One table of a CGATS file as it stands: keywords with their values, field names, rows of words. */
 export interface CgatsTable {
@@ -38,11 +39,7 @@ export function cgatsTables(text: string, file: string, assumptions: string[]): 
   let wrapped = false;
   let keywordLines = 0;
 
-  let ends = 0;
-  for (const end of ["\n", "\r"]) {
-    let i = text.indexOf(end);
-    for (; ends <= mostLineEnds && i >= 0; ends++) i = text.indexOf(end, i + 1);
-  }
+  const ends = countOf(text, "\n", mostLineEnds) + countOf(text, "\r", mostLineEnds);
   if (ends > mostLineEnds) refuse(`there are more than ${mostLineEnds / 2} lines`, "Split the file");
   const lines = text.split(/\r\n|\n|\r/);
   lines.forEach((line, index) => {

@@ -1,3 +1,4 @@
+import type { ReadingAnswers } from "../tables/doubt.ts";
 import { longTask } from "../tasks/longTask.ts";
 import type { ColourFile } from "./colourSample.ts";
 import type { readSpectra } from "./readSpectra.ts";
@@ -6,6 +7,8 @@ import type { readSpectra } from "./readSpectra.ts";
 export interface NamedText {
   readonly name: string;
   readonly text: string;
+  /** to what the file leaves in doubt */
+  readonly answers?: ReadingAnswers;
 }
 
 /** Colours of a file in any form. */

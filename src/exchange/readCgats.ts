@@ -1,3 +1,6 @@
+import type { ReadingAnswers } from "../tables/doubt.ts";
+import { refuseOtherKind } from "../tables/readingKind.ts";
+import type { PlacedReading } from "../tables/readingScale.ts";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
 import { numberOf } from "../tables/spectrumFileText.ts";
 import { type CgatsTable, cgatsTables } from "./cgatsText.ts";
@@ -9,7 +12,7 @@ import {
   distinctLabels,
 } from "./colourSample.ts";
 import { illuminantIn, observerIn, specularIn } from "./conditionWords.ts";
-import { checkLab, type PlacedReading, toFractions, toXYZ100 } from "./readingScale.ts";
+import { checkLab, toFractions, toXYZ100 } from "./readingScale.ts";
 
 /**
  * Reads CGATS.17 text: reflectance spectra (fields such as SPECTRAL_NM_400, nm400, SPEC_400, or pairs of SPECTRAL_NM and
@@ -19,13 +22,13 @@ import { checkLab, type PlacedReading, toFractions, toXYZ100 } from "./readingSc
  * @throws SpectrumFileError that names file, row and field
  * Source: CGATS.17 (ANSI CGATS.17-2009, ISO 28178; from memory).
  */
-export function readCgats(text: string, file: string): ColourFile {
+export function readCgats(text: string, file: string, answers: ReadingAnswers = {}): ColourFile {
   const assumptions: string[] = [];
   const tables = cgatsTables(text, file, assumptions);
   const numbers = new Numbers(file);
   const samples = tables.flatMap((table, i) => {
     const notes: string[] = [];
-    const found = samplesOf(table, file, numbers, notes);
+    const found = samplesOf(table, file, numbers, notes, answers);
     const where = tables.length > 1 ? `table ${i + 1}: ` : "";
     assumptions.push(...notes.map((note) => where + note));
     return found;
@@ -101,7 +104,7 @@ interface Columns {
   bands: { nm: number; column: number }[];
   /** columns of wavelength and reading, for the form in pairs */
   pairs: { nm: number; reading: number }[];
-  scale: "fraction" | "per cent" | undefined;
+  scale: "fraction" | "percent" | undefined;
   Lab?: [number, number, number];
   XYZ?: [number, number, number];
 }
@@ -142,7 +145,7 @@ function columnsOf({ fields, keywords }: CgatsTable, file: string): Columns {
         );
       }
       columns.pairs.push({ nm: column, reading: column + 1 });
-      columns.scale = next === "SPECTRAL_PCT" ? "per cent" : "fraction";
+      columns.scale = next === "SPECTRAL_PCT" ? "percent" : "fraction";
       return;
     }
     const match = band.exec(field);
@@ -162,11 +165,24 @@ function columnsOf({ fields, keywords }: CgatsTable, file: string): Columns {
       throw new SpectrumFileError(file, `the wavelength ${nm} nm appears twice`, "Keep one of the two");
     }
   });
+  const steps = columns.bands.slice(1).map(({ nm }, i) => nm - columns.bands[i].nm);
+  const usual = [...steps].sort((a, b) => a - b)[steps.length >> 1];
+  const gap = steps.findIndex((step) => step > 50 && step > 3 * usual);
+  if (gap >= 0) {
+    const lone = gap + 1 < columns.bands.length / 2 ? gap : gap + 1;
+    throw new SpectrumFileError(
+      file,
+      `the field stands ${steps[gap]} nm from the other wavelengths, which go by ${usual} nm`,
+      "Name it otherwise if it is no wavelength, or add those between",
+      undefined,
+      fields[columns.bands[lone].column],
+    );
+  }
   const norm = keywords.get("SPECTRAL_NORM")?.at(-1);
   if (norm !== undefined) {
     const value = Number(norm);
     if (value === 1) columns.scale = "fraction";
-    else if (value === 100) columns.scale = "per cent";
+    else if (value === 100) columns.scale = "percent";
     else {
       throw new SpectrumFileError(file, `SPECTRAL_NORM is "${norm}"`, "1 and 100 are understood");
     }
@@ -187,8 +203,18 @@ interface Row {
   readonly XYZ?: readonly number[];
 }
 
-function samplesOf(table: CgatsTable, file: string, numbers: Numbers, assumptions: string[]): ColourSample[] {
+function samplesOf(
+  table: CgatsTable,
+  file: string,
+  numbers: Numbers,
+  assumptions: string[],
+  answers: ReadingAnswers,
+): ColourSample[] {
   const columns = columnsOf(table, file);
+  if (columns.bands.length + columns.pairs.length > 0) {
+    for (const keyword of kindKeywords)
+      for (const value of table.keywords.get(keyword) ?? []) refuseOtherKind(value, file, keyword);
+  }
   const bandCount = columns.bands.length + columns.pairs.length;
   const { least, most } = colourLimits.wavelengths;
   if (bandCount > 0 && (bandCount < least || bandCount > most)) {
@@ -228,7 +254,7 @@ function samplesOf(table: CgatsTable, file: string, numbers: Numbers, assumption
     assumptions.push(`samples with missing values left out: ${named}${more}`);
   }
   if (rows.length === 0) return [];
-  return toSamples(rows, columns, table, file, assumptions);
+  return toSamples(rows, columns, table, file, assumptions, answers);
 }
 
 function spectrumOf(
@@ -274,6 +300,7 @@ function toSamples(
   { keywords }: CgatsTable,
   file: string,
   assumptions: string[],
+  answers: ReadingAnswers,
 ): ColourSample[] {
   const conditions = conditionsOf(keywords);
   const specular = specularOf(keywords, assumptions);
@@ -284,6 +311,7 @@ function toSamples(
         columns.scale,
         file,
         assumptions,
+        answers,
       )
     : [];
   const withXYZ = rows.filter((row) => row.spectrum === undefined && row.Lab === undefined);
@@ -293,6 +321,7 @@ function toSamples(
         "standard",
         file,
         assumptions,
+        answers,
       )
     : [];
   if (rows.some((row) => row.spectrum === undefined)) saySo(conditions, assumptions);
@@ -309,6 +338,9 @@ function toSamples(
     return { kind: "XYZ", label, XYZ: XYZ[stimuli++], ...conditions, specular };
   });
 }
+
+/** Keywords that may say what was measured. */
+const kindKeywords = ["MEASUREMENT_SOURCE", "MEASUREMENT_TYPE", "MEASUREMENT_MODE", "SPECTRAL_TYPE"];
 
 /** Keywords that may name the light and the observer. */
 const conditionKeywords = [

@@ -1,5 +1,8 @@
+import type { ReadingAnswers } from "../tables/doubt.ts";
+import { refuseOtherKind } from "../tables/readingKind.ts";
 import { readSpectrumCsv } from "../tables/spectrumFile.ts";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
+import { refuseOtherColour } from "./colourBeside.ts";
 import { type ColourFile, type ColourFileForm, type ColourSample, colourLimits } from "./colourSample.ts";
 import { specularIn } from "./conditionWords.ts";
 import { readCgats } from "./readCgats.ts";
@@ -25,12 +28,15 @@ export function formOf(text: string): ColourFileForm {
  * text, CxF3. Every choice that was made is told in `assumptions`; what cannot be read without doubt is refused.
  *
  * @param name of the file, for messages   @param onProgress told how far the reading is, 0…1
- * @throws SpectrumFileError that names file, row and field, what is allowed, and a way out
+ * @param answers to what the file leaves in doubt
+ * @throws SpectrumFileError that names file, row and field, what is allowed, and a way out; DoubtfulFileError where a
+ * person has to answer
  */
 export function readColourFile(
   name: string,
   text: string,
   onProgress: (share: number) => void = () => {},
+  answers: ReadingAnswers = {},
 ): ColourFile {
   const refuse = (problem: string, wayOut: string): never => {
     throw new SpectrumFileError(name, problem, wayOut);
@@ -46,12 +52,18 @@ export function readColourFile(
   const form = formOf(clean);
   onProgress(0.1);
   const file =
-    form === "CGATS" ? readCgats(clean, name) : form === "CxF3" ? readCxf(clean, name) : readCsv(clean, name);
+    form === "CGATS"
+      ? readCgats(clean, name, answers)
+      : form === "CxF3"
+        ? readCxf(clean, name, answers)
+        : readCsv(clean, name, answers);
+  for (const { kind, label } of file.samples) if (kind === "spectrum") refuseOtherKind(label, name, label);
+  if (answers.beside !== "spectrum") refuseOtherColour(file.samples, name);
   onProgress(0.9);
   return { ...file, assumptions: [...file.assumptions, ...hints(file.samples)] };
 }
 
-function readCsv(text: string, name: string): ColourFile {
+function readCsv(text: string, name: string, answers: ReadingAnswers): ColourFile {
   refuseRunaway(text, name);
   const firstLine = text
     .split(/\r\n?|\n/)
@@ -60,8 +72,8 @@ function readCsv(text: string, name: string): ColourFile {
   const cells = (firstLine ?? "")
     .split(separator ?? ",")
     .map((cell) => cell.trim().replace(/^"(.*)"$/, "$1"));
-  if (hasColourHeadings(cells)) return readColourCsv(text, name);
-  const { samples, notes } = readSpectrumCsv(text, name);
+  if (hasColourHeadings(cells)) return readColourCsv(text, name, answers);
+  const { samples, notes } = readSpectrumCsv(text, name, answers);
   refuseEitherWay(cells, samples, name);
   const assumptions = [...notes];
   const comments = text.split(/\r\n?|\n/).filter((line) => line.trimStart().startsWith("#"));

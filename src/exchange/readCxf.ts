@@ -1,3 +1,6 @@
+import type { ReadingAnswers } from "../tables/doubt.ts";
+import { refuseOtherKind } from "../tables/readingKind.ts";
+import type { PlacedReading } from "../tables/readingScale.ts";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
 import { numberOf } from "../tables/spectrumFileText.ts";
 import {
@@ -8,7 +11,7 @@ import {
   distinctLabels,
 } from "./colourSample.ts";
 import { illuminantIn, observerIn, specularIn } from "./conditionWords.ts";
-import { checkLab, type PlacedReading, toFractions, toXYZ100 } from "./readingScale.ts";
+import { checkLab, toFractions, toXYZ100 } from "./readingScale.ts";
 import { child, childrenOf, wholeText, type XmlElement, xmlTree } from "./xmlTree.ts";
 
 /**
@@ -19,7 +22,7 @@ import { child, childrenOf, wholeText, type XmlElement, xmlTree } from "./xmlTre
  * @throws SpectrumFileError for anything but a CxF3 file, or values that cannot be read
  * Source: ISO 17972-1, CxF3 core elements (from memory).
  */
-export function readCxf(text: string, file: string): ColourFile {
+export function readCxf(text: string, file: string, answers: ReadingAnswers = {}): ColourFile {
   const root = xmlTree(text, file);
   const resources = child(root, "Resources");
   if (root.name !== "CxF" || !resources) {
@@ -31,7 +34,7 @@ export function readCxf(text: string, file: string): ColourFile {
     );
   }
   const assumptions: string[] = [];
-  const specifications = specificationsOf(resources);
+  const specifications = specificationsOf(resources, file);
   const objects = childrenOf(resources, "ObjectCollection").flatMap((collection) =>
     childrenOf(collection, "Object"),
   );
@@ -41,6 +44,13 @@ export function readCxf(text: string, file: string): ColourFile {
       `there are more than ${colourLimits.samples} objects`,
       "Split the file",
     );
+  }
+  const ids = new Set<string>();
+  for (const { attributes } of objects) {
+    const id = attributes.Id;
+    if (id !== undefined && ids.has(id))
+      throw new SpectrumFileError(file, `two objects have the Id "${id.slice(0, 60)}"`, "Export it again");
+    if (id !== undefined) ids.add(id);
   }
   const found = objects.flatMap((object) => readingsOf(object, specifications, file, assumptions));
   const spectra = found.filter((reading) => reading.kind === "spectrum");
@@ -52,6 +62,7 @@ export function readCxf(text: string, file: string): ColourFile {
         undefined,
         file,
         assumptions,
+        answers,
       )
     : [];
   const XYZ = stimuli.length
@@ -60,6 +71,7 @@ export function readCxf(text: string, file: string): ColourFile {
         "standard",
         file,
         assumptions,
+        answers,
       )
     : [];
   if (found.length === 0) {
@@ -93,6 +105,10 @@ interface Specification {
   readonly specular: ReturnType<typeof specularIn>;
   readonly start: string | undefined;
   readonly increment: string | undefined;
+  readonly end: string | undefined;
+  readonly points: string | undefined;
+  /** "Spectrum_Reflectance", "Spectrum_Transmittance" and so on; empty where it is not said */
+  readonly measured: string;
 }
 
 const unspecified: Specification = {
@@ -100,9 +116,12 @@ const unspecified: Specification = {
   specular: undefined,
   start: undefined,
   increment: undefined,
+  end: undefined,
+  points: undefined,
+  measured: "",
 };
 
-function specificationsOf(resources: XmlElement): Map<string, Specification> {
+function specificationsOf(resources: XmlElement, file: string): Map<string, Specification> {
   const result = new Map<string, Specification>();
   for (const collection of childrenOf(resources, "ColorSpecificationCollection")) {
     for (const specification of childrenOf(collection, "ColorSpecification")) {
@@ -110,7 +129,15 @@ function specificationsOf(resources: XmlElement): Map<string, Specification> {
       const measurement = child(specification, "MeasurementSpec");
       const range = child(measurement, "WavelengthRange");
       const geometry = child(measurement, "GeometryChoice") ?? child(measurement, "Geometry");
-      result.set(specification.attributes.Id ?? "", {
+      const id = specification.attributes.Id ?? "";
+      if (result.has(id)) {
+        throw new SpectrumFileError(
+          file,
+          `two colour specifications have the Id "${id.slice(0, 60)}"`,
+          "Export it again",
+        );
+      }
+      result.set(id, {
         conditions: {
           illuminant: illuminantIn(child(tristimulus, "Illuminant")?.text ?? ""),
           observer: observerIn(child(tristimulus, "Observer")?.text ?? ""),
@@ -118,6 +145,9 @@ function specificationsOf(resources: XmlElement): Map<string, Specification> {
         specular: geometry && (specularIn(wholeText(geometry)) ?? bidirectional(geometry)),
         start: range?.attributes.StartWL,
         increment: range?.attributes.Increment,
+        end: range?.attributes.EndWL,
+        points: range?.attributes.NumPoints,
+        measured: child(measurement, "MeasurementType")?.text ?? "",
       });
     }
   }
@@ -178,7 +208,17 @@ function readingsOf(
         );
         return [];
       }
+      refuseOtherKind(specification.measured, file, label);
       const { wavelengths, readings } = spectrumOf(element, start, increment, file, label);
+      refuseOtherRange(
+        wavelengths,
+        {
+          end: element.attributes.EndWL ?? specification.end,
+          points: element.attributes.NumPoints ?? specification.points,
+        },
+        file,
+        label,
+      );
       const reported = Lab && labElement && { Lab, ...specificationOf(labElement).conditions };
       const name =
         spectra.length > 1
@@ -237,12 +277,44 @@ function spectrumOf(
   };
 }
 
+/** The end and the number of values that a file states must be those of its data. */
+function refuseOtherRange(
+  wavelengths: readonly number[],
+  { end, points }: { end: string | undefined; points: string | undefined },
+  file: string,
+  label: string,
+): void {
+  const last = wavelengths[wavelengths.length - 1];
+  for (const [name, said, found] of [
+    ["EndWL", end, last],
+    ["NumPoints", points, wavelengths.length],
+  ] as const) {
+    if (said === undefined || Math.abs(plainNumber(said, file, label, name) - found) < 1e-6) continue;
+    throw new SpectrumFileError(
+      file,
+      `${name} is ${said.slice(0, 40)}, but the values lead to ${found}`,
+      "Check StartWL, Increment and the number of values",
+      undefined,
+      label,
+    );
+  }
+}
+
 function LabOf(element: XmlElement, file: string, label: string): [number, number, number] {
   if (element.name === "ColorCIELab") {
     const values = ["L", "A", "B"].map((axis) => numberIn(child(element, axis), file, label, axis));
     return checkLab(values, file, undefined, label);
   }
   const [L, C, H] = ["L", "C", "H"].map((axis) => numberIn(child(element, axis), file, label, axis));
+  if (!(C >= 0 && Math.abs(H) <= 360)) {
+    throw new SpectrumFileError(
+      file,
+      `C* ${C} and hue ${H} are no colour (C* at least 0, hue −360° to 360°)`,
+      "Check the numbers",
+      undefined,
+      label,
+    );
+  }
   const angle = (H * Math.PI) / 180;
   return checkLab([L, C * Math.cos(angle), C * Math.sin(angle)], file, undefined, label);
 }

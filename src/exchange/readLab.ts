@@ -1,3 +1,4 @@
+import type { ReadingAnswers } from "../tables/doubt.ts";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
 import { wavelengthOf } from "../tables/spectrumFileForms.ts";
 import { numberOf, readCells } from "../tables/spectrumFileText.ts";
@@ -38,7 +39,7 @@ function columnsOf(cells: readonly string[], names: readonly string[]): number[]
  *
  * @throws SpectrumFileError that names file, row and field
  */
-export function readColourCsv(text: string, file: string): ColourFile {
+export function readColourCsv(text: string, file: string, answers: ReadingAnswers = {}): ColourFile {
   const assumptions: string[] = [];
   const [header, ...body] = readCells(text, file, assumptions);
   const Lab = columnsOf(header.cells, ["L", "a", "b"]);
@@ -76,7 +77,7 @@ export function readColourCsv(text: string, file: string): ColourFile {
   };
   saySo(conditions, assumptions);
   const labels = distinctLabels(body.map(({ cells }) => (nameColumn < 0 ? "" : cells[nameColumn])));
-  const XYZ = Lab ? undefined : toXYZ100(triples, "free", file, assumptions);
+  const XYZ = Lab ? undefined : toXYZ100(triples, "free", file, assumptions, answers);
   const samples = triples.map(({ XYZ: values, row, field }, i): ColourSample => {
     const label = labels[i];
     if (XYZ) return { kind: "XYZ", label, XYZ: XYZ[i], ...conditions };

@@ -1,3 +1,4 @@
+import type { ReadingAnswers } from "../tables/doubt.ts";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
 import { readColourFile } from "./readColourFile.ts";
 
@@ -10,11 +11,12 @@ export function readSpectra(
   text: string,
   name: string,
   onProgress?: (share: number) => void,
+  answers?: ReadingAnswers,
 ): {
   samples: { label: string; wavelengths: readonly number[]; values: readonly number[] }[];
   notes: string[];
 } {
-  const { samples, assumptions } = readColourFile(name, text, onProgress);
+  const { samples, assumptions } = readColourFile(name, text, onProgress, answers);
   const spectra = samples.filter((sample) => sample.kind === "spectrum");
   if (spectra.length === 0) {
     throw new SpectrumFileError(

@@ -1,56 +1,42 @@
+import { XYZToLab } from "../colour/Lab.ts";
+import { DoubtfulFileError, type ReadingAnswers } from "../tables/doubt.ts";
+import { type PlacedReading, readingsToFractions } from "../tables/readingScale.ts";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
 import { colourLimits } from "./colourSample.ts";
 
-/** A number and where it stands. */
-export interface PlacedReading {
-  readonly value: number;
-  readonly row?: number;
-  readonly field: string;
-}
-
-/** A value above this cannot be a fraction, so the readings are in per cent. */
-const percentAbove = 1.5;
+/** Values that are all below this may have Y = 1 for white. */
+const smallBelow = 1.5;
 
 /**
- * Reflectances as fractions, scale stated by the file or taken from the largest value; nothing is clipped.
+ * Reflectances as fractions, told in `assumptions`; nothing is clipped. The one place that decides is
+ * src/tables/readingScale.ts.
  *
  * @param stated what the file says, undefined when it says nothing
- * @throws SpectrumFileError for a value that is no reflectance
+ * @throws SpectrumFileError for a value that is no reflectance, DoubtfulFileError for a scale to be asked
  */
 export function toFractions(
   readings: readonly (readonly PlacedReading[])[],
-  stated: "fraction" | "per cent" | undefined,
+  stated: "fraction" | "percent" | undefined,
   file: string,
   assumptions: string[],
+  answers: ReadingAnswers,
 ): number[][] {
-  let largest = -Infinity;
-  for (const sample of readings) for (const { value } of sample) largest = Math.max(largest, value);
-  const percent = stated === undefined ? largest > percentAbove : stated === "per cent";
-  if (stated !== undefined)
-    assumptions.push(`reflectance in ${percent ? "per cent" : "fractions"}, as the file says`);
-  else if (percent) {
-    assumptions.push(
-      `reflectance taken as per cent and divided by 100, because some values are above ${percentAbove} ` +
-        `(largest ${largest})`,
-    );
-  } else assumptions.push(`reflectance taken as fractions (0 to 1); the largest is ${largest}`);
-  const scale = percent ? 100 : 1;
-  const { least, most } = colourLimits.fraction;
-  return readings.map((sample) =>
-    sample.map(({ value, row, field }) => {
-      const fraction = value / scale;
-      if (!(fraction >= least && fraction <= most)) {
-        throw new SpectrumFileError(
-          file,
-          `the reflectance ${value}${percent ? " %" : ""} is outside the allowed range ${least} to ${most} (fractions)`,
-          "Check the calibration and the scale, or take the sample out of the file",
-          row,
-          field,
-        );
-      }
-      return fraction;
-    }),
-  );
+  const { values, note } = readingsToFractions(readings, {
+    file,
+    stated: stated && { scale: stated, because: "the file says so" },
+    answers,
+    allowed: colourLimits.fraction,
+  });
+  assumptions.push(note);
+  return values;
+}
+
+/**
+ * More chroma than any surface has: black and white have none. Straight lines well outside the optimal colours, 20 at
+ * L* 0 and 60 at L* 105 (from memory: MacAdam 1935; the bluest reach 130 near L* 25, the yellowest 120 near L* 95).
+ */
+function mostChroma(L: number): number {
+  return Math.min(20 + 6 * L, 60 + 14 * (colourLimits.lightness.most - L));
 }
 
 /** @throws SpectrumFileError for three numbers that are no CIELAB of a surface */
@@ -63,7 +49,11 @@ export function checkLab(
   const [L, a, b] = values;
   const { lightness, chromaAxis } = colourLimits;
   const fits =
-    L >= lightness.least && L <= lightness.most && Math.abs(a) <= chromaAxis && Math.abs(b) <= chromaAxis;
+    L >= lightness.least &&
+    L <= lightness.most &&
+    Math.abs(a) <= chromaAxis &&
+    Math.abs(b) <= chromaAxis &&
+    Math.hypot(a, b) <= mostChroma(L);
   if (!fits) {
     throw new SpectrumFileError(
       file,
@@ -89,14 +79,17 @@ export function toXYZ100(
   form: "standard" | "free",
   file: string,
   assumptions: string[],
+  answers: ReadingAnswers,
 ): [number, number, number][] {
   const largest = readings.reduce((most, { XYZ }) => Math.max(most, ...XYZ), -Infinity);
-  const small = !(largest > percentAbove);
-  const scale = small && form === "free" ? 100 : 1;
+  refuseChromaticities(readings, file);
+  const small = !(largest > smallBelow);
+  if (answers.white === undefined && form === "free") askWhite(readings, small, file);
+  const scale = (answers.white === undefined ? small && form === "free" : answers.white === "1") ? 100 : 1;
   assumptions.push(
     scale === 1
       ? "XYZ taken on the scale Y = 100 for white"
-      : `XYZ taken on the scale Y = 1 for white, because no value is above ${percentAbove}`,
+      : `XYZ taken on the scale Y = 1 for white, because no value is above ${smallBelow}`,
   );
   if (small && scale === 1) {
     assumptions.push(
@@ -106,7 +99,9 @@ export function toXYZ100(
   const { least, most } = colourLimits.XYZ;
   return readings.map(({ XYZ, row, field }) => {
     const [X, Y, Z] = XYZ.map((value) => value * scale);
-    if (![X, Y, Z].every((value) => value >= least && value <= most)) {
+    const Lab = XYZToLab([X, Y, Z], equalWhite, new Float64Array(3));
+    const possible = Y <= mostY && Math.hypot(Lab[1], Lab[2]) <= 1.5 * mostChroma(Math.min(Lab[0], 100)) + 30;
+    if (![X, Y, Z].every((value) => value >= least && value <= most) || !possible) {
       throw new SpectrumFileError(
         file,
         `X ${XYZ[0]}, Y ${XYZ[1]}, Z ${XYZ[2]} is no surface colour`,
@@ -117,4 +112,43 @@ export function toXYZ100(
     }
     return [X, Y, Z];
   });
+}
+
+/** Y of a surface at most, with room for a white above its tile. */
+const mostY = 120;
+/** Between the usual lights; the bound on chroma has room for all of them. */
+const equalWhite = Float64Array.of(98, 100, 95);
+/** As Y on the scale 100 this is darker than any paint (L* 1.4). */
+const leastY = 0.15;
+/** From here on a light colour with Y = 1 for white could be a black with Y = 100. */
+const lightY = 0.5;
+
+type PlacedXYZ = { readonly XYZ: readonly number[]; readonly row?: number; readonly field: string };
+
+function refuseChromaticities(readings: readonly PlacedXYZ[], file: string): void {
+  const sumsToOne = ({ XYZ: [X, Y, Z] }: PlacedXYZ) => Math.abs(X + Y + Z - 1) < 0.002;
+  if (readings.length === 0 || !readings.every(sumsToOne)) return;
+  const { row, field } = readings[0];
+  throw new SpectrumFileError(
+    file,
+    "the three numbers add up to 1 in every row: these are chromaticities x, y, z and say nothing of lightness",
+    "Export X, Y, Z or L*, a*, b*",
+    row,
+    field,
+  );
+}
+
+function askWhite(readings: readonly PlacedXYZ[], small: boolean, file: string): void {
+  const surelyOne = readings.some(({ XYZ }) => XYZ[1] < leastY);
+  const light = readings.find(({ XYZ }) => XYZ[1] >= lightY);
+  if (small && (surelyOne || !light)) return;
+  const odd = small ? light : readings.find(({ XYZ }) => Math.max(...XYZ) <= smallBelow);
+  if (!odd) return;
+  throw new DoubtfulFileError(
+    "white",
+    file,
+    `X ${odd.XYZ[0]}, Y ${odd.XYZ[1]}, Z ${odd.XYZ[2]} could be a light colour with Y = 1 for white or a black with Y = 100`,
+    odd.row,
+    odd.field,
+  );
 }

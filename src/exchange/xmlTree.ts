@@ -1,5 +1,6 @@
 import { XMLParser, XMLValidator } from "fast-xml-parser";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
+import { countOf } from "./countOf.ts";
 
 /** One element: its attributes, its own text and its children by name; prefixes of namespaces are left out. */
 export interface XmlElement {
@@ -144,14 +145,6 @@ function refuseExcess(text: string, refuse: Refuse): void {
   if (countOf(text, "=", xmlLimits.attributes) > xmlLimits.attributes) {
     excess(`there are more than ${xmlLimits.attributes} attributes`);
   }
-}
-
-/** How often a sign occurs; counting stops above `most`. */
-function countOf(text: string, sign: string, most: number): number {
-  let at = text.indexOf(sign);
-  let count = 0;
-  for (; count <= most && at >= 0; count++) at = text.indexOf(sign, at + 1);
-  return count;
 }
 
 const named: Record<string, string> = { amp: "&", lt: "<", gt: ">", quot: '"', apos: "'" };

@@ -86,14 +86,20 @@ export function factorInPlace(A: Float64Array, n: number): boolean {
   return true;
 }
 
-/** Solves L·Lᵀ·x = y with the factor in a lower triangle; x replaces y. */
-export function solveFactored(L: Float64Array, y: Float64Array): void {
+/** Solves L·x = y with L in a lower triangle; x replaces y. */
+export function solveLower(L: Float64Array, y: Float64Array): void {
   const n = y.length;
   for (let r = 0; r < n; r++) {
     let sum = y[r];
     for (let q = 0; q < r; q++) sum -= L[r * n + q] * y[q];
     y[r] = sum / L[r * n + r];
   }
+}
+
+/** Solves L·Lᵀ·x = y with the factor in a lower triangle; x replaces y. */
+export function solveFactored(L: Float64Array, y: Float64Array): void {
+  const n = y.length;
+  solveLower(L, y);
   for (let r = n - 1; r >= 0; r--) {
     let sum = y[r];
     for (let q = r + 1; q < n; q++) sum -= L[q * n + r] * y[q];

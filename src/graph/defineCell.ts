@@ -52,7 +52,7 @@ export interface ActionContext extends ComputeContext {
 }
 
 /** What a value makes a person had better do: an action of the cell, and why. */
-export interface Advice {
+interface Advice {
   readonly action: string;
   readonly why: string;
 }

@@ -2,7 +2,8 @@
 const mostAskers = 12;
 
 /**
- * The last answer given to each asker, so that a question which a change did not touch is answered at once.
+ * The last answer given to each asker, so that a question which a change did not touch, or that another asked just so, is
+ * answered at once.
  * Answers depend on nothing but their question, told by its signature.
  */
 export class LastAnswers<Answer> {
@@ -13,10 +14,12 @@ export class LastAnswers<Answer> {
     return this.#kept.has(asker);
   }
 
-  /** The answer to this very question, if it was this asker's last. */
+  /** The answer to this very question, if it was the last of this asker or of another. */
   get(asker: string, signature: string): Answer | undefined {
-    const kept = this.#kept.get(asker);
-    return kept?.signature === signature ? kept.answer : undefined;
+    const own = this.#kept.get(asker);
+    if (own?.signature === signature) return own.answer;
+    for (const { signature: asked, answer } of this.#kept.values()) if (asked === signature) return answer;
+    return undefined;
   }
 
   keep(asker: string, signature: string, answer: Answer): Answer {

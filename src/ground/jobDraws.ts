@@ -9,6 +9,8 @@ interface Band extends WetFilm {
   /** One standard deviation of each, per µm of wet film. */
   readonly sigmaK: Float64Array;
   readonly sigmaS: Float64Array;
+  /** 1σ of ln of a factor on both. */
+  readonly scaleSigma: number;
 }
 
 /**
@@ -34,8 +36,9 @@ export class JobDraws {
     const n = this.#components.length;
     const m = this.#paints.length;
     this.#starts = [0, 1, 2, 3, 3 + n, 3 + n + 2 * (n + m)];
-    const banded = [...this.#paints, ...this.#components].some(({ sigmaK, sigmaS }) =>
-      [sigmaK, sigmaS].some((sigma) => sigma.some((value) => value > 0)),
+    const banded = [...this.#paints, ...this.#components].some(
+      ({ sigmaK, sigmaS, scaleSigma }) =>
+        scaleSigma > 0 || [sigmaK, sigmaS].some((sigma) => sigma.some((value) => value > 0)),
     );
     this.#uncertain = [
       spread.filmBuild.colour > 0,
@@ -126,27 +129,31 @@ export class JobDraws {
     for (let j = 0; j < films.length; j++) {
       const share = shares[j];
       if (share === 0) continue;
-      const { absorption: K, scattering: S, sigmaK, sigmaS } = films[j];
+      const { absorption: K, scattering: S, sigmaK, sigmaS, scaleSigma } = films[j];
       const zK = bands * draw[from + 2 * j];
       const zS = bands * draw[from + 2 * j + 1];
+      const weight = scaleSigma === 0 ? share : share * Math.exp(zS * scaleSigma);
       for (let i = 0; i < absorption.length; i++) {
         const k = K[i] + zK * sigmaK[i];
         const s = S[i] + zS * sigmaS[i];
-        if (k > 0) absorption[i] += share * k;
-        if (s > 0) scattering[i] += share * s;
+        if (k > 0) absorption[i] += weight * k;
+        if (s > 0) scattering[i] += weight * s;
       }
     }
   }
 }
 
 function bandOf(component: Component, assumed: number): Band {
-  const { absorptionSigma, scatteringSigma, volumeSolids } = component;
+  const { absorptionSigma, scatteringSigma, scaleSigma = 0, volumeSolids } = component;
   const film = wetFilmOf(component);
   const band = (own: Float64Array | undefined, values: Float64Array): Float64Array =>
-    own ? own.map((sigma) => sigma * volumeSolids) : values.map((value) => assumed * value);
+    own
+      ? own.map((sigma) => sigma * volumeSolids)
+      : values.map((value) => (scaleSigma > 0 ? 0 : assumed * value));
   return {
     ...film,
     sigmaK: band(absorptionSigma, film.absorption),
     sigmaS: band(scatteringSigma, film.scattering),
+    scaleSigma,
   };
 }

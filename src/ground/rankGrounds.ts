@@ -1,5 +1,6 @@
 import { aboveZero, atLeastZero, fraction, wholeNumber } from "../colour/checks.ts";
 import type { SplitContext } from "../tasks/longTask.ts";
+import { plural } from "../words/plural.ts";
 import {
   type GroundCandidate,
   type GroundChoiceRequest,
@@ -176,12 +177,10 @@ function wordsOf(
   const members = [...chosen.map((p) => paints[p].name), ...(tint === undefined ? [] : [tints[tint].name])];
   const blend = members.map((name, j) => `${name} ${percent(shares[j])}`).join(", ");
   const reach =
-    coats === undefined
-      ? `never within ${tolerance}`
-      : `within ${tolerance} after ${coats} ${coats === 1 ? "coat" : "coats"}`;
+    coats === undefined ? `never within ${tolerance}` : `within ${tolerance} after ${plural(coats, "coat")}`;
   const hides =
     basecoatsToHide === undefined
       ? "does not hide the darkest part"
-      : `hides the darkest part in ${basecoatsToHide} ${basecoatsToHide === 1 ? "coat" : "coats"}`;
+      : `hides the darkest part in ${plural(basecoatsToHide, "coat")}`;
   return `${blend}: difference ${difference.toFixed(2)}, ${reach}; ${hides}`;
 }

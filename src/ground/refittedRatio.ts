@@ -185,21 +185,17 @@ export class RatioRefitter {
   }
 }
 
+/** Places at which the curve is begun from nothing. */
+const anchors = 3;
+
 /**
  * The recipe fitted anew at evenly spaced ratios. Fits from nothing at both ends and between are followed along the ratio in
  * both directions, the better one kept, so that a valley found anywhere is known everywhere.
  *
  * @param count ratios from 0 to 1, at least 3
- * @throws TypeError, RangeError for a request that cannot be computed
+ * @throws RangeError for a count that cannot be, or where no recipe keeps the limits
  */
-export function refittedCurve(request: RefitRequest, count = 26): RefittedCurve {
-  return curveOf(new RatioRefitter(request), count);
-}
-
-/** Places at which the curve is begun from nothing. */
-const anchors = 3;
-
-export function curveOf(refitter: RatioRefitter, count: number): RefittedCurve {
+export function refittedCurve(refitter: RatioRefitter, count: number): RefittedCurve {
   wholeNumber("points", count, 3);
   const ratios = Float64Array.from({ length: count }, (_, k) => k / (count - 1));
   const best: (Descended | undefined)[] = new Array(count).fill(undefined);

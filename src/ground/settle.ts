@@ -3,7 +3,7 @@ import { sumOf } from "../fit/sumOf.ts";
 import { costOf } from "../recipes/costOf.ts";
 import type { Balance } from "../recipes/fitAmounts.ts";
 import { plannedPoint } from "./job.ts";
-import { curveOf, RatioRefitter, type RefitRequest, type RefittedAt } from "./refittedRatio.ts";
+import { RatioRefitter, type RefitRequest, type RefittedAt, refittedCurve } from "./refittedRatio.ts";
 import { type FilmBuildSpread, usualSpread } from "./spread.ts";
 import { ExpectedDifference } from "./thicknessProof.ts";
 
@@ -16,7 +16,7 @@ export interface SettleRequest extends RefitRequest {
 }
 
 /** A blend with the recipe fitted to it, and how it fares. */
-export interface SettledAt extends RefittedAt {
+interface SettledAt extends RefittedAt {
   /** Difference of the worst part in the job's formula, films as planned … */
   readonly difference: number;
   /** … and on average under an uneven hand. */
@@ -50,7 +50,7 @@ export function settle(request: SettleRequest): Settled {
   const { asGood = 0.05, balance } = request;
   atLeastZero("what counts as equal", asGood, "ΔE00");
   const refitter = new RatioRefitter(request);
-  const rough = curveOf(refitter, steps + 1).points;
+  const rough = refittedCurve(refitter, steps + 1).points;
   const least = Math.min(...rough.map(({ objective }) => objective));
   // The rough curve is a little above the true one; what it may hide is looked at too.
   const near = rough

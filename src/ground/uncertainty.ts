@@ -223,7 +223,7 @@ export async function groundUncertainty(
 function notesFor({ paints, recipe }: GroundJob, { coefficientBands, assumedBand }: JobSpread): string[] {
   if (coefficientBands === 0) return [];
   const without = [...paints, ...recipe.components].filter(
-    ({ absorptionSigma, scatteringSigma }) => !absorptionSigma && !scatteringSigma,
+    ({ absorptionSigma, scatteringSigma, scaleSigma }) => !absorptionSigma && !scatteringSigma && !scaleSigma,
   );
   if (without.length === 0) return [];
   const names = without.map(({ name }) => name).join(", ");

@@ -10,7 +10,7 @@ import { aboveZero, each, finite, fraction, sameLength } from "../colour/checks.
 type InversionStatus = "determined" | "undetermined" | "negative absorption" | "negative scattering";
 
 /** Internal reflectances of one film over two grounds, one value per wavelength. */
-interface TwoGroundReadings {
+export interface TwoGroundReadings {
   readonly overBlack: ArrayLike<number>;
   readonly overWhite: ArrayLike<number>;
   /** the bare grounds */

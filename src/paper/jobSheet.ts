@@ -9,6 +9,7 @@ import { moneyText } from "../job/price.ts";
 import type { Quote } from "../job/quote.ts";
 import { clockText } from "../job/workPlan.ts";
 import { eyeConditions } from "../ports/seenTarget.ts";
+import { plural } from "../words/plural.ts";
 import { shortened } from "./paper.ts";
 
 /** What a person writes on the sheet. */
@@ -132,7 +133,7 @@ function conditionsOf({ coverage, surface, pieces, settings }: JobBatch): string
     ? `Target: ${shortened(coverage.targetSeen.label, 60)}; passes`
     : "Passes";
   return (
-    `${pieces} ${pieces === 1 ? "piece" : "pieces"}, ${measureText(surface, "area", settings.units)} with grain. ` +
+    `${plural(pieces, "piece")}, ${measureText(surface, "area", settings.units)} with grain. ` +
     `${target} up to ${viewing.formula} ${viewing.tolerance} in ${viewing.weights.illuminant}, ` +
     `${viewing.weights.observer.endsWith("-2") ? "2°" : "10°"} observer.`
   );

@@ -5,6 +5,7 @@ import { layerOf } from "../job/batch.ts";
 import { moneyText, type ReasonId } from "../job/price.ts";
 import type { Comparison, Quote } from "../job/quote.ts";
 import { eyeConditions } from "../ports/seenTarget.ts";
+import { plural } from "../words/plural.ts";
 import {
   escaped,
   linkHtml,
@@ -90,7 +91,6 @@ function workWords({ batch }: Quote, colour: string): string[] {
   const light = batch.coverage.parts.every((part) => part.groundSeen.Lab[0] > 60);
   const kinds = batch.layers.map(({ kind }) => kind);
   const coats = (kind: "basecoat" | "colour" | "clear") => layerOf(batch, kind)?.coats.length ?? 0;
-  const plural = (count: number) => `${count} ${count === 1 ? "coat" : "coats"}`;
   const first = [
     kinds.includes("cleaner") ? "We clean and mask every part" : "We mask every part",
     kinds.includes("adhesion") ? "and lay a thin coat that makes the colour hold" : "",
@@ -100,8 +100,8 @@ function workWords({ batch }: Quote, colour: string): string[] {
   return [
     `${first}.`,
     kinds.includes("basecoat")
-      ? `Then comes a ${light ? "light " : ""}ground (${plural(coats("basecoat"))}), so that all parts look alike under the colour, and the colour itself: ${shortened(colour, 60)}, ${plural(coats("colour"))}.`
-      : `Then comes the colour itself: ${shortened(colour, 60)}, ${plural(coats("colour"))}.`,
+      ? `Then comes a ${light ? "light " : ""}ground (${plural(coats("basecoat"), "coat")}), so that all parts look alike under the colour, and the colour itself: ${shortened(colour, 60)}, ${plural(coats("colour"), "coat")}.`
+      : `Then comes the colour itself: ${shortened(colour, 60)}, ${plural(coats("colour"), "coat")}.`,
     ...(kinds.includes("clear")
       ? [`Clear coats on top (${coats("clear")}) guard the colour against rubbing and set its sheen.`]
       : []),
@@ -155,7 +155,7 @@ function priceGroups({ job }: Quote): [string, number][] {
 
 function cureWords({ job }: Quote): string {
   const { plan, pace } = job.day;
-  const days = `${plan.days} working ${plan.days === 1 ? "day" : "days"}`;
+  const days = plural(plan.days, "working day");
   return (
     `The work on the parts takes ${days}; then they cure for ${durationText(pace.cure)} before they can be handled. ` +
     "Clean them with a soft damp cloth only in the first weeks. Air-bag covers and belts are never coated."

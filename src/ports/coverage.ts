@@ -33,6 +33,8 @@ export interface CoveragePart {
   /** Fewest coats within tolerance of the colour's own opaque film. */
   readonly coatsToHide: number | undefined;
   readonly coatsToHideBare: number | undefined;
+  /** A part known as Lab only: ΔE00 within which nine of ten parts with this Lab look after the planned coats. */
+  readonly LabDoubt?: number;
 }
 
 /** Hiding of the colour by itself, from its film over black and over white. */

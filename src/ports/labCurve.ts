@@ -5,12 +5,14 @@ import type { ObserverName } from "../colour/observer.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import { curvesWithLab, spreadAbout } from "../curves/curveSpread.ts";
 import { type CurveFromLab, curveNearest, smoothestCurve } from "../curves/smoothestCurve.ts";
+import { InputError } from "../graph/outcome.ts";
 import { reflectivityInto } from "../optics/film.ts";
 import { type SpecularMode, usualSurface } from "../optics/interface.ts";
 import { fitTask } from "../recipes/longTasks.ts";
 import { weightsFor } from "../tables/weights.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 import type { PigmentSet } from "./pigmentSet.ts";
+import { darkestShare, type StatedLabParameter, type SurfaceAnswer, surfaceModeOf } from "./statedLab.ts";
 import type { AssumedCurve } from "./target.ts";
 
 /** A Lab with its conditions. */
@@ -29,10 +31,42 @@ const surface = usualSurface;
 /** Greatest share of pastes; a film that hides shows their proportions only. */
 const maxLoading = 0.25;
 
-/** The smoothest reflectance with a Lab. @param note told what to be careful about */
-export function smoothestFor(stated: StatedLab, note: (text: string) => void): AssumedCurve {
-  const below = belowSurface(stated, note);
+/**
+ * The smoothest reflectance with a Lab.
+ * @param note told what to be careful about   @param k1 external reflection of the surface that was read, 0…1
+ */
+export function smoothestFor(
+  stated: StatedLab,
+  note: (text: string) => void,
+  k1 = surface.externalReflection,
+): AssumedCurve {
+  const below = belowSurface(stated, note, k1);
   return assumed(stated, below, smoothestCurve(below.Lab, below.weights), "smoothest", undefined, note);
+}
+
+/**
+ * The smoothest reflectance of a Lab that was typed or read, and whether it holds the surface reflection.
+ *
+ * @param k1 external reflection of the surface that was read, 0…1   @param blamed field and way out of a Lab that is too dark
+ * @throws InputError for a Lab that no part under this surface can have
+ */
+export function curveOfStated(
+  stated: StatedLabParameter,
+  answer: SurfaceAnswer,
+  k1: number,
+  note: (text: string) => void,
+  blamed: { readonly field: string; readonly wayOut: string },
+): { mode: SpecularMode; curve: AssumedCurve } {
+  const darkest = darkestShare(stated);
+  const mode = surfaceModeOf(answer, darkest, k1, note);
+  if (mode === "included" && darkest <= k1) {
+    throw new InputError(
+      `This Lab is darker than the surface alone, which reflects ${(100 * k1).toFixed(1)} %`,
+      blamed,
+    );
+  }
+  const { L, a, b, observer, illuminant } = stated;
+  return { mode, curve: smoothestFor({ Lab: [L, a, b], observer, illuminant, specular: mode }, note, k1) };
 }
 
 /**
@@ -97,12 +131,15 @@ interface BelowSurface {
 }
 
 /** The Lab without the surface reflection, so that no curve falls below what the surface alone reflects. */
-function belowSurface(stated: StatedLab, note: (text: string) => void): BelowSurface {
+function belowSurface(
+  stated: StatedLab,
+  note: (text: string) => void,
+  shift = surface.externalReflection,
+): BelowSurface {
   const weights = weightsFor(stated.observer, stated.illuminant);
   const plain = { weights, Lab: Float64Array.from(stated.Lab), shift: 0 };
   if (stated.specular === "excluded") return plain;
   const XYZ = LabToXYZ(stated.Lab, weights.white, new Float64Array(3));
-  const shift = surface.externalReflection;
   for (let i = 0; i < 3; i++) XYZ[i] -= shift * weights.white[i];
   if (XYZ.some((value) => value <= 0)) {
     note(
@@ -129,5 +166,5 @@ function assumed(
   const lights = commonLights
     .filter((name) => name !== stated.illuminant)
     .map((name) => weightsFor(stated.observer, name));
-  return { from, reflectance, mixture, lights: spreadAbout(reflectance, others, lights) };
+  return { from, reflectance, others, mixture, lights: spreadAbout(reflectance, others, lights) };
 }

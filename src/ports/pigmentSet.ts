@@ -1,6 +1,8 @@
 import * as v from "valibot";
 import type { Component } from "../coating/component.ts";
 import { workingGrid } from "../colour/grid.ts";
+import { spectrumSchema } from "./spectrum.ts";
+import { between, statedLabSchema } from "./statedLab.ts";
 
 /** A named set of components that recipes and basecoats choose from. */
 export interface PigmentSet {
@@ -16,6 +18,30 @@ const curve = v.pipe(
   v.array(v.pipe(v.number(), v.finite(), v.minValue(0, "a coefficient of at least 0 is allowed"))),
   v.length(workingGrid.length, `${workingGrid.length} values are needed (380 to 730 nm by 10 nm)`),
 );
+
+const colour = v.variant("kind", [
+  v.strictObject({ kind: v.literal("spectrum"), spectrum: spectrumSchema }),
+  v.strictObject({ kind: v.literal("lab"), Lab: statedLabSchema }),
+]);
+/** How a ready paint was read: its colour in a film that hides, and in a thinner one over black and over white. */
+const readySchema = v.strictObject({
+  hiding: colour,
+  specular: v.picklist(["included", "excluded", "unknown"]),
+  film: v.optional(
+    v.strictObject({
+      overBlack: v.optional(colour),
+      overWhite: v.optional(colour),
+      /** dry thickness, µm, and its 1σ as a share of it */
+      thickness: between(1, 500),
+      thicknessDoubt: between(0.01, 1),
+      /** measured reflectance of the card's two halves, surface included */
+      black: between(0.01, 0.3),
+      white: between(0.3, 0.98),
+    }),
+  ),
+});
+
+export type ReadyReading = v.InferOutput<typeof readySchema>;
 
 /** A component as kept inside a notebook. */
 export const componentSchema = v.strictObject({
@@ -37,6 +63,8 @@ export const componentSchema = v.strictObject({
   scattering: curve,
   absorptionSigma: v.optional(curve),
   scatteringSigma: v.optional(curve),
+  scaleSigma: v.optional(between(0, 5)),
+  ready: v.optional(readySchema),
   costPerMl: v.optional(v.pipe(v.number(), v.minValue(0), v.maxValue(1e6))),
   lightfastness: v.optional(v.pipe(v.string(), v.maxLength(200))),
   provenance: v.looseObject({
@@ -44,6 +72,7 @@ export const componentSchema = v.strictObject({
     by: v.optional(v.string()),
     when: v.optional(v.string()),
     note: v.optional(v.string()),
+    price: v.optional(v.literal("own")),
   }),
 });
 

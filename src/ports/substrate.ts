@@ -1,3 +1,14 @@
+import type { AssumedCurve } from "./target.ts";
+
+/** What is known of a part of which only a Lab was read. */
+export interface PartFromLab {
+  readonly curve: AssumedCurve;
+  /** Internal reflectance of other parts with this Lab, each as likely as any other. */
+  readonly others: readonly Float64Array[];
+  /** The Lab as read, with the surface reflection, in its own light. */
+  readonly readLab: Float64Array;
+}
+
 /** A kind of part to be coated. */
 export interface Substrate {
   readonly name: string;
@@ -5,6 +16,8 @@ export interface Substrate {
   readonly internal: Float64Array;
   /** Reflectance as measured, specular included, for showing. */
   readonly measured: Float64Array;
+  /** Where the part is known as a Lab only. */
+  readonly fromLab?: PartFromLab;
   /** Area of one part by its outline, m². */
   readonly area: number;
   readonly count: number;

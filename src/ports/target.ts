@@ -31,6 +31,8 @@ export interface AssumedCurve {
   readonly from: "smoothest" | "mixture";
   /** On the working grid, 0…1, in the specular mode of the Lab. */
   readonly reflectance: Float64Array;
+  /** Others with the same Lab, as wavy as surface colours usually are; each as likely as any other. */
+  readonly others: readonly Float64Array[];
   /** For a mixture: its pastes in parts of 100, and how near it comes by itself. */
   readonly mixture?: {
     readonly parts: readonly { readonly name: string; readonly share: number }[];

@@ -1,4 +1,4 @@
-import type { Component } from "../coating/component.ts";
+import { beyondAnyPaint, type Component } from "../coating/component.ts";
 import { ofLength, wholeNumber } from "../colour/checks.ts";
 
 /** @throws RangeError when the component that fills a mix up is not one of them */
@@ -9,10 +9,13 @@ export function checkBinder(components: readonly Component[], binderIndex: numbe
   }
 }
 
-/** @throws TypeError when K or S of a component is not on a grid of this length */
+/** @throws TypeError when K or S of a component is not on a grid of this length, RangeError for more than any paint has */
 export function checkSpectra(components: readonly Component[], length: number): void {
-  for (const { name, absorption, scattering } of components) {
+  for (const component of components) {
+    const { name, absorption, scattering } = component;
     ofLength(`absorption of ${name}`, absorption, length);
     ofLength(`scattering of ${name}`, scattering, length);
+    const beyond = beyondAnyPaint(component);
+    if (beyond !== undefined) throw new RangeError(beyond);
   }
 }

@@ -1,6 +1,7 @@
 import { aboveZero, atLeastZero, each, ofLength, wholeNumber } from "../colour/checks.ts";
 import { deltaE2000 } from "../colour/difference.ts";
 import { sumOf } from "../fit/sumOf.ts";
+import { plural } from "../words/plural.ts";
 import { bestRounding } from "./bestRounding.ts";
 import { variablesOf } from "./depths.ts";
 import { type MatchSetting, prepareMatch } from "./fitAmounts.ts";
@@ -167,7 +168,7 @@ function notesOn(
       notes.push(`${components[j].name} falls away: its dose is ${ideal[j].toFixed(2)} of a step`);
     } else if (ideal[j] < comfortableSteps) {
       notes.push(
-        `${components[j].name} is only ${best[j]} ${best[j] === 1 ? "step" : "steps"}; ` +
+        `${components[j].name} is only ${plural(best[j], "step")}; ` +
           `from ${Math.ceil(comfortableBatch)} mL on every dose is at least ${comfortableSteps}`,
       );
     }

@@ -28,7 +28,7 @@ export function fitExplained(request: FitRequest): ExplainedFit {
 }
 
 /** What each limit costs by itself, the dearest first; limits that cost nothing are left out. */
-export function limitCosts(request: FitRequest, { volumes, residual }: FitResult): LimitCost[] {
+function limitCosts(request: FitRequest, { volumes, residual }: FitResult): LimitCost[] {
   const { components, limits, leastDose = 0, balance, binderIndex } = request;
   const exact = balance ? fitAmounts({ ...request, balance: undefined, startVolumes: volumes }) : undefined;
   const kept = exact ? Math.min(exact.residual, residual) : residual;

@@ -6,7 +6,7 @@ import type { ForwardModel } from "./forward.ts";
 import { type AmountLimits, keepWithin, lacking, recipeLimits, slack } from "./recipeLimits.ts";
 
 /** What binds the amounts of a fit. */
-export interface DoseRules {
+interface DoseRules {
   readonly limits: AmountLimits;
   /** A component is left out or given at least this much, mL per 100 mL; the binder may be less. 0 when left out. */
   readonly leastDose?: number;

@@ -21,7 +21,7 @@ export interface ReadState {
   readonly stamp: string;
 }
 
-export interface AsideFilesOptions {
+interface AsideFilesOptions {
   /** Folder for files moved aside, on the same file system. */
   folder: string;
   /** Ending of the files that are cared for. */

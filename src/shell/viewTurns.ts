@@ -12,7 +12,8 @@ export let firstViewIsShown: Go = () => {};
 /** The first cell's view is fetched and shown before those of the others, so that a page shows something at once. */
 export const firstView = new Promise<void>((resolve) => {
   firstViewIsShown = resolve;
-  setTimeout(resolve, 1000);
+  // A first view that never comes must not keep the others waiting.
+  setTimeout(resolve, 3000);
 });
 
 const waiting = new Map<Element, Go>();

@@ -7,13 +7,13 @@ import type { RunRequest } from "../controls/longReading.ts";
 import { viewOf } from "../document/view.ts";
 import type { Apart } from "../graph/apart.ts";
 import type { CellKind } from "../graph/defineCell.ts";
+import { loadAfter } from "../graph/loadedLater.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 import type { CellFrame } from "./cellFrame.ts";
 import "./cellFrame.ts";
 import { library } from "./libraryIndex.ts";
-import "./nextStepGuide.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 import { openJournals } from "./offlineJournal.ts";
 import { OpenNotebook } from "./openNotebook.ts";
@@ -25,6 +25,7 @@ import { ShortcutKeys } from "./shortcuts.ts";
 import { browserTabs } from "./tabs.ts";
 import { leaveOnEnter, oneLine } from "./titleField.ts";
 import { UndoKeys } from "./undoKeys.ts";
+import { firstView } from "./viewTurns.ts";
 import { inOrder, workbenchStyles } from "./workbenchStyles.ts";
 
 const kinds = growingRegistry();
@@ -45,6 +46,8 @@ interface Message {
   readonly text: string;
   readonly wayOut?: string;
 }
+
+loadAfter(firstView);
 
 /** The whole workbench: the open notebook, its panels, and what is around it. */
 @customElement("bole-workbench")
@@ -156,6 +159,8 @@ export class Workbench extends LitElement {
       this.#open = open;
       this.store = store;
       this.opening = store.document.cells.length > 0;
+      // The guide lies over the lower edge, so nothing moves when it comes.
+      void (this.opening ? firstView : Promise.resolve()).then(() => import("./nextStepGuide.ts"));
       setTimeout(() => {
         if (this.store === store) this.opening = false;
         // The rest of the kinds, for the list of what can be added, once this notebook is on screen.
@@ -334,10 +339,16 @@ export class Workbench extends LitElement {
     </div>`;
   }
 
+  /** Shows what can be added when all of it is there: a list that grows would move the kinds under the finger. */
+  async #offerKinds(at: number): Promise<void> {
+    await kinds.need();
+    this.addingAt = at;
+  }
+
   #adder(at: number) {
     if (this.addingAt !== at) {
       return html`<div class="adder">
-        <button class="add" aria-label="Add a cell here" @click=${() => (this.addingAt = at)}>+ Add a cell</button>
+        <button class="add" aria-label="Add a cell here" @click=${() => this.#offerKinds(at)}>+ Add a cell</button>
       </div>`;
     }
     return html`<div class="kinds" role="group" aria-label="Add a cell">

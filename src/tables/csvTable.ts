@@ -82,7 +82,8 @@ function rowOf(
   const optionalNumber = (field: string): number | undefined => {
     const text = optionalText(field);
     if (text === "") return undefined;
-    const value = Number(text);
+    // Decimal numbers only: "0x1F" would be 31.
+    const value = /^[+-]?0[box]/i.test(text) ? Number.NaN : Number(text);
     if (!Number.isFinite(value)) throw new RangeError(`${place(field)}: "${text}" is not a number`);
     return value;
   };

@@ -1,3 +1,4 @@
+import type { ReadingAnswers } from "./doubt.ts";
 import { type DrawdownFilm, gatherFilms } from "./drawdownFilms.ts";
 import type { DrawdownSettings } from "./drawdownHeader.ts";
 import { readDrawdownRows } from "./drawdownRows.ts";
@@ -23,8 +24,8 @@ export interface DrawdownColours {
 }
 
 /** Whether a file of drawdowns holds colours and no spectra. @throws SpectrumFileError for a file that cannot be read */
-export function holdsColoursOnly(text: string, fileName: string): boolean {
-  return readDrawdownRows(text, fileName).columns.wavelengths.length === 0;
+export function holdsColoursOnly(text: string, fileName: string, answers: ReadingAnswers = {}): boolean {
+  return readDrawdownRows(text, fileName, answers).columns.wavelengths.length === 0;
 }
 
 /**

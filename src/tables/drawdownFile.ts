@@ -28,9 +28,10 @@
  * - L*, a*, b* in place of the wavelengths where only colours are known (read by `readDrawdownColours`); beside
  *   wavelengths they are passed over.
  *
- * Readings are fractions, or per cent when most are above 1.5. Separators and decimal commas as in other measured files.
+ * Readings are fractions or per cent, as readingScale.ts finds or asks. Separators and decimal commas as in other files.
  */
 
+import type { ReadingAnswers } from "./doubt.ts";
 import { type DrawdownFilm, type DrawdownGround, gatherFilms, meanCurves } from "./drawdownFilms.ts";
 import type { DrawdownSettings } from "./drawdownHeader.ts";
 import { readDrawdownRows } from "./drawdownRows.ts";
@@ -57,8 +58,8 @@ export interface DrawdownFile {
  * @param text text of the file   @param fileName name of the file, for messages
  * @throws SpectrumFileError that names file, row and field, and a way out
  */
-export function readDrawdownFile(text: string, fileName: string): DrawdownFile {
-  const { settings, columns, rows, notes } = readDrawdownRows(text, fileName);
+export function readDrawdownFile(text: string, fileName: string, answers: ReadingAnswers = {}): DrawdownFile {
+  const { settings, columns, rows, notes } = readDrawdownRows(text, fileName, answers);
   if (columns.wavelengths.length === 0) {
     throw new SpectrumFileError(
       fileName,

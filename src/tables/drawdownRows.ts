@@ -1,3 +1,4 @@
+import type { ReadingAnswers } from "./doubt.ts";
 import {
   columnsOf,
   type DrawdownColumns,
@@ -5,6 +6,8 @@ import {
   drawdownFileLimits,
   settingsOf,
 } from "./drawdownHeader.ts";
+import { commentsOf, refuseOtherKind } from "./readingKind.ts";
+import { scaleInRemarks, scaleOfReadings } from "./readingScale.ts";
 import { SpectrumFileError } from "./spectrumFileError.ts";
 import { type CellRow, numberOf, readCells } from "./spectrumFileText.ts";
 
@@ -35,14 +38,12 @@ interface DrawdownRows {
   readonly notes: string[];
 }
 
-const percentAbove = 1.5;
-
 /**
  * Reads the rows of a file of drawdowns.
  *
  * @throws SpectrumFileError that names file, row and field, and a way out
  */
-export function readDrawdownRows(text: string, fileName: string): DrawdownRows {
+export function readDrawdownRows(text: string, fileName: string, answers: ReadingAnswers = {}): DrawdownRows {
   if (text.length > drawdownFileLimits.characters) {
     throw new SpectrumFileError(
       fileName,
@@ -51,6 +52,8 @@ export function readDrawdownRows(text: string, fileName: string): DrawdownRows {
     );
   }
   const notes: string[] = [];
+  const comments = commentsOf(text);
+  for (const comment of comments) refuseOtherKind(comment, fileName, "a comment");
   const settings = settingsOf(text, fileName);
   const [header, ...body] = readCells(text, fileName, notes);
   const columns = columnsOf(header, fileName);
@@ -68,27 +71,40 @@ export function readDrawdownRows(text: string, fileName: string): DrawdownRows {
       "Split the file",
     );
   }
-  const scale = columns.wavelengths.length > 0 ? scaleOf(body, columns, notes) : 1;
+  const scale =
+    columns.wavelengths.length > 0 ? scaleOf(body, columns, fileName, comments, answers, notes) : 1;
   const rows = body.map((row) => rowOf(row, columns, scale, fileName, notes));
   return { settings, columns, rows, notes };
 }
 
-/** 100 when most of the readings are too large for fractions. */
-function scaleOf(body: readonly CellRow[], { wavelengths }: DrawdownColumns, notes: string[]): number {
-  const all = body.flatMap(({ cells }) =>
+/**
+ * Checks all readings by their scale. 100 for per cent.
+ *
+ * @throws DoubtfulFileError where a person has to say the scale
+ */
+function scaleOf(
+  body: readonly CellRow[],
+  { wavelengths, header }: DrawdownColumns,
+  fileName: string,
+  said: readonly string[],
+  answers: ReadingAnswers,
+  notes: string[],
+): number {
+  const samples = body.map(({ row, cells }) =>
     wavelengths.flatMap(({ column }) => {
       const value = numberOf(cells[column]);
-      return value === undefined ? [] : [value];
+      return value === undefined ? [] : [{ value, row, field: header[column] }];
     }),
   );
-  all.sort((a, b) => a - b);
-  const middle = all[all.length >> 1];
-  if (middle === undefined || middle <= percentAbove) {
-    notes.push("readings taken as fractions (0 to 1)");
-    return 1;
-  }
-  notes.push(`readings taken as per cent and divided by 100, because most are above ${percentAbove}`);
-  return 100;
+  const stated = scaleInRemarks(said);
+  const { scale, note } = scaleOfReadings(samples, {
+    file: fileName,
+    stated: stated && { scale: stated, because: "a comment says so" },
+    answers: answers.scale === "each" ? { ...answers, scale: undefined } : answers,
+    allowed: drawdownFileLimits.reading,
+  });
+  notes.push(note);
+  return scale === "percent" ? 100 : 1;
 }
 
 /** A row of the file; in one piece because every complaint names the row and the column that it comes from. */

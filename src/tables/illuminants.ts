@@ -135,3 +135,6 @@ function tabulated(name: string): IlluminantTable {
     beyond: /^(FL|HP|LED)/.test(name) ? "dark" : "held",
   });
 }
+
+/** Every light of the table as a choice. */
+export const lightOptions = illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) }));

@@ -1,3 +1,12 @@
+import type { ReadingAnswers } from "./doubt.ts";
+import {
+  commentsOf,
+  refuseOnlyT,
+  refuseOtherKind,
+  refuseOtherUnit,
+  withoutOtherColumns,
+} from "./readingKind.ts";
+import { readingsToFractions, type ScaleContext, scaleIn, scaleInRemarks } from "./readingScale.ts";
 import { SpectrumFileError } from "./spectrumFileError.ts";
 import {
   columnForm,
@@ -31,9 +40,6 @@ export const spectrumFileLimits = {
   fraction: { least: -0.01, most: 1.2 },
 } as const;
 
-/** A value above this cannot be a fraction, so the file is in per cent. */
-const percentAbove = 1.5;
-
 /**
  * Reads measured reflectances from CSV text: comma, semicolon or tab between the fields, decimal point or comma,
  * wavelengths (nm) down the first column with a column for each sample, or along the first row with a row for each
@@ -42,10 +48,11 @@ const percentAbove = 1.5;
  * Nothing is assumed in silence: `notes` tells each choice that was made. Nothing is clipped, sorted or filled in.
  *
  * @param text the text of the file   @param fileName name of the file, for messages
+ * @param answers to what the file leaves in doubt
  * @returns fractions from −0.01 to 1.2 on strictly rising wavelengths, at least 8 of them
  * @throws SpectrumFileError that names file, row and field, what is allowed, and a way out
  */
-export function readSpectrumCsv(text: string, fileName: string): SpectrumFile {
+export function readSpectrumCsv(text: string, fileName: string, answers: ReadingAnswers = {}): SpectrumFile {
   if (text.length > spectrumFileLimits.characters) {
     throw new SpectrumFileError(
       fileName,
@@ -55,12 +62,18 @@ export function readSpectrumCsv(text: string, fileName: string): SpectrumFile {
   }
   const notes: string[] = [];
   const rows = readCells(text, fileName, notes);
-  const found =
+  const comments = commentsOf(text);
+  for (const comment of comments) refuseOtherKind(comment, fileName, "a comment");
+  refuseOtherUnit(rows[0].cells, fileName);
+  const all =
     directionOf(rows, fileName) === "across"
       ? rowForm(rows, fileName, notes)
       : columnForm(rows, fileName, notes);
+  const found = withoutOtherColumns(all, notes);
+  for (const label of [found.heading, ...found.labels]) refuseOtherKind(label, fileName, label);
+  refuseOnlyT(found.labels, fileName);
   checkWavelengths(found, fileName);
-  const values = toFractions(found, fileName, notes);
+  const values = toFractions(found, fileName, comments, answers, notes);
   const labels = distinctLabels(found.labels, notes);
   const wavelengths = found.wavelengths.map(({ value }) => value);
   return {
@@ -116,51 +129,45 @@ function checkWavelengths({ wavelengths, labels }: SpectrumCells, fileName: stri
   }
 }
 
-function toFractions(found: SpectrumCells, fileName: string, notes: string[]): number[][] {
-  const all = found.readings.flat();
-  const largest = all.reduce((most, { value }) => Math.max(most, value), -Infinity);
-  const said = saysPercent(found.heading) || found.labels.every(saysPercent);
-  const percent = largest > percentAbove || said;
-  if (!percent) notes.push(`values read as fractions (0 to 1); the largest is ${largest}`);
-  else if (largest > percentAbove) {
-    notes.push(
-      `values read as per cent and divided by 100, because some are above ${percentAbove} (largest ${largest})`,
-    );
-  } else
-    notes.push(
-      `values read as per cent and divided by 100, because the heading has "%" (largest ${largest})`,
-    );
-
-  const scale = percent ? 100 : 1;
-  const { least, most } = spectrumFileLimits.fraction;
+function toFractions(
+  found: SpectrumCells,
+  fileName: string,
+  said: readonly string[],
+  answers: ReadingAnswers,
+  notes: string[],
+): number[][] {
+  const { values, note } = readingsToFractions(found.readings, {
+    file: fileName,
+    stated: statedBy(found, said),
+    answers,
+    allowed: spectrumFileLimits.fraction,
+  });
+  notes.push(note);
   let belowZero = 0;
-  const values = found.readings.map((readings) =>
-    readings.map(({ value, row, field }) => {
-      const fraction = value / scale;
-      if (fraction < least || fraction > most) {
-        const range = percent ? `${least * 100} to ${most * 100} %` : `${least} to ${most}`;
-        const wayOut = percent
-          ? "Check the white and black calibration, or take a column that is no reflectance out of the file"
-          : "Check the calibration; values in per cent are recognised when one is above 1.5";
-        throw new SpectrumFileError(
-          fileName,
-          `the reflectance ${value}${percent ? " %" : ""} is outside the allowed range ${range}`,
-          wayOut,
-          row,
-          field,
-        );
-      }
-      if (fraction < 0) belowZero++;
-      return fraction;
-    }),
-  );
+  for (const sample of values) for (const value of sample) if (value < 0) belowZero++;
   if (belowZero > 0) notes.push(`values slightly below 0 were kept as they are: ${belowZero}`);
   return values;
 }
 
-/** "R %" and "(%)" speak of the readings, "tint 10 %" of the paint. */
-function saysPercent(label: string): boolean {
-  return /(?:^|[^\d\s])\s*%/.test(label);
+/** What corner, names of the samples and comments say of the scale, the nearest first. */
+function statedBy({ heading, labels }: SpectrumCells, comments: readonly string[]): ScaleContext["stated"] {
+  const ofLabels = new Set(labels.map(scaleIn));
+  const places = [
+    { what: "the heading", text: heading, scale: scaleIn(heading), direct: true },
+    {
+      what: "the heading",
+      text: labels[0],
+      scale: ofLabels.size === 1 ? [...ofLabels][0] : undefined,
+      direct: true,
+    },
+    { what: "a comment", text: "", scale: scaleInRemarks(comments), direct: false },
+  ];
+  for (const { what, text, scale, direct } of places) {
+    if (scale === undefined) continue;
+    const word = text.includes("%") ? 'has "%"' : `says ${scale === "percent" ? "per cent" : "fractions"}`;
+    return { scale, because: `${what} ${word}`, direct };
+  }
+  return undefined;
 }
 
 function distinctLabels(labels: string[], notes: string[]): string[] {

@@ -1,7 +1,7 @@
 /** A file of measured reflectances that cannot be read. The message names file, row and field and a way out. */
 export class SpectrumFileError extends Error {
   readonly userMessage = true;
-  override readonly name = "SpectrumFileError";
+  override readonly name: string = "SpectrumFileError";
 
   /**
    * @param problem what is wrong, without capital and full stop   @param wayOut what to do about it
@@ -19,6 +19,6 @@ export class SpectrumFileError extends Error {
       row === undefined ? "" : `row ${row}`,
       field === undefined ? "" : `field "${field}"`,
     ];
-    super(`${place.filter(Boolean).join(", ")}: ${problem}. ${wayOut}.`);
+    super(`${place.filter(Boolean).join(", ")}: ${problem}. ${wayOut}${wayOut.endsWith("?") ? "" : "."}`);
   }
 }

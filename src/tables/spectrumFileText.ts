@@ -1,4 +1,5 @@
 import Papa from "papaparse";
+import { plural } from "../words/plural.ts";
 import { SpectrumFileError } from "./spectrumFileError.ts";
 
 /** One row of the file with its number, counted from 1. Numbers have a decimal point, whatever the file uses. */
@@ -75,7 +76,7 @@ export function readCells(text: string, fileName: string, notes: string[]): Cell
       "Export the readings again",
     );
   }
-  if (comments > 0) notes.push(`${comments} comment ${comments === 1 ? "line" : "lines"} passed over`);
+  if (comments > 0) notes.push(`${plural(comments, "comment line")} passed over`);
   dropEmptyEnd(rows, notes);
   refuseRagged(rows, fileName);
   readDecimalCommas(rows, separator.sign, fileName, notes);

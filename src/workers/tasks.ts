@@ -19,6 +19,8 @@ import * as recipes from "../recipes/longTasks.ts";
 import { prunePart } from "../recipes/pruning.ts";
 import { searchRecipes } from "../recipes/search.ts";
 import { searchPart } from "../recipes/searchPart.ts";
+import { calibrateShelf } from "../shelf/calibrateShelf.ts";
+import * as shelf from "../shelf/longTasks.ts";
 import {
   type LongTask,
   longTask,
@@ -28,7 +30,7 @@ import {
   type TaskCode,
 } from "../tasks/longTask.ts";
 
-const handles = { ...calibration, ...drawdowns, ...exchange, ...ground, ...recipes };
+const handles = { ...calibration, ...drawdowns, ...exchange, ...ground, ...recipes, ...shelf };
 
 type CodeOf<Task> = Task extends LongTask<infer Args, infer Result> ? TaskCode<Args, Result> : never;
 
@@ -49,12 +51,14 @@ const codes: { readonly [Name in keyof typeof handles]: CodeOf<(typeof handles)[
   correctionTask: correctBatch,
   fitTask: fitExplained,
   searchTask: splitting(searchRecipes, [searchPart, prunePart]),
+  shelfTask: ({ shelf, options }, onProgress) => calibrateShelf(shelf, options, onProgress),
   // The readers, with their parsers, are loaded when something is to be read.
-  readColoursTask: async ({ name, text }, onProgress) =>
-    (await import("../exchange/readColourFile.ts")).readColourFile(name, text, onProgress),
-  readSpectraTask: async ({ name, text }, onProgress) =>
-    (await import("../exchange/readSpectra.ts")).readSpectra(text, name, onProgress),
-  readTableTask: async ({ name, text }) => (await import("../drawdowns/tableFile.ts")).readTable(text, name),
+  readColoursTask: async ({ name, text, answers }, onProgress) =>
+    (await import("../exchange/readColourFile.ts")).readColourFile(name, text, onProgress, answers),
+  readSpectraTask: async ({ name, text, answers }, onProgress) =>
+    (await import("../exchange/readSpectra.ts")).readSpectra(text, name, onProgress, answers),
+  readTableTask: async ({ name, text, answers }) =>
+    (await import("../drawdowns/tableFile.ts")).readTable(text, name, answers),
 };
 
 const byName = new Map<string, TaskCode<never, unknown>>();

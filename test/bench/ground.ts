@@ -3,7 +3,7 @@ import { exactOpinion } from "../../src/ground/exactOpinion.ts";
 import { filmBuildRule } from "../../src/ground/filmBuildRule.ts";
 import { plannedPoint } from "../../src/ground/job.ts";
 import { groundTriangle } from "../../src/ground/map.ts";
-import { refittedCurve } from "../../src/ground/refittedRatio.ts";
+import { RatioRefitter, refittedCurve } from "../../src/ground/refittedRatio.ts";
 import { ExpectedDifference } from "../../src/ground/thicknessProof.ts";
 import { groundMap, type MapAxis } from "../ground/groundMap.ts";
 import { job, white } from "../ground/lanternJob.ts";
@@ -96,7 +96,7 @@ export async function benchGround(): Promise<void> {
   line("Monte Carlo of 10,000 chains and 25,000 for contributions", monteCarlo, 70 * plainCases, "ms");
 
   const refitted = await medianMs(20, () => {
-    sum += refittedCurve(request, 26).points[13].objective;
+    sum += refittedCurve(new RatioRefitter(request), 26).points[13].objective;
   });
   // The plain way: fit from nothing at every ratio.
   const plainRefitted = await medianMs(3, () => {

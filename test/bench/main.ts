@@ -5,6 +5,7 @@ import { benchGround } from "./ground.ts";
 import { benchReaders } from "./readers.ts";
 import { benchRecompute } from "./recompute.ts";
 import { benchSearch } from "./search.ts";
+import { benchShelf } from "./shelf.ts";
 import { benchStorage } from "./storage.ts";
 
 console.log(
@@ -13,6 +14,7 @@ console.log(
 await benchRecompute();
 await benchFilms();
 await benchCalibration();
+await benchShelf();
 await benchColourInput();
 await benchReaders();
 await benchGround();

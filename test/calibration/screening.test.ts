@@ -20,6 +20,43 @@ const judge = (problem: CalibrationProblem): CalibrationResult =>
   calibrate(problem, usualCalibrationOptions, nm);
 const finding = (result: CalibrationResult, code: string) => result.findings.find((one) => one.code === code);
 
+describe("coefficients that no paint can have", () => {
+  // identity: ten times the reading of the masstone over both grounds, or a card that nothing can be.
+  test.each([
+    [0, "below-surface-reflection", "caution"],
+    [-0.04, "impossible-values", "refused"],
+  ])("a bare black card at %d, marked as specular included", (value, code, severity) => {
+    const result = judge({
+      ...clean,
+      grounds: clean.grounds.map((ground, g) =>
+        g === 0
+          ? { ...ground, mode: "included" as const, reflectance: Float64Array.from(nm, () => value) }
+          : ground,
+      ),
+    });
+    expect(finding(result, code)).toMatchObject({ severity });
+  });
+
+  test("a film a thousand times too thin drives K and S beyond any paint: refused", () => {
+    const times = (values: Float64Array) => values.map((value) => 1000 * value);
+    const result = judge({
+      ...clean,
+      companions: clean.companions.map((companion) => ({
+        ...companion,
+        absorption: times(companion.absorption),
+        scattering: times(companion.scattering),
+      })),
+      drawdowns: clean.drawdowns.map((drawdown) =>
+        drawdown.thickness.kind === "known"
+          ? { ...drawdown, thickness: { ...drawdown.thickness, value: drawdown.thickness.value / 1000 } }
+          : drawdown,
+      ),
+    });
+    expect(finding(result, "beyond-any-paint")?.severity).toBe("refused");
+    expect(result.status).toBe("refused");
+  });
+});
+
 describe("readings that cannot be", () => {
   test("darker over white than over black", () => {
     const result = judge(

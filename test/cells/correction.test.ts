@@ -66,8 +66,29 @@ describe("correction by additions, in the notebook", () => {
     expect(correction.reason).toMatch(/too dark, too dull and too blue/);
   });
 
+  // identity: one instrument reads target and panel alike
+  test.each(["included", "excluded"])("a panel is read as the target was, %s", async (specular) => {
+    const read = async (answer: string) => {
+      const target = example.cells.find(({ kind }) => kind === "target")!.id;
+      const graph = await computed(
+        setParameters(setParameters(example, target, { specular }), "put-right", {
+          panel: "lab",
+          specular: answer,
+          L: 40,
+          a: 45,
+          b: 25,
+        }),
+      );
+      return (graph.lastValue("put-right") as CorrectedPot).panelLab;
+    };
+    const [own, other] = [specular, specular === "included" ? "excluded" : "included"];
+    expect(await read("as target")).toEqual(await read(own));
+    expect(await read("as target")).not.toEqual(await read(other));
+  });
+
   test.each([
     ["no panel yet", { panel: "none" }, "panel", /not measured yet/],
+    ["no Lab yet", { panel: "lab", awaited: true }, "panel", /not typed yet/],
     ["no spectrum", { spectrum: null }, "spectrum", /No spectrum/],
     ["a part that is not there", { panelPart: 9 }, "panelPart", /no part number 9/],
     ["an unknown paste in the pot", { pot: [{ component: "gold", volume: 1 }] }, "pot", /"gold"/],

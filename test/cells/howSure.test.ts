@@ -90,7 +90,10 @@ describe("the best ground and the safest", () => {
     const id = "counted";
     const own = {
       ...example,
-      cells: example.cells.map((cell) => (cell.id === "how-sure" ? { ...cell, id } : cell)),
+      // A question that no other test asks.
+      cells: example.cells.map((cell) =>
+        cell.id === "how-sure" ? { ...cell, id, parameters: { ...cell.parameters, colourBuild: 13 } } : cell,
+      ),
     };
     const settle = async (document: typeof example) => {
       counting.setCells(document.cells);

@@ -4,6 +4,7 @@ import { InputError } from "../../src/cli/surroundings.ts";
 import { componentToSave } from "../../src/ports/pigmentSet.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
 import { roseFile, roseTruth, unmeasuredFile } from "../calibration/exampleDrawdowns.ts";
+import { runCommand } from "./inMemory.ts";
 
 const files: Record<string, string> = {
   "rose.csv": roseFile(),
@@ -18,20 +19,7 @@ const files: Record<string, string> = {
     .replaceAll(",volume,", ",dry volume,"),
 };
 
-async function run(...argv: string[]) {
-  let out = "";
-  const code = await calibrateCommand.run(argv, {
-    readFile: async (path) => {
-      if (!Object.hasOwn(files, path)) throw Object.assign(new Error(path), { code: "ENOENT" });
-      return new TextEncoder().encode(files[path]);
-    },
-    print: (text) => {
-      out += text;
-    },
-    complain: () => {},
-  });
-  return { code, answer: JSON.parse(out) };
-}
+const run = (...argv: string[]) => runCommand(calibrateCommand, files, ...argv);
 
 describe("bole calibrate", () => {
   test("prints component, bands and verdict", async () => {

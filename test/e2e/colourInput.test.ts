@@ -88,6 +88,33 @@ const saved = async (page: Page) => {
 };
 
 describe("files that are dropped on the target", () => {
+  test("one cell mistyped rescales nothing; what may be fractions or per cent is asked by a press", async () => {
+    const { page, problems } = await openCopy();
+    const target = cellNamed(page, "Poppy red, measured");
+    const slip = red.map((value, i) => (i === 12 ? 25 : Number(value.toFixed(4))));
+    const rows = nm.map((at, i) => `${at},${slip[i]}`).join("\n");
+    await drop(page, target, "slip.csv", "text/csv", `nm,Seat\n${rows}\n`);
+    await expect.poll(() => textOf(target)).toMatch(/row 14, field "Seat": the reflectance 25 is outside/);
+    expect(await textOf(target)).toContain("The mean of"); // as before
+
+    // A dark sample may be in fractions or in per cent: a person has to say which.
+    const dark = nm.map((at) => `${at},${(0.75 + 0.35 * Math.sin(at / 60)).toFixed(2)}`).join("\n");
+    await drop(page, target, "dark.csv", "text/csv", `nm,Lid\n${dark}\n`);
+    const question = target.getByRole("group", { name: "A question about the file" });
+    await question.waitFor();
+    expect(await textOf(question)).toContain("fractions (0 to 1) or per cent?");
+    for (const button of await question.getByRole("button").all()) {
+      expect((await button.boundingBox())!.height).toBeGreaterThanOrEqual(44); // WCAG 2.2, target size (enhanced)
+    }
+    expect(await accessibilityFaults(page)).toEqual([]);
+    expect(await textOf(target)).toContain("The mean of"); // nothing is taken before an answer
+    await question.getByRole("button", { name: "Per cent" }).click();
+    await expect.poll(() => textOf(target)).toMatch(/A measured spectrum, Lid/);
+    expect(await question.count()).toBe(0);
+    expect(LabIn(await textOf(target))[0]).toBeLessThan(10);
+    expect(problems).toEqual([]);
+  });
+
   test("CSV, CGATS and CxF: preview, choice, mean, conditions; and the recipe follows", async () => {
     const { page, problems } = await openCopy();
     const target = cellNamed(page, "Poppy red, measured");

@@ -40,6 +40,7 @@ const readme = [
   { file: "ratio-sweep.png", name: "the-lantern-room", cell: "Which blend?" },
   { file: "light-budget.png", name: "the-lantern-room", cell: "Where the light goes" },
   { file: "calibration.png", name: "calibrate-a-paste", cell: "Rose, calibrated" },
+  { file: "by-eye.png", name: "no-instrument", cell: "The seat pad, by eye" },
 ] as const;
 
 const server = await startRealServer();

@@ -8,52 +8,9 @@ import { type NotebookDocument, parseNotebook } from "../../src/document/noteboo
 import { quantityText } from "../../src/graph/askedQuantity.ts";
 import { NotebookGraph } from "../../src/graph/notebookGraph.ts";
 import { runDirect } from "../../src/workers/direct.ts";
-import { thorough } from "../howMuch.ts";
 import { cellNamed, panelFigures, textOf } from "./demo.ts";
-import { examples } from "./examples.ts";
 import { accessibilityFaults, notebookFolder, openPage } from "./harness.ts";
-
-const lessons = examples.filter((name) => name.startsWith("lesson-"));
-
-const stateWords = (page: Page) => page.locator("bole-cell header .state").allInnerTexts();
-
-/** Wait until every cell has its outcome and its view. */
-async function computed(page: Page): Promise<void> {
-  await page.locator("bole-cell").first().waitFor();
-  await expect
-    .poll(async () => (await stateWords(page)).filter((words) => /computing/.test(words)), {
-      timeout: 30_000,
-    })
-    .toEqual([]);
-  await expect
-    .poll(() =>
-      page.evaluate(() =>
-        [...document.querySelector("bole-workbench")!.shadowRoot!.querySelectorAll("bole-cell")].every(
-          (cell) => (cell.shadowRoot?.querySelector(".body")?.childElementCount ?? 0) > 0,
-        ),
-      ),
-    )
-    .toBe(true);
-}
-
-/** Parts that stick out of the window to the side, each with its text. */
-const stickingOut = (page: Page) =>
-  page.evaluate(() => {
-    const wide = document.documentElement.scrollWidth - document.documentElement.clientWidth;
-    return wide > 0 ? [`the page is ${wide} px too wide`] : [];
-  });
-
-/** Open a copy of a lesson, so that tests do not disturb one another. */
-async function openLesson(name: string, options: Parameters<typeof openPage>[1] = {}) {
-  const window = await openPage(`/?notebook=${name}`, options);
-  const { page } = window;
-  await computed(page);
-  await page.getByRole("button", { name: "Notebooks" }).click();
-  await page.getByRole("button", { name: "Copy this notebook" }).click();
-  await expect.poll(() => page.url()).not.toMatch(new RegExp(`${name}$`));
-  await computed(page);
-  return window;
-}
+import { computed, lessons, openLesson, showAll } from "./lessonPage.ts";
 
 /** Everything that can be read on the page, hidden or not: texts, attributes and what stands in fields. */
 const everythingOn = (page: Page) =>
@@ -145,7 +102,7 @@ describe.each(lessons)("%s keeps its secret", (name) => {
         const view = (button.getRootNode() as ShadowRoot).host;
         return (view.getRootNode() as ShadowRoot).host.id.replace(/^cell-/, "");
       });
-      await skip.first().click();
+      await page.locator(`#cell-${next}`).getByRole("button", { name: "Show it without a guess" }).click();
       open.delete(next);
       await expect.poll(() => page.locator(`#cell-${next} .verdict`).count()).toBeGreaterThan(0);
       await computed(page);
@@ -155,18 +112,6 @@ describe.each(lessons)("%s keeps its secret", (name) => {
     expect(problems).toEqual([]);
   });
 });
-
-/** Shows the answers of a lesson in order, each as soon as it can be asked. */
-async function showAll(page: Page): Promise<void> {
-  const skip = page.getByRole("button", { name: "Show it without a guess" });
-  const shown = page.locator("bole-cell .verdict[role=status]");
-  while ((await skip.count()) > 0) {
-    const before = await shown.count();
-    await skip.first().click();
-    await expect.poll(() => shown.count()).toBeGreaterThan(before);
-  }
-  await computed(page);
-}
 
 describe("a lesson, taken", () => {
   test("predict, show, move, put back, and ask again; the answer stays after a reload", async () => {
@@ -340,50 +285,4 @@ describe("the layer picture moves only where motion is welcome", () => {
     expect(await again(page).count()).toBe(0);
     expect(problems).toEqual([]);
   });
-});
-
-/** Axe takes seconds a look: unless all is tried, examples take the two extremes by turns. */
-const axeLooks = (at: number) => (thorough ? undefined : [["light 1280", "dark 390"][at % 2]]);
-
-describe.each(examples.map((name, at) => [name, at] as const))("the example %s", (name, at) => {
-  // One window for all looks: opening and computing the notebook anew for each would take most of the time.
-  test("at three widths, in both themes: axe finds nothing, and nothing sticks out", async () => {
-    const { page, problems } = await openPage(`/?notebook=${name}`, { width: 1280, height: 900 });
-    await computed(page);
-    for (const width of [1280, 820, 390]) {
-      await page.setViewportSize({ width, height: 900 });
-      for (const colorScheme of ["light", "dark"] as const) {
-        await page.emulateMedia({ colorScheme });
-        await computed(page);
-        if (axeLooks(at)?.includes(`${colorScheme} ${width}`) ?? true) {
-          expect(await accessibilityFaults(page), `${colorScheme}, ${width} px`).toEqual([]);
-        }
-        // A window that has just been made narrower is laid out anew in its next frame.
-        await expect.poll(() => stickingOut(page), { message: `${colorScheme}, ${width} px` }).toEqual([]);
-      }
-    }
-    // What a browser shows at 200 % zoom of a 1280 px window is a window of half the width.
-    await page.setViewportSize({ width: 640, height: 400 });
-    await computed(page);
-    await expect.poll(() => stickingOut(page), { message: "200 %" }).toEqual([]);
-    expect(problems).toEqual([]);
-  });
-});
-
-describe.each(lessons)("%s, with every answer shown", (name) => {
-  const looks = [
-    ["light", 820],
-    ["dark", 390],
-  ] as const;
-  test.each(thorough ? looks : [looks[lessons.indexOf(name) % 2]])(
-    "in %s at %i px: axe finds nothing, and nothing sticks out",
-    async (colorScheme, width) => {
-      const { page, problems } = await openLesson(name, { colorScheme, width, height: 900 });
-      await showAll(page);
-      expect(await stateWords(page)).toEqual((await stateWords(page)).map(() => "✓ ready"));
-      expect(await accessibilityFaults(page)).toEqual([]);
-      expect(await stickingOut(page)).toEqual([]);
-      expect(problems).toEqual([]);
-    },
-  );
 });

@@ -79,7 +79,15 @@ describe("recipes in a real browser", () => {
     await choice.focus();
     await page.keyboard.type("read");
     await expect.poll(() => choice.evaluate((select: HTMLSelectElement) => select.value)).toBe("lab");
-    await expect.poll(() => cell.getByLabel("L*", { exact: true }).count()).toBe(1);
+    // Nothing is computed from a colour that nobody has typed.
+    expect(await cell.getByLabel("L*", { exact: true }).count()).toBe(0);
+    await cell.getByText("Or type or paste Lab").focus();
+    await page.keyboard.press("Enter");
+    await cell.getByLabel("L*, a*, b*: one colour on a line").focus();
+    await page.keyboard.type("37 46 24");
+    await cell.getByRole("button", { name: "Read it" }).focus();
+    await page.keyboard.press("Enter");
+    await expect.poll(() => cell.getByLabel("L*", { exact: true }).inputValue()).toMatch(/^37/);
     expect(problems).toEqual([]);
   });
 

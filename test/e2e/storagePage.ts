@@ -45,7 +45,7 @@ export async function saved(folder: string, name: string, id: string): Promise<R
 
 /** Wait until the page says that all is saved. */
 export async function allSaved(page: Page): Promise<void> {
-  await expect.poll(() => page.locator(".saved").innerText(), { timeout: 15_000 }).toContain("Saved");
+  await expect.poll(() => page.locator(".saved").innerText(), { timeout: 30_000 }).toContain("Saved");
 }
 
 const countOf = (page: Page, part: string) => cellNamed(page, part).getByLabel("How many", { exact: true });

@@ -2,7 +2,7 @@ import axe from "axe-core";
 import { type Browser, type BrowserContextOptions, chromium, type Page } from "playwright-core";
 import { browserLaunch } from "../browserLaunch.mjs";
 
-const actionLimitMs = 15_000;
+const actionLimitMs = 30_000;
 const navigationLimitMs = 30_000;
 const closeLimitMs = 10_000;
 

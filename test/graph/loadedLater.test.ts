@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { loadedLater } from "../../src/graph/loadedLater.ts";
+import { loadAfter, loadedLater } from "../../src/graph/loadedLater.ts";
 
 describe("loadedLater", () => {
   test("loads once, answers later the first time and at once from then on", async () => {
@@ -29,5 +29,18 @@ describe("loadedLater", () => {
     works = true;
     expect(await picky(1)).toBe(1);
     expect(() => picky(-1)).toThrow("below 0");
+  });
+
+  test("nothing is loaded before what must come first", async () => {
+    let goOn = () => {};
+    loadAfter(new Promise((resolve) => (goOn = resolve)));
+    let loads = 0;
+    const late = loadedLater(async () => () => ++loads);
+    const answer = late();
+    await new Promise((resolve) => setTimeout(resolve, 5));
+    expect(loads).toBe(0);
+    goOn();
+    expect(await answer).toBe(1);
+    loadAfter(Promise.resolve());
   });
 });

@@ -18,7 +18,7 @@ describe("the recipe fitted anew along the ratio", () => {
     ["a tight loading", { ...request, limits: { maxLoading: 0.14 } }],
     ["a great least dose", { ...request, leastDose: 3 }],
   ])("%s: no ratio does worse than a fit from nothing there", (_, one) => {
-    const { ratios, points } = refittedCurve(one, 26);
+    const { ratios, points } = refittedCurve(new RatioRefitter(one), 26);
     for (let k = 0; k < ratios.length; k += 5) {
       // independent: many starts at this ratio alone, the ground by mixing dry films; 0.003: the curve is followed coarsely
       expect(points[k].objective).toBeLessThan(fitAt(ratios[k], one).residual + 0.003);
@@ -26,7 +26,7 @@ describe("the recipe fitted anew along the ratio", () => {
   });
 
   test("every point keeps the rules, and is what its recipe gives", () => {
-    const { ratios, points, differences } = refittedCurve(request, 26);
+    const { ratios, points, differences } = refittedCurve(new RatioRefitter(request), 26);
     points.forEach(({ volumes }, k) => {
       const sum = volumes.reduce((t, v) => t + v, 0);
       expect(sum).toBeCloseTo(100, 9); // identity
@@ -46,7 +46,7 @@ describe("the recipe fitted anew along the ratio", () => {
 
   test("held recipes lie above the curve, the fitted one touches it", () => {
     const refitter = new RatioRefitter(request);
-    const { ratios, points } = refittedCurve(request, 11);
+    const { ratios, points } = refittedCurve(new RatioRefitter(request), 11);
     ratios.forEach((ratio, k) => {
       const here = points[k].objective;
       expect(refitter.objectiveAt(ratio, points[k].volumes)).toBeCloseTo(here, 9); // identity
@@ -58,9 +58,9 @@ describe("the recipe fitted anew along the ratio", () => {
   });
 
   test("what no recipe keeps is said", () => {
-    expect(() => refittedCurve({ ...request, limits: { maxLoading: 0.1, min: [8, 8, 0, 0] } })).toThrow(
+    expect(() => new RatioRefitter({ ...request, limits: { maxLoading: 0.1, min: [8, 8, 0, 0] } })).toThrow(
       "the least amounts of the pastes add up to more than the greatest loading",
     );
-    expect(() => refittedCurve(request, 2)).toThrow("points = 2");
+    expect(() => refittedCurve(new RatioRefitter(request), 2)).toThrow("points = 2");
   });
 });

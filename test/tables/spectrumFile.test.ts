@@ -151,7 +151,7 @@ describe("readSpectrumCsv refuses", () => {
     [
       "a reflectance above 120 %",
       changed("400,0.05", "400,130"),
-      /130 % is outside the allowed range -1 to 120 %/,
+      /the reflectance 130 is outside the allowed range -0.01 to 1.2/,
       4,
       "red",
     ],
@@ -320,7 +320,9 @@ describe("readSpectrumCsv on any text", () => {
             `nm${separator}a`,
             ...values.map((value, i) => `${380 + 10 * i}${separator}${value}`),
           ].join("\n");
-          expect(readSpectrumCsv(text, "own.csv").samples[0].values).toEqual(
+          // Noise is no paint: its scale and its jumps are answered.
+          const answers = { scale: "fraction", jumps: "keep" } as const;
+          expect(readSpectrumCsv(text, "own.csv", answers).samples[0].values).toEqual(
             values.map((value) => value + 0),
           );
         },

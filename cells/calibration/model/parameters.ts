@@ -8,7 +8,7 @@ import {
   keptDrawdownsSchema,
 } from "../../../src/drawdowns/keptTable.ts";
 import type { ParameterSpecs } from "../../../src/graph/parameters.ts";
-import { illuminantNames, labelOfIlluminant } from "../../../src/tables/illuminants.ts";
+import { lightOptions } from "../../../src/tables/illuminants.ts";
 
 /** What a calibration cell keeps: both kinds of tables, the paste, and how it is computed. */
 export const parameters = {
@@ -36,7 +36,7 @@ export const parameters = {
   readIlluminant: {
     type: "choice",
     label: "Colours read under",
-    options: illuminantNames.map((name) => ({ value: name, label: labelOfIlluminant(name) })),
+    options: lightOptions,
     initial: "D65",
   },
   readObserver: {

@@ -64,6 +64,11 @@ interface Given {
   readonly curve: "none" | "smoothest" | "mixture";
 }
 
+const circlesAt = {
+  field: "circles",
+  wayOut: "Move the circles, add a grey card, or mend the known colours",
+};
+
 /**
  * The target in a photograph, from what is kept of it.
  *
@@ -90,10 +95,16 @@ export function photoTarget(
   };
   if (p.curve === "none") return value;
   if (p.curve === "mixture" && pigments) {
-    return mixtureFor(stated, pigments, run, note).then((curve) => ({ ...value, curve }));
+    return mixtureFor(stated, pigments, run, note)
+      .catch((cause) => blaming<never>(circlesAt, () => raise(cause)))
+      .then((curve) => ({ ...value, curve }));
   }
   if (p.curve === "mixture") note("No pigment set is linked: the smoothest curve is taken instead");
-  return { ...value, curve: smoothestFor(stated, note) };
+  return { ...value, curve: blaming(circlesAt, () => smoothestFor(stated, note)) };
+}
+
+function raise(cause: unknown): never {
+  throw cause;
 }
 
 function readPhoto(p: Given, note: (text: string) => void): { Lab: Float64Array; report: PhotoReport } {
@@ -146,10 +157,6 @@ function readPhoto(p: Given, note: (text: string) => void): { Lab: Float64Array;
     white: weightsFor(p.observer, way.readIn).white,
     light: way.light,
     space: picture.space,
-  };
-  const circlesAt = {
-    field: "circles",
-    wayOut: "Move the circles, add a grey card, or mend the known colours",
   };
   const answer = blaming(circlesAt, () => coloursOfSamples(asked));
   // What is wrong with a circle by itself is known already; a patch may also be left out of the correction.

@@ -4,10 +4,10 @@ import { InputError } from "../../../src/graph/outcome.ts";
 import { signatureOf } from "../../../src/graph/signature.ts";
 import { settleTask } from "../../../src/ground/longTasks.ts";
 import {
-  curveOf,
   RatioRefitter,
   type RefitRequest,
   type RefittedCurve,
+  refittedCurve,
 } from "../../../src/ground/refittedRatio.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
 import { type GroundCoverage, withGround } from "../../../src/ports/groundJob.ts";
@@ -26,6 +26,8 @@ export interface Together {
   readonly objective: { readonly now: number; readonly here: number; readonly best: number };
   /** The recipe is another than a fit to this blend would give, and misses by more. */
   readonly apart: boolean;
+  /** Settling blend and recipe would bring what an eye could see. */
+  readonly gains: boolean;
 }
 
 const points = 26;
@@ -57,18 +59,14 @@ export function together(coverage: GroundCoverage, cell: string): Together | str
     refittedHere: refitter.differenceAt(ratio, here.volumes),
     objective: { now, here: here.objective, best: objectives[least] },
     apart: now - here.objective > seen,
+    gains: now - objectives[least] > seen,
   };
-}
-
-/** Whether settling blend and recipe would bring what an eye could see. */
-export function gains({ objective }: Together): boolean {
-  return objective.now - objective.best > seen;
 }
 
 function answerTo(request: RefitRequest): { refitter: RatioRefitter; curve: RefittedCurve } | string {
   try {
     const refitter = new RatioRefitter(request);
-    return { refitter, curve: curveOf(refitter, points) };
+    return { refitter, curve: refittedCurve(refitter, points) };
   } catch (error) {
     // Rules that contradict each other are for the recipe cell to say; the sweep goes on with the recipe as it is.
     if (error instanceof RangeError) return error.message;

@@ -28,7 +28,7 @@ export const fittedSchema = v.nullable(
 );
 export type Fitted = NonNullable<v.InferOutput<typeof fittedSchema>>;
 
-export interface FitSettings {
+interface FitSettings {
   readonly maxLoading: number;
   readonly leastDose: number;
   readonly balanceStep: number;
@@ -36,7 +36,7 @@ export interface FitSettings {
 }
 
 /** What a fit of given amounts would be asked now. */
-export function fitRequest(
+function fitRequest(
   inputs: Partial<RecipeInputs>,
   components: readonly Component[],
   amounts: readonly { readonly volume: number }[],

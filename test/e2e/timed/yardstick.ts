@@ -1,7 +1,7 @@
 import type { Page } from "playwright-core";
 
 /** What the piece of work below takes on the machine for which the limits are set: there the demo's first cell comes after 0.33 s. */
-const atHomeMs = 85;
+const atHomeMs = 20;
 
 /**
  * How many times slower this machine is now than the one for which the limits are set; never below 1. A fixed piece of
@@ -20,10 +20,12 @@ export async function slowness(page: Page): Promise<number> {
       const read = JSON.parse(JSON.stringify(rows)) as typeof rows;
       read.sort((p, q) => (p.name < q.name ? -1 : 1));
       const host = document.createElement("div");
-      host.innerHTML = read
-        .slice(0, 1500)
-        .map(({ name, size }) => `<p style="padding:${size % 9}px">${name}</p>`)
-        .join("");
+      for (const { name, size } of read.slice(0, 1500)) {
+        const line = document.createElement("p");
+        line.textContent = name;
+        line.style.paddingInline = `${size}px`;
+        host.append(line);
+      }
       document.body.append(host);
       const height = host.offsetHeight;
       host.remove();
