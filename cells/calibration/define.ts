@@ -7,8 +7,8 @@ import {
   calibrateSpectra,
   type TableCalibration,
 } from "../../src/drawdowns/calibrateTable.ts";
+import { tableVerdict } from "../../src/drawdowns/tableVerdict.ts";
 import type { ComputeContext } from "../../src/graph/defineCell.ts";
-import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -24,14 +24,6 @@ export interface Calibration extends TableCalibration {
   readonly viewing: Pick<Viewing, "weights" | "surface" | "gamut" | "sheen">;
   readonly pigments: PigmentSet;
 }
-
-/** The verdict in one line. */
-const verdictWords: Record<Calibration["status"], string> = {
-  accepted: "The data suffice.",
-  "accepted with cautions": "Usable, with cautions.",
-  coarse: "Coarse: made from colours alone.",
-  refused: "The data do not suffice.",
-};
 
 export const calibration = defineCell({
   kind: "calibration",
@@ -86,18 +78,7 @@ export const calibration = defineCell({
       },
     },
   },
-  verdict: ({ status, predicts, from }) => {
-    const words = verdictWords[status];
-    if (predicts === undefined || status === "refused") return { text: words, figure: words };
-    const figure = `ΔE00\u00a0${differenceText(predicts)}`;
-    return {
-      text:
-        from === "colours"
-          ? `${words} Expect a panel to be off by about ${figure}: so far the drawdowns are predicted from the others (median).`
-          : `${words} A drawdown is predicted from the others within ${figure} (median).`,
-      figure,
-    };
-  },
+  verdict: (value) => tableVerdict(value),
   summarise: ({ from, status, findings, curves, component, predicts, contradicting, assumptions }) => ({
     from,
     status,

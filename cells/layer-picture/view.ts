@@ -5,7 +5,7 @@ import { Eye } from "../../src/coating/eye.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { explainTerms } from "../../src/controls/explainTerms.ts";
 import { screenColour } from "../../src/controls/panelColour.ts";
-import { parameterField } from "../../src/controls/parameterField.ts";
+import { partAndWavelength } from "../../src/controls/partAndWavelength.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { reflectivityInto } from "../../src/optics/film.ts";
@@ -50,15 +50,7 @@ export class LayerPictureView extends CellView<
     );
     return html`
       ${this.verdictLine()}
-      <div class="fields">
-        <bole-choice
-          label="Part"
-          .options=${value.parts.map((label, at) => ({ value: String(at + 1), label }))}
-          .value=${String(this.parameters.part)}
-          @change=${(event: CustomEvent<{ value: string }>) => this.set({ part: Number(event.detail.value) })}
-        ></bole-choice>
-        <div class="wide">${parameterField(this, layerPicture.parameters, "wavelength", "slider")}</div>
-      </div>
+      ${partAndWavelength(this, layerPicture.parameters, value.parts)}
       <div class="pictures">
         ${withBasecoat ? this.#section(value, withBasecoat, `${part.substrate.name} with the basecoat`, scale) : nothing}
         ${this.#section(value, bare, `${part.substrate.name} without basecoat`, scale)}

@@ -5,7 +5,7 @@ import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { percentText } from "../../src/controls/numbers.ts";
-import { parameterField } from "../../src/controls/parameterField.ts";
+import { partAndWavelength } from "../../src/controls/partAndWavelength.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { LightBudget } from "../../src/optics/budget.ts";
@@ -29,15 +29,7 @@ export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<type
     const { name } = part.substrate;
     return html`
       ${this.verdictLine()}
-      <div class="fields">
-        <bole-choice
-          label="Part"
-          .options=${value.parts.map((label, at) => ({ value: String(at + 1), label }))}
-          .value=${String(this.parameters.part)}
-          @change=${(event: CustomEvent<{ value: string }>) => this.set({ part: Number(event.detail.value) })}
-        ></bole-choice>
-        <div class="wide">${parameterField(this, budget.parameters, "wavelength", "slider")}</div>
-      </div>
+      ${partAndWavelength(this, budget.parameters, value.parts)}
       ${
         layered
           ? html`<bole-chart

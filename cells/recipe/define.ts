@@ -5,18 +5,15 @@ import { beyondAnyPaint } from "../../src/coating/component.ts";
 import { Eye } from "../../src/coating/eye.ts";
 import { groundReflectance } from "../../src/coating/paintedPart.ts";
 import { differenceOf } from "../../src/colour/difference.ts";
-import { tradeWords } from "../../src/colour/tradeWords.ts";
 import { range90 } from "../../src/fit/quantiles.ts";
-import { differenceText, percentText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
+import { recipeVerdict } from "../../src/ports/recipeVerdict.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
-import { swatchOf } from "../../src/ports/swatch.ts";
 import { doubtfulComponents, isDoubtful } from "../../src/recipes/coefficientDoubt.ts";
-import { plural } from "../../src/words/plural.ts";
 import { type Fitted, fittedSchema, fitWithin, limitWords } from "./model/fit.ts";
 import { amountLimits, filmOf, type RecipeInputs, type Rule, ruleSchema } from "./model/match.ts";
 import { recipeQuantities } from "./model/quantities.ts";
@@ -187,22 +184,7 @@ export const recipe = defineCell({
       },
     },
   },
-  verdict: ({ preview, mix, components }) => {
-    if (!preview?.target) {
-      const figure = plural(components.length, "component");
-      return { text: `${figure}, volume solids ${percentText(mix.volumeSolids, 1)}.`, figure };
-    }
-    const { worst, target, opaque, opaqueDifference, conditions } = preview;
-    const [where, seen, off] = worst
-      ? [`As planned on ${worst.part}`, worst.seen, worst.difference]
-      : ["In a film that hides everything", opaque, opaqueDifference];
-    const figure = `${conditions.formula} ${differenceText(off)}`;
-    return {
-      text: `${where}: ${figure}, ${tradeWords(target.Lab, seen.Lab).short}.`,
-      figure,
-      swatch: swatchOf(seen.XYZ, conditions),
-    };
-  },
+  verdict: recipeVerdict,
   summarise: ({ components, volumes, mix, preview }) => ({
     amounts: components.map((component, index) => ({
       name: component.name,

@@ -3,6 +3,7 @@ import { property } from "lit/decorators.js";
 import type { Outcome } from "../graph/outcome.ts";
 import type { Verdict } from "../graph/verdict.ts";
 import { ask } from "./emit.ts";
+import { verdictWords } from "./verdictWords.ts";
 
 /** What a view knows of its cell; the document's cell has this shape. */
 interface ViewedCell {
@@ -77,10 +78,6 @@ export abstract class CellView<
    */
   protected verdictLine(moves = true) {
     if (!this.verdict) return nothing;
-    const { text, figure = "" } = this.verdict;
-    const at = figure ? text.indexOf(figure) : -1;
-    const words =
-      at < 0 ? text : html`${text.slice(0, at)}<strong>${figure}</strong>${text.slice(at + figure.length)}`;
-    return html`<p class=${moves ? "verdict moves" : "verdict"}>${words}</p>`;
+    return html`<p class=${moves ? "verdict moves" : "verdict"}>${verdictWords(this.verdict)}</p>`;
   }
 }

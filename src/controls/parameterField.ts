@@ -2,7 +2,7 @@ import { html, type TemplateResult } from "lit";
 import type { ParameterSpec, ParameterSpecs } from "../graph/parameters.ts";
 
 /** The part of a view that a field needs. */
-interface FieldHost {
+export interface FieldHost {
   readonly parameters: object;
   change(patch: Record<string, unknown>, live: boolean): void;
 }

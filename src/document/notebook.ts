@@ -101,7 +101,7 @@ export interface LibraryVersion {
 }
 
 /** A piece of a cell that is kept in sight. */
-export interface KeptPiece {
+interface KeptPiece {
   readonly cell: string;
   readonly piece: string;
 }

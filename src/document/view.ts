@@ -32,11 +32,15 @@ const viewBegins = '\n "view": {';
 
 /** Whether two saved texts differ at most in how the notebook is looked at, which comes last in what this program writes. */
 export function sameWorkText(a: string, b: string): boolean {
-  return workText(a) === workText(b);
+  const work = workText(a);
+  return a === b || (work !== undefined && work === workText(b));
 }
 
-function workText(text: string): string {
+/** Undefined where the text is not whole, or not as this program writes it. */
+function workText(text: string): string | undefined {
+  const end = "\n}\n";
+  if (!text.endsWith(end)) return undefined;
   // No text within JSON holds a line end, so that this can only be the part of the notebook itself.
   const at = text.lastIndexOf(viewBegins);
-  return at < 0 ? text.replace(/\n\}\s*$/, "") : text.slice(0, at).replace(/,$/, "");
+  return at < 0 ? text.slice(0, -end.length) : text.slice(0, at).replace(/,$/, "");
 }

@@ -24,8 +24,8 @@ import {
 import { fileEnding, foldedName, freeName, nameOfFile } from "./notebookName.ts";
 import { Refusal } from "./refusal.ts";
 import {
+  isKeptWork,
   keepRevision,
-  listRevisions,
   moveRevisions,
   type PreparedRevision,
   prepareRevision,
@@ -111,14 +111,6 @@ export class NotebookFiles {
   }
 
   /** Whether a file has the name, or one that some file systems take for the same. */
-  /** Whether the newest kept state is a text but for how it is looked at. */
-  async #isKeptWork(name: string, text: string): Promise<boolean> {
-    const folder = this.revisionsOf(name);
-    const [newest] = await listRevisions(folder);
-    const kept = newest && (await readRevision(folder, newest.id).catch(() => undefined));
-    return kept !== undefined && sameWorkText(kept, text);
-  }
-
   async isTaken(name: string, except?: string): Promise<boolean> {
     const wanted = foldedName(name + fileEnding);
     return (await readdir(this.places.root)).some(
@@ -221,10 +213,9 @@ export class NotebookFiles {
       const inFile = present.notebook().text;
       // How a notebook is looked at is no work: it has no place among the states that are kept.
       if (!sameWorkText(inFile, text)) {
-        if (kept.newest !== present.revision && !(await this.#isKeptWork(name, inFile))) {
+        if (kept.newest !== present.revision && !(await isKeptWork(revisions, inFile))) {
           // Another program wrote the present state: it is kept before it is replaced.
-          await keepRevision(revisions, inFile, temporary);
-          await keepRevision(revisions, text, temporary);
+          for (const state of [inFile, text]) await keepRevision(revisions, state, temporary);
         } else await kept.keep();
       }
       const status = await this.#aside.swap(name, file, present);

@@ -1,5 +1,5 @@
 /** Kinds of cell under the question that they answer, in the order in which a job comes to them. */
-export const kindGroups: readonly { readonly question: string; readonly kinds: readonly string[] }[] = [
+const kindGroups: readonly { readonly question: string; readonly kinds: readonly string[] }[] = [
   { question: "Which colour is to be reached?", kinds: ["target", "photo", "by-eye", "fading"] },
   { question: "What is there to work with?", kinds: ["viewing", "pigment-set", "substrate", "coat-plan"] },
   { question: "What is mixed and laid?", kinds: ["basecoat-blend", "recipe", "coverage"] },

@@ -2,6 +2,7 @@ import { css, html, LitElement, nothing } from "lit";
 import { customElement, property } from "lit/decorators.js";
 import type { Finding } from "../../../src/calibration/finding.ts";
 import { emit } from "../../../src/controls/emit.ts";
+import { verdictWords } from "../../../src/controls/verdictWords.ts";
 import { viewStyles } from "../../../src/controls/viewStyles.ts";
 import type { Contradicting } from "../../../src/drawdowns/calibrateTable.ts";
 import type { Verdict } from "../../../src/graph/verdict.ts";
@@ -38,7 +39,7 @@ export class CalibrationVerdict extends LitElement {
     const notes = told.filter(isNote);
     const applies = value.findings.find(({ code }) => code === "thin-strong-film");
     return html`
-      <p class="verdict">${this.verdict?.text}</p>
+      <p class="verdict">${this.verdict && verdictWords(this.verdict)}</p>
       ${pressing.length > 0 ? html`<ul class="findings">${pressing.map((finding) => this.#finding(finding))}</ul>` : nothing}
       ${value.contradicting.map((one) => this.#contradicting(one))}
       ${this.#action(value)}
