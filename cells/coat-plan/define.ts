@@ -53,9 +53,18 @@ export const coatPlan = defineCell({
       wetThicknesses: Float64Array.from(coats, (coat) => coat.wetThickness),
     };
   },
-  verdict: ({ coats }) => {
-    const text = coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm`).join(", then ");
-    return { text: `${plural(coats.length, "coat")} wet: ${text}`, figure: plural(coats.length, "coat") };
+  verdict: ({ coats, wetThicknesses, lightWet, heavyWet }) => {
+    const laid = (
+      [
+        ["light", lightWet],
+        ["heavy", heavyWet],
+      ] as const
+    ).flatMap(([kind, wet]) => {
+      const count = coats.filter((coat) => coat.kind === kind).length;
+      return count > 0 ? [`${plural(count, `${kind} coat`)} of ${wet} µm`] : [];
+    });
+    const figure = `${Number(wetThicknesses.reduce((sum, wet) => sum + wet, 0).toFixed(1))} µm wet`;
+    return { text: `${laid.join(", then ")}: ${figure}.`, figure };
   },
   summarise: ({ coats }) => ({ coats: coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm wet`) }),
 });

@@ -144,7 +144,7 @@ export class CellFrame extends LitElement {
     this.toggleAttribute("supply", supply !== undefined && outcome.status === "ok");
     const kind = this.#kind;
     const stale = outcome.status === "error" || outcome.status === "blocked";
-    if (this.folded) return this.#foldedLine(kind);
+    if (this.folded) return this.#foldedLine(kind, supply);
     return html`
       <section role="group" aria-labelledby="title" tabindex="-1">
         <header>
@@ -177,7 +177,7 @@ export class CellFrame extends LitElement {
             @click=${() => this.#toggleMenu()}
           >···</button>
         </header>
-        ${supply === undefined ? nothing : html`<p class="supply" aria-hidden="true">${supply}</p>`}
+        ${this.#supplyLine(supply)}
         ${this.menuOpen ? this.#menu() : nothing} ${this.aboutOpen && kind ? html`<bole-about-cell .kind=${kind}></bole-about-cell>` : nothing}
         ${
           cover
@@ -244,8 +244,13 @@ export class CellFrame extends LitElement {
     this.renderRoot.querySelector<HTMLElement>(".fold")?.focus();
   }
 
+  /** What stands for a supply on paper. */
+  #supplyLine(supply: string | undefined) {
+    return supply === undefined ? nothing : html`<p class="supply" aria-hidden="true">${supply}</p>`;
+  }
+
   /** One line: what it is, what it comes to, how it stands with it. */
-  #foldedLine(kind: CellKind | undefined) {
+  #foldedLine(kind: CellKind | undefined, supply: string | undefined) {
     const { cell, outcome, store, cover } = this;
     const verdict = kind && verdictOf(store, cell, kind);
     const words = cover
@@ -262,7 +267,7 @@ export class CellFrame extends LitElement {
         <span class="words">${words ?? nothing}</span>
       </p>
       <h2 id="title" class="unseen">${cell.title}</h2>
-      ${this.#stateMark()}
+      ${this.#supplyLine(supply)} ${this.#stateMark()}
     </section>`;
   }
 

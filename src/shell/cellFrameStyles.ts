@@ -215,7 +215,7 @@ export const cellFrameStyles = [
       /* The title has a line of its own, so that it is not cut. */
       header {
         display: grid;
-        grid-template-columns: 1fr auto auto;
+        grid-template-columns: auto 1fr auto auto;
         gap: 0 12px;
       }
       .names {
@@ -233,6 +233,7 @@ export const cellFrameStyles = [
     }
     @media print {
       .tool,
+      .fold,
       .menu,
       .plain,
       .cover button,
@@ -247,6 +248,11 @@ export const cellFrameStyles = [
         border-radius: 0;
         outline: none;
         padding: 4px 0 6px;
+      }
+      section.line {
+        min-height: 0;
+        padding: 2px 0;
+        break-inside: avoid;
       }
       header {
         display: block;
@@ -284,7 +290,7 @@ export const cellFrameStyles = [
         padding-block: 2px;
         break-inside: avoid;
       }
-      :host([supply]) section > :not(header, .supply),
+      :host([supply]) section > :not(header, h2, .supply),
       :host([supply]) .kind,
       :host([supply]) .title {
         display: none;

@@ -8,6 +8,12 @@ export const demo = "/?notebook=the-lantern-room";
 export const cellNamed = (page: Page, title: string): Locator =>
   page.locator("bole-cell", { has: page.getByRole("heading", { name: title, exact: true }) });
 
+/** The same, unfolded from its one line. */
+export async function unfolded(page: Page, title: string): Promise<Locator> {
+  await page.getByRole("button", { name: `Unfold ${title}`, exact: true }).click();
+  return cellNamed(page, title);
+}
+
 /** Text of an element and of every shadow tree inside it. */
 export const textOf = (locator: Locator): Promise<string> =>
   locator.first().evaluate((start) => {

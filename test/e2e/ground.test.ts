@@ -2,7 +2,7 @@ import { copyFile, readFile } from "node:fs/promises";
 import { join } from "node:path";
 import type { Download, Locator, Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
-import { cellNamed, panelFigures, textOf } from "./demo.ts";
+import { cellNamed, panelFigures, textOf, unfolded } from "./demo.ts";
 import { accessibilityFaults, atRest, notebookFolder, openPage } from "./harness.ts";
 
 const uneven = "An uneven hand";
@@ -110,6 +110,7 @@ describe("choosing the ground in a real browser", () => {
 
   test("press the map: every linked cell follows within a frame or says that it computes; one undo takes it back", async () => {
     const { page, problems } = await openExample();
+    await unfolded(page, "Light coats, then fuller ones");
     const whatIf = cellNamed(page, "Ratio and coats together");
     await whatIf.scrollIntoViewIfNeeded();
     await whatIf.locator("bole-chart .picture svg").waitFor();
