@@ -34,6 +34,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
       ${this.verdictLine()}
       <div class="panels moves">${value.parts.map((part) => this.#panel(value, part))}</div>
       <bole-chart
+        piece="reflectance"
         label=${`Reflectance on ${worst.substrate.name}`}
         .summary=${`Curves of the target, the ground, the colour after each planned coat, and the colour in a film that hides everything, on ${worst.substrate.name}`}
         .draw=${curves}
@@ -42,6 +43,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
       ${
         value.targetSeen
           ? html`<bole-chart
+              piece="coats"
               label="Difference to the target, coat by coat"
               .summary=${this.#coatsSummary(value)}
               .draw=${coats}

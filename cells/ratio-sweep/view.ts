@@ -39,6 +39,7 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
           : nothing
       }
       <bole-chart
+        piece="curve"
         label=${`${formula} of the worst part against the basecoat ratio`}
         .summary=${`${together ? `Recipe fitted to each blend: least ${differenceText(together.best.difference)} at ${percentText(together.best.ratio)} of the second paint. As it is: least` : "Least"} ${differenceText(best.difference)} at ${percentText(best.ratio)} of the second paint; now ${differenceText(current.difference)} at ${percentText(current.ratio)}. Press or drag to set the ratio.`}
         .draw=${this.#draw(value)}

@@ -12,6 +12,9 @@ import { controlStyles, tokens } from "./tokens.ts";
 /** Makes the options of a chart for a given size; called again whenever it is replaced or the size changes. */
 export type ChartDraw = (Plot: typeof PlotModule, size: { width: number; height: number }) => ChartOptions;
 
+/** A picture lower than this tells nothing, px. */
+const leastHeight = 100;
+
 let Plot: typeof PlotModule | undefined;
 
 /**
@@ -26,6 +29,8 @@ export class BoleChart extends LitElement {
   @property() summary = "";
   /** height of the picture, px */
   @property({ type: Number }) height = 300;
+  /** height of the whole, title included, where only a picture is wanted, px; 0: as `height` says */
+  @property({ type: Number }) fit = 0;
   /** leaves the visible title out; the accessible name stays */
   @property({ type: Boolean, attribute: "label-hidden" }) labelHidden = false;
   @property({ attribute: false }) draw?: ChartDraw;
@@ -115,12 +120,13 @@ export class BoleChart extends LitElement {
 
   protected override updated(changed: PropertyValues<this>): void {
     // The room is kept before anything is drawn, so that nothing below moves later.
-    if (changed.has("height")) {
-      const height = `${this.height}px`;
+    if (changed.has("height") || changed.has("fit")) {
+      this.classList.toggle("fitted", this.fit > 0);
+      const height = `${this.#height}px`;
       this.#piece("room").style.minBlockSize = height;
       if (!this.#drawn) this.#piece("picture").style.minBlockSize = height;
     }
-    if (changed.has("draw") || changed.has("height")) {
+    if (changed.has("draw") || changed.has("height") || changed.has("fit")) {
       this.#stale = true;
       if (this.#visible) this.#catchUp();
     } else if (changed.has("picked") || changed.has("onPick") || changed.has("label")) this.#showPicked();
@@ -133,7 +139,7 @@ export class BoleChart extends LitElement {
     this.#stale = false;
     let picture: ReturnType<typeof PlotModule.plot>;
     try {
-      const options = this.draw(Plot, { width: this.#width, height: this.height - this.#keyHeight });
+      const options = this.draw(Plot, { width: this.#width, height: this.#height - this.#keyHeight });
       picture = Plot.plot(options);
       render(chartKey(options.key ?? []), this.#piece("key"));
     } catch (error) {
@@ -158,6 +164,13 @@ export class BoleChart extends LitElement {
     this.#piece("picture").replaceChildren(words);
     this.#piece("picture").setAttribute("aria-label", `${this.label}. ${message}`);
     this.#showReading();
+  }
+
+  /** Height of picture and key, px. */
+  get #height(): number {
+    if (!this.fit) return this.height;
+    const title = this.renderRoot.querySelector<HTMLElement>("figcaption");
+    return Math.max(leastHeight, this.fit - (title ? title.offsetHeight + 4 : 0));
   }
 
   #piece(name: string): HTMLElement {

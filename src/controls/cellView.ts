@@ -1,8 +1,9 @@
-import { html, LitElement, nothing } from "lit";
+import { html, LitElement, nothing, type PropertyValues } from "lit";
 import { property } from "lit/decorators.js";
 import type { Outcome } from "../graph/outcome.ts";
 import type { Verdict } from "../graph/verdict.ts";
 import { ask } from "./emit.ts";
+import { dressPieces, pieceOf, showOnly } from "./pieces.ts";
 import { verdictWords } from "./verdictWords.ts";
 
 /** What a view knows of its cell; the document's cell has this shape. */
@@ -22,9 +23,18 @@ export interface SetRequest {
   readonly also?: readonly { readonly id: string; readonly patch: Readonly<Record<string, unknown>> }[];
 }
 
+/** A piece of a cell is to be kept in sight, or let go. */
+export interface KeepRequest {
+  readonly cell: string;
+  readonly piece: string;
+}
+
+const nothingKept: ReadonlySet<string> = new Set();
+
 /**
  * Base of all cell views: shows a value, asks for changes by events, holds no state of the notebook itself.
- * Events: `bole-set` (SetRequest), `bole-act` ({id, action}), `bole-go` ({id}: bring another cell into view).
+ * Events: `bole-set` (SetRequest), `bole-act` ({id, action}), `bole-go` ({id}: bring another cell into view),
+ * `bole-keep` (KeepRequest).
  */
 export abstract class CellView<
   Value = unknown,
@@ -43,6 +53,14 @@ export abstract class CellView<
   @property({ attribute: false }) linked: Partial<Linked> = {};
   /** Name of the action now running, if any. */
   @property({ attribute: false }) acting: string | undefined;
+  /** Names of the pieces that are kept in sight. */
+  @property({ attribute: false }) kept: ReadonlySet<string> = nothingKept;
+  /** The one piece to show, where this is not the cell itself. */
+  @property() only = "";
+  /** Height that a chart may take then, px. */
+  @property({ type: Number }) fit = 0;
+  /** False where the one piece to show is not there now. */
+  found = true;
 
   /** Ask for other parameters. */
   protected set(patch: Partial<Parameters>, live = false): void {
@@ -79,5 +97,22 @@ export abstract class CellView<
   protected verdictLine(moves = true) {
     if (!this.verdict) return nothing;
     return html`<p class=${moves ? "verdict moves" : "verdict"}>${verdictWords(this.verdict)}</p>`;
+  }
+
+  protected override updated(_: PropertyValues): void {
+    const { renderRoot, kept, only, fit } = this;
+    if (only) this.found = showOnly(renderRoot as ShadowRoot, only, fit);
+    dressPieces(renderRoot, kept, this.#keep, only || undefined);
+  }
+
+  readonly #keep = (piece: string): void => {
+    ask(this, "bole-keep", { cell: this.cell.id, piece } satisfies KeepRequest);
+  };
+
+  /** Keep the piece that has the focus in sight, or let it go. */
+  keepFocused(): void {
+    const active = this.shadowRoot?.activeElement;
+    const piece = active ? pieceOf(active) : undefined;
+    if (piece) this.#keep(piece);
   }
 }

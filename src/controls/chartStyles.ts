@@ -9,6 +9,15 @@ export const chartStyles = css`
     font-weight: 700;
     margin-block-end: 0.3rem;
   }
+  :host(.fitted) figcaption {
+    font-size: 15px;
+    line-height: 1.25;
+    margin-block-end: 4px;
+    padding-inline-end: 34px;
+  }
+  :host(.fitted) .foot {
+    display: none;
+  }
   .stage {
     position: relative;
   }

@@ -157,6 +157,24 @@ export const viewStyles = [
         padding-inline-end: 8px;
       }
     }
+    /* Where one piece alone is shown. */
+    [data-aside] {
+      display: none !important;
+    }
+    [data-way] {
+      display: block !important;
+      margin: 0 !important;
+      padding: 0 !important;
+      border: none !important;
+    }
+    :host([only]) .verdict,
+    :host([only]) .panels {
+      margin-block: 0;
+      padding-inline-end: 36px;
+    }
+    :host([only]) bole-chart {
+      margin-block: 0;
+    }
     .soft {
       color: var(--bole-ink-soft);
     }

@@ -101,7 +101,7 @@ export interface LibraryVersion {
 }
 
 /** A piece of a cell that is kept in sight. */
-interface KeptPiece {
+export interface KeptPiece {
   readonly cell: string;
   readonly piece: string;
 }

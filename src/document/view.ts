@@ -1,4 +1,4 @@
-import type { NotebookDocument, NotebookView } from "./notebook.ts";
+import type { KeptPiece, NotebookDocument, NotebookView } from "./notebook.ts";
 import { sameValue } from "./sameValue.ts";
 
 const plainView: NotebookView = { folded: [], sight: [] };
@@ -26,6 +26,15 @@ export function fold(document: NotebookDocument, ids: readonly string[], folded:
   if (ids.every((id) => view.folded.includes(id) === folded)) return document;
   const others = view.folded.filter((id) => !ids.includes(id));
   return withView(document, { ...view, folded: folded ? [...others, ...ids] : others });
+}
+
+/** Keep a piece in sight, or let it go; what belonged to cells that are gone is let go with it. */
+export function toggleSight(document: NotebookDocument, { cell, piece }: KeptPiece): NotebookDocument {
+  const view = viewOf(document);
+  const others = view.sight.filter((kept) => kept.cell !== cell || kept.piece !== piece);
+  const wanted = others.length < view.sight.length ? others : [...view.sight, { cell, piece }];
+  const sight = wanted.filter((kept) => document.cells.some(({ id }) => id === kept.cell));
+  return withView(document, { ...view, sight });
 }
 
 const viewBegins = '\n "view": {';

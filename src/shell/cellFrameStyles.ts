@@ -75,6 +75,11 @@ export const cellFrameStyles = [
       stroke: currentColor;
       stroke-width: 2;
     }
+    /* The presses that keep something in sight show where one is at work. */
+    section:hover,
+    section:focus-within {
+      --bole-keep: 1;
+    }
     section.line {
       display: flex;
       align-items: center;

@@ -19,6 +19,9 @@ export function feedView(view: CellView, store: NotebookStore, cell: NotebookCel
   const linked = store.linkedValues(cell);
   if (!sameValues(view.linked, linked)) view.linked = linked;
   view.acting = store.actions.get(cell.id)?.name;
+  const kept = store.keptOf(cell.id);
+  if (kept.length !== view.kept.size || kept.some((piece) => !view.kept.has(piece)))
+    view.kept = new Set(kept);
 }
 
 /** What a cell comes to, by its last good value; undefined where there is none yet, or where it would answer an open question. */

@@ -1,7 +1,7 @@
-import type { NotebookCell, NotebookDocument } from "../document/notebook.ts";
+import type { KeptPiece, NotebookCell, NotebookDocument } from "../document/notebook.ts";
 import * as operations from "../document/operations.ts";
 import { type Cover, coveredCells } from "../document/secrets.ts";
-import { fold, viewOf } from "../document/view.ts";
+import { fold, toggleSight, viewOf } from "../document/view.ts";
 import type { Apart } from "../graph/apart.ts";
 import { anyPort, type CellKind, type Registry } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
@@ -118,6 +118,16 @@ export class NotebookStore extends EventTarget {
 
   isFolded(id: string): boolean {
     return viewOf(this.#document).folded.includes(id);
+  }
+
+  /** Keep a piece of a cell in sight, or let it go. */
+  toggleSight(kept: KeptPiece): void {
+    this.#change((document) => toggleSight(document, kept));
+  }
+
+  /** Names of the pieces of a cell that are kept in sight. */
+  keptOf(id: string): string[] {
+    return viewOf(this.#document).sight.flatMap(({ cell, piece }) => (cell === id ? [piece] : []));
   }
 
   /** Ready supplies, which are in the way of what comes next; those that a person has unfolded stay open. */

@@ -2,7 +2,7 @@ import { html, LitElement, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
 import { growingRegistry, needsApart } from "../../cells/registry.ts";
-import type { SetRequest } from "../controls/cellView.ts";
+import type { KeepRequest, SetRequest } from "../controls/cellView.ts";
 import type { RunRequest } from "../controls/longReading.ts";
 import { viewOf } from "../document/view.ts";
 import type { Apart } from "../graph/apart.ts";
@@ -87,6 +87,7 @@ export class Workbench extends LitElement {
       this.store?.setTogether([{ id, patch }, ...also], live),
     );
     on<{ id: string; action: string }>("bole-act", ({ id, action }) => void this.store?.act(id, action));
+    on<KeepRequest>("bole-keep", (kept) => this.store?.toggleSight(kept));
     on<{ id: string }>("bole-go", ({ id }) => this.#go(id));
     on<RunRequest>("bole-run", (request) => request.runBy(runTask));
     on<{ id: string }>("bole-formula", ({ id }) => void this.#help(id));
@@ -238,6 +239,7 @@ export class Workbench extends LitElement {
               .outcome=${graph.outcome(cell.id)}
               .action=${store.actions.get(cell.id)}
               .cover=${store.coverOf(cell.id)}
+              .sight=${document.view?.sight}
               ?folded=${folded.has(cell.id)}
               ?first=${index === 0}
               ?last=${index === document.cells.length - 1}
