@@ -44,6 +44,8 @@ export class CellFrame extends LitElement {
   @property({ type: Boolean }) last = false;
   /** Folded to one line: the view is made when it is unfolded. */
   @property({ type: Boolean, reflect: true }) folded = false;
+  /** How it is linked with the cell that is pointed at. */
+  @property({ reflect: true }) relation: "gives" | "takes" | "" = "";
   /** What is kept in sight of it, so that the view marks it. */
   @property({ attribute: false }) sight: unknown;
   /** The view is in place and has its first result, so that what is below will not be moved by it. */

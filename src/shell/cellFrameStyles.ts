@@ -19,6 +19,16 @@ export const cellFrameStyles = [
       border-radius: 6px;
       padding: 12px 16px 14px;
     }
+    /* Linked with the cell that is pointed at: a line at the side, whole for a giver, double for a taker. */
+    :host([relation="gives"]) section {
+      box-shadow: -5px 0 0 -1px var(--bole-ink);
+    }
+    :host([relation="takes"]) section {
+      box-shadow:
+        -3px 0 0 -1px var(--bole-ink),
+        -6px 0 0 -2px var(--bole-paper),
+        -8px 0 0 -2px var(--bole-ink);
+    }
     section:focus {
       outline: none;
     }

@@ -4,7 +4,7 @@ import { displayColour } from "../colour/display.ts";
 import { tradeWords } from "../colour/tradeWords.ts";
 import { differenceText } from "../controls/numbers.ts";
 import { tokens, unseen } from "../controls/tokens.ts";
-import type { ComparedStep, Coverage } from "../ports/coverage.ts";
+import type { ComparedStep, Coverage, CoveragePart } from "../ports/coverage.ts";
 
 /**
  * Simulated panels that stay in sight: the target, each part as painted beside it, and each part without basecoat.
@@ -20,6 +20,25 @@ export class PanelStrip extends LitElement {
   /** Title of the open question that the panels would answer. */
   @property({ attribute: false }) covered: string | undefined;
 
+  /** Shown larger, to be judged. */
+  @property({ type: Boolean, reflect: true }) large = false;
+
+  /** The target and the part that misses most alone, in one line. */
+  @property({ type: Boolean, reflect: true }) brief = false;
+
+  #inBrief({ targetSeen, parts, worst, viewing }: Coverage) {
+    const { substrate, painted } = parts[worst];
+    return html`<div class="line">
+      <div class="surround">
+        <div class="pair">
+          ${targetSeen ? html`<span class="half" .style=${`background:${this.#css(targetSeen.XYZ).css}`}></span>` : nothing}
+          <span class="half" .style=${`background:${this.#css(painted.XYZ).css}`}></span>
+        </div>
+      </div>
+      <span>${targetSeen ? "Target, " : nothing}${substrate.name}${painted.difference === undefined ? nothing : html`: <strong>${viewing.formula} ${differenceText(painted.difference)}</strong>`}</span>
+    </div>`;
+  }
+
   protected override render() {
     const { coverage, covered } = this;
     if (covered !== undefined) {
@@ -31,11 +50,20 @@ export class PanelStrip extends LitElement {
       }
       return html`<p class="empty">Panels appear here once a coverage cell has a recipe and parts.</p>`;
     }
-    const { targetSeen, parts, basecoat } = coverage;
+    if (this.brief) return this.#inBrief(coverage);
+    const { targetSeen, parts, basecoat, worst } = coverage;
+    // The part that misses most comes first, with and without basecoat: a narrow strip shows at least these.
+    const order = [parts[worst], ...parts.filter((_, index) => index !== worst)];
+    const pair = (part: CoveragePart) => [
+      html`<li>${this.#compared(part.substrate.name, part.painted)}</li>`,
+      basecoat ? html`<li>${this.#compared(`${part.substrate.name}, no basecoat`, part.bare)}</li>` : nothing,
+    ];
     return html`<ul tabindex="0" aria-label="Target and parts">
       ${targetSeen ? html`<li class="target">${this.#panel(this.#css(targetSeen.XYZ), "", "Target", targetSeen.label, "")}</li>` : nothing}
-      ${parts.map((part) => html`<li>${this.#compared(part.substrate.name, part.painted)}</li>`)}
-      ${basecoat ? parts.map((part) => html`<li>${this.#compared(`${part.substrate.name}, no basecoat`, part.bare)}</li>`) : nothing}
+      ${order.map(pair)}
+      <li class="size">
+        <button aria-pressed=${this.large} @click=${() => (this.large = !this.large)}>${this.large ? "Smaller" : "Larger"}</button>
+      </li>
     </ul>`;
   }
 
@@ -84,75 +112,72 @@ export class PanelStrip extends LitElement {
       :host {
         display: block;
         font-family: var(--bole-font);
-        font-size: 16px;
-        line-height: 1.25;
+        font-size: 15px;
+        line-height: 1.2;
         color: var(--bole-ink);
-        background: var(--bole-paper);
-        border-bottom: 1px solid var(--bole-line);
+        background: var(--bole-surround);
       }
       :host([stale]) ul {
         opacity: 0.5;
       }
       ul {
-        display: flex;
-        gap: 2px;
+        display: grid;
+        grid-template-columns: repeat(auto-fill, minmax(112px, 1fr));
+        gap: 1px;
         margin: 0;
         padding: 0;
         list-style: none;
-        overflow-x: auto;
         /* Words for screen readers alone, placed within, must not widen the page. */
         position: relative;
         background: var(--bole-surround);
       }
+      :host([large]) ul {
+        grid-template-columns: repeat(auto-fill, minmax(200px, 1fr));
+      }
       li {
-        flex: 1 0 132px;
-        max-width: 240px;
         background: var(--bole-paper);
         min-width: 0;
+        padding-block-end: 4px;
       }
       .surround {
         background: var(--bole-surround);
-        padding: 8px 7px;
+        padding: 6px 5px;
       }
       .pair {
         position: relative;
         display: flex;
-        height: clamp(44px, 9vh, 84px);
+        height: 48px;
+      }
+      :host([large]) .pair {
+        height: 190px;
       }
       .half {
         flex: 1;
+        min-width: 48px;
         print-color-adjust: exact;
         forced-color-adjust: none;
       }
       p {
         margin: 0;
-        padding: 0 8px;
-        overflow: hidden;
-        text-overflow: ellipsis;
+        padding: 0 6px;
+        overflow-wrap: break-word;
+        hyphens: manual;
       }
       /* Every line has its room, so that the strip is as tall as it is whatever the words are. */
       .name {
-        margin-top: 5px;
-        block-size: 2lh;
+        margin-top: 4px;
+        min-block-size: 2lh;
       }
       .figure {
-        white-space: nowrap;
         font-weight: 700;
         font-variant-numeric: tabular-nums;
       }
       .words {
-        block-size: 3lh;
-        margin-bottom: 6px;
+        min-block-size: 3lh;
       }
-      .target .name {
-        block-size: auto;
-      }
-      .target .figure {
-        block-size: 5lh;
-        white-space: normal;
-      }
+      .target .name,
       .target .words {
-        block-size: 0;
+        min-block-size: 0;
       }
       .beyond {
         position: absolute;
@@ -163,55 +188,74 @@ export class PanelStrip extends LitElement {
         text-align: center;
         line-height: 1.1;
       }
+      :host([brief]) {
+        flex: 1;
+        background: none;
+      }
+      .line {
+        display: flex;
+        align-items: center;
+        gap: 12px;
+      }
+      .line .surround {
+        padding: 4px;
+      }
       .empty {
         padding: 12px 16px;
+        background: var(--bole-paper);
       }
-      @media print {
-        :host {
-          font-size: 8.5pt;
-          border: none;
-        }
+      .size {
+        display: grid;
+        place-items: center;
+      }
+      .size button {
+        font: inherit;
+        color: inherit;
+        min-block-size: 44px;
+        min-inline-size: 44px;
+        border: none;
+        background: none;
+        text-decoration: underline;
+        text-underline-offset: 3px;
+        cursor: pointer;
+      }
+      .size button:focus-visible,
+      ul:focus-visible {
+        outline: 3px solid var(--bole-focus);
+        outline-offset: -3px;
+      }
+      @media (max-width: 1099px) {
         ul {
-          overflow: visible;
-          background: none;
+          display: flex;
+          overflow-x: auto;
+          scrollbar-width: thin;
         }
         li {
-          flex: 1 1 0;
+          flex: 1 0 118px;
+          max-width: 200px;
+        }
+        :host([large]) li {
+          flex-basis: 220px;
+          max-width: none;
+        }
+      }
+      @media (max-width: 599px) {
+        :host {
+          font-size: 14px;
+        }
+        li {
+          flex: 0 0 114px;
         }
         .surround {
-          padding: 5px;
-          print-color-adjust: exact;
-        }
-        .pair {
-          height: 40px;
-        }
-        .name,
-        .words,
-        .target .figure {
-          block-size: auto;
-        }
-        .figure {
-          white-space: normal;
+          padding: 4px;
         }
         p {
           padding: 0 4px;
-          overflow: visible;
         }
       }
-      @media (max-width: 480px) {
-        .surround {
-          padding: 5px;
-        }
-        .pair {
-          height: 44px;
-        }
-      }
-      @media (max-height: 560px) {
-        .words {
+      @media print {
+        .size {
           display: none;
-        }
-        .target .figure {
-          block-size: 2lh;
         }
       }
     `,
