@@ -7,7 +7,6 @@ import type { NotebookCell } from "../document/notebook.ts";
 import { cellState } from "./cellState.ts";
 import { verdictOf } from "./feedView.ts";
 import { relationOf } from "./links.ts";
-import { relationOf } from "./links.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 
 /**

@@ -13,17 +13,17 @@ import type { Coverage } from "../ports/coverage.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 import type { CellFrame } from "./cellFrame.ts";
 import "./cellFrame.ts";
-import { relationOf } from "./links.ts";
 import { library } from "./libraryIndex.ts";
+import { relationOf } from "./links.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 import { openJournals } from "./offlineJournal.ts";
 import { OpenNotebook } from "./openNotebook.ts";
 import "./panelStrip.ts";
 import "./saverBar.ts";
-import { keptWidth } from "./sideEdge.ts";
 import { service } from "./service.ts";
 import { listenToServer } from "./serviceEvents.ts";
 import { ShortcutKeys } from "./shortcuts.ts";
+import { keptWidth } from "./sideEdge.ts";
 import { browserTabs } from "./tabs.ts";
 import { leaveOnEnter, oneLine } from "./titleField.ts";
 import { UndoKeys } from "./undoKeys.ts";
@@ -56,7 +56,8 @@ const paneWidth = matchMedia("(min-width: 600px) and (max-width: 1099px)");
 const drawerWidth = matchMedia("(max-width: 599px)");
 
 /** The last coverage cell, whose panels stay in sight. */
-const coverageOf = ({ document: { cells } }: NotebookStore) => cells.findLast(({ kind }) => kind === "coverage");
+const coverageOf = ({ document: { cells } }: NotebookStore) =>
+  cells.findLast(({ kind }) => kind === "coverage");
 const sightOf = (store: NotebookStore) =>
   viewOf(store.document).sight.filter(({ cell }) => store.cell(cell) !== undefined);
 
