@@ -34,13 +34,16 @@ export class BasecoatBlendView extends CellView<
     const { value } = this;
     const three = this.parameters.paints.length > 2;
     return html`
-      ${this.verdictLine()}
-      ${field("ratio", "slider")} ${three ? field("thirdShare", "slider") : nothing}
-      ${value ? this.#panels(value) : nothing}
-      <details>
-        <summary>Paints and coats</summary>
-        <div class="fields">${this.#choices()} ${field("coats")} ${field("wetThickness")}</div>
-      </details>
+      <div class="beside">
+        <div>
+          ${this.verdictLine()} ${field("ratio", "slider")} ${three ? field("thirdShare", "slider") : nothing}
+          <details>
+            <summary>Paints and coats</summary>
+            <div class="fields">${this.#choices()} ${field("coats")} ${field("wetThickness")}</div>
+          </details>
+        </div>
+        ${value ? this.#panels(value) : nothing}
+      </div>
     `;
   }
 

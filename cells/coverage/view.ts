@@ -32,6 +32,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     const worst = value.parts[value.worst];
     return html`
       ${this.verdictLine()}
+      <div class="beside">
       <div class="panels moves">${value.parts.map((part) => this.#panel(value, part))}</div>
       <bole-chart
         piece="reflectance"
@@ -40,6 +41,8 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
         .draw=${curves}
         .height=${340}
       ></bole-chart>
+      </div>
+      <div class="beside">
       ${
         value.targetSeen
           ? html`<bole-chart
@@ -51,9 +54,14 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
             ></bole-chart>`
           : nothing
       }
-      ${this.#table(value)} ${LabDoubtWords(value)} ${this.#hiding(value)}
-      <div class="fields">${parameterField(this, coverage.parameters, "coatsTried")}</div>
-      <bole-save-buttons label="the curves" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>
+        <div>${this.#table(value)} ${this.#figures(value)}</div>
+      </div>
+      ${LabDoubtWords(value)}
+      ${value.hiding.scopeNote ? html`<p class="soft">${value.hiding.scopeNote}</p>` : nothing}
+      <div class="beside">
+        ${parameterField(this, coverage.parameters, "coatsTried")}
+        <bole-save-buttons label="the curves" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>
+      </div>
     `;
   }
 
@@ -187,7 +195,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     </div>`;
   }
 
-  #hiding({ hiding, colourDryThickness, dryBuild }: Coverage) {
+  #figures({ hiding, colourDryThickness, dryBuild }: Coverage) {
     return html`
       <dl class="figures">
         <div><dt>Colour, dry</dt><dd>${colourDryThickness.toFixed(1)} µm</dd></div>
@@ -196,7 +204,6 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
         <div><dt>Spread rate at contrast ratio 0.98</dt><dd>${hiding.spreadRateAt98 === undefined ? "–" : `${hiding.spreadRateAt98.toFixed(1)} m²/L`}</dd></div>
         <div><dt>Over black against over white</dt><dd>ΔE00 ${differenceText(hiding.blackWhiteDifference)}</dd></div>
       </dl>
-      ${hiding.scopeNote ? html`<p class="soft">${hiding.scopeNote}</p>` : nothing}
     `;
   }
 

@@ -30,6 +30,7 @@ export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<type
     return html`
       ${this.verdictLine()}
       ${partAndWavelength(this, budget.parameters, value.parts)}
+      <div class="beside">
       ${
         layered
           ? html`<bole-chart
@@ -44,6 +45,7 @@ export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<type
         .summary=${summary(value.bare, i, wavelength, false)}
         .draw=${bare}
       ></bole-chart>
+      </div>
     `;
   }
 

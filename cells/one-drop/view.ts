@@ -28,11 +28,12 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
     const steps = this.parameters.arrows === "step";
     return html`
       ${this.verdictLine()}
+      <div class="beside">
       <bole-chart
         label=${steps ? `Moves of one step (ΔE00 1) from ${value.pot} mL, as seen on ${value.part}` : `One drop in ${value.pot} mL, as seen on ${value.part}`}
         .summary=${steps ? "Every arrow is drawn as long as it gets with the number of drops beside its name, at the rate of the first drop. The dotted line leads to more strength." : "The dotted line leads to more strength."}
         .draw=${this.#draw(value)}
-        .height=${460}
+        .height=${420}
       ></bole-chart>
       <div class="fields">
         ${parameterField(this, oneDrop.parameters, "pot")} ${parameterField(this, oneDrop.parameters, "arrows")}
@@ -42,6 +43,7 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
           .value=${String(this.parameters.part)}
           @change=${(event: CustomEvent<{ value: string }>) => this.set({ part: Number(event.detail.value) })}
         ></bole-choice>
+      </div>
       </div>
       <div class="scroll" tabindex="0" role="region" aria-label="Moves in figures">
         <table>

@@ -25,6 +25,8 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
     const { best, current, coverage, together } = value;
     const { formula } = coverage.viewing;
     return html`
+      <div class="beside">
+      <div>
       ${this.verdictLine()}
       ${
         together
@@ -38,18 +40,6 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
             </p>`
           : nothing
       }
-      <bole-chart
-        piece="curve"
-        label=${`${formula} of the worst part against the basecoat ratio`}
-        .summary=${`${together ? `Recipe fitted to each blend: least ${differenceText(together.best.difference)} at ${percentText(together.best.ratio)} of the second paint. As it is: least` : "Least"} ${differenceText(best.difference)} at ${percentText(best.ratio)} of the second paint; now ${differenceText(current.difference)} at ${percentText(current.ratio)}. Press or drag to set the ratio.`}
-        .draw=${this.#draw(value)}
-        .height=${380}
-        .readOut=${(ratio: number) => this.#readOut(value, ratio)}
-        .onPick=${(ratio: number, live: boolean) => this.#pick(value, ratio, live)}
-        .picked=${current.ratio}
-        .pickStep=${0.01}
-        .table=${() => tableOf(value)}
-      ></bole-chart>
       <p class="row">
         ${
           together
@@ -68,6 +58,20 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
           ${parameterField(this, ratioSweep.parameters, "margin")} ${parameterField(this, ratioSweep.parameters, "points")}
         </div>
       </details>
+      </div>
+      <bole-chart
+        piece="curve"
+        label=${`${formula} of the worst part against the basecoat ratio`}
+        .summary=${`${together ? `Recipe fitted to each blend: least ${differenceText(together.best.difference)} at ${percentText(together.best.ratio)} of the second paint. As it is: least` : "Least"} ${differenceText(best.difference)} at ${percentText(best.ratio)} of the second paint; now ${differenceText(current.difference)} at ${percentText(current.ratio)}. Press or drag to set the ratio.`}
+        .draw=${this.#draw(value)}
+        .height=${380}
+        .readOut=${(ratio: number) => this.#readOut(value, ratio)}
+        .onPick=${(ratio: number, live: boolean) => this.#pick(value, ratio, live)}
+        .picked=${current.ratio}
+        .pickStep=${0.01}
+        .table=${() => tableOf(value)}
+      ></bole-chart>
+      </div>
     `;
   }
 

@@ -49,9 +49,14 @@ export class TargetView extends CellView<TargetValue, Parameters> {
     const { value } = this;
     const field = (name: keyof typeof target.parameters) => parameterField(this, target.parameters, name);
     return html`
-      ${value && this.outcome.status === "ok" ? this.verdictLine(false) : nothing}
-      ${unsaid.length > 0 ? this.#ask(unsaid, field) : nothing}
-      ${value ? this.#shown(value) : nothing} ${this.#assumed()}
+      <div class="beside">
+        <div>
+          ${value && this.outcome.status === "ok" ? this.verdictLine(false) : nothing}
+          ${unsaid.length > 0 ? this.#ask(unsaid, field) : nothing} ${value ? this.#panel(value) : nothing}
+        </div>
+        ${value ? this.#curve(value) : nothing}
+      </div>
+      ${this.#assumed()}
       ${value?.readings ? this.#readings(value.readings) : nothing}
       <bole-colour-input
         label=${value ? "Another measured colour" : "Measured colour"}
@@ -159,27 +164,27 @@ export class TargetView extends CellView<TargetValue, Parameters> {
     this.set({ readings: left });
   }
 
-  #shown(value: TargetValue) {
+  #panel(value: TargetValue) {
+    const seen = this.#seen(value);
+    return html`<div class="panels">
+      ${panel({ label: "As read", subLabel: LabText(seen.Lab) }, seen.XYZ, { weights: seen.weights, gamut: "srgb" })}
+    </div>`;
+  }
+
+  #curve(value: TargetValue) {
     const seen = this.#seen(value);
     const curve = value.kind === "spectrum" ? value.reflectance : value.curve?.reflectance;
-    return html`
-      <div class="panels">
-        ${panel({ label: "As read", subLabel: LabText(seen.Lab) }, seen.XYZ, { weights: seen.weights, gamut: "srgb" })}
-      </div>
-      ${
-        curve
-          ? html`<bole-chart
-              label=${value.kind === "lab" ? "A curve with this Lab, one of many" : "Reflectance of the target"}
-              .summary=${
-                value.kind === "lab"
-                  ? "Not measured: one of the many reflectances with this Lab"
-                  : `Measured reflectance from ${grid[0]} to ${grid[grid.length - 1]} nm, ${LabText(seen.Lab)} in daylight D65`
-              }
-              .draw=${this.#draw(value, curve, seen)}
-            ></bole-chart>`
-          : nothing
+    if (!curve) return nothing;
+    return html`<bole-chart
+      label=${value.kind === "lab" ? "A curve with this Lab, one of many" : "Reflectance of the target"}
+      .summary=${
+        value.kind === "lab"
+          ? "Not measured: one of the many reflectances with this Lab"
+          : `Measured reflectance from ${grid[0]} to ${grid[grid.length - 1]} nm, ${LabText(seen.Lab)} in daylight D65`
       }
-    `;
+      .height=${260}
+      .draw=${this.#draw(value, curve, seen)}
+    ></bole-chart>`;
   }
 
   #draw(

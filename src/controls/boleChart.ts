@@ -1,7 +1,7 @@
 import type * as PlotModule from "@observablehq/plot";
 import { html, LitElement, nothing, type PropertyValues, render } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
-import type { ChartOptions } from "../charts/chartTypes.ts";
+import type { ChartOptions, ChartSize } from "../charts/chartTypes.ts";
 import { type ChartAxes, chartAxes } from "./chartAxes.ts";
 import type * as ChartFiles from "./chartFile.ts";
 import { chartKey } from "./chartKey.ts";
@@ -10,7 +10,7 @@ import { canSwipe, FingerGesture } from "./fingerGesture.ts";
 import { controlStyles, tokens } from "./tokens.ts";
 
 /** Makes the options of a chart for a given size; called again whenever it is replaced or the size changes. */
-export type ChartDraw = (Plot: typeof PlotModule, size: { width: number; height: number }) => ChartOptions;
+export type ChartDraw = (Plot: typeof PlotModule, size: ChartSize) => ChartOptions;
 
 /** A picture lower than this tells nothing, px. */
 const leastHeight = 100;
@@ -29,7 +29,7 @@ export class BoleChart extends LitElement {
   @property() summary = "";
   /** height of the picture, px */
   @property({ type: Number }) height = 300;
-  /** height of the whole, title included, where only a picture is wanted, px; 0: as `height` says */
+  /** height of picture and key where only these are wanted, px; 0: as `height` says */
   @property({ type: Number }) fit = 0;
   /** leaves the visible title out; the accessible name stays */
   @property({ type: Boolean, attribute: "label-hidden" }) labelHidden = false;
@@ -139,7 +139,8 @@ export class BoleChart extends LitElement {
     this.#stale = false;
     let picture: ReturnType<typeof PlotModule.plot>;
     try {
-      const options = this.draw(Plot, { width: this.#width, height: this.#height - this.#keyHeight });
+      const room = { width: this.#width, height: this.#height - this.#keyHeight };
+      const options = this.draw(Plot, this.fit > 0 ? { ...room, compact: true } : room);
       picture = Plot.plot(options);
       render(chartKey(options.key ?? []), this.#piece("key"));
     } catch (error) {
@@ -169,8 +170,7 @@ export class BoleChart extends LitElement {
   /** Height of picture and key, px. */
   get #height(): number {
     if (!this.fit) return this.height;
-    const title = this.renderRoot.querySelector<HTMLElement>("figcaption");
-    return Math.max(leastHeight, this.fit - (title ? title.offsetHeight + 4 : 0));
+    return Math.max(leastHeight, this.fit);
   }
 
   #piece(name: string): HTMLElement {

@@ -23,7 +23,8 @@ export class BoleKeep extends LitElement {
   protected override render() {
     return html`<button
       type="button"
-      aria-label=${`In sight: ${this.label}`}
+      aria-label="In sight"
+      aria-description=${this.label}
       aria-pressed=${this.kept}
       title=${this.kept ? "Let go" : "In sight"}
       tabindex=${this.quiet ? -1 : 0}

@@ -3,7 +3,7 @@ import { property } from "lit/decorators.js";
 import type { Outcome } from "../graph/outcome.ts";
 import type { Verdict } from "../graph/verdict.ts";
 import { ask } from "./emit.ts";
-import { dressPieces, pieceOf, showOnly } from "./pieces.ts";
+import type * as Pieces from "./pieces.ts";
 import { verdictWords } from "./verdictWords.ts";
 
 /** What a view knows of its cell; the document's cell has this shape. */
@@ -30,6 +30,16 @@ export interface KeepRequest {
 }
 
 const nothingKept: ReadonlySet<string> = new Set();
+
+let pieces: typeof Pieces | undefined;
+const undressed = new Set<CellView>();
+
+/** From now on every view offers its pieces to be kept in sight: code that is not needed for a first look. */
+export function offerPieces(code: typeof Pieces): void {
+  pieces = code;
+  for (const view of undressed) view.requestUpdate();
+  undressed.clear();
+}
 
 /**
  * Base of all cell views: shows a value, asks for changes by events, holds no state of the notebook itself.
@@ -59,8 +69,8 @@ export abstract class CellView<
   @property() only = "";
   /** Height that a chart may take then, px. */
   @property({ type: Number }) fit = 0;
-  /** False where the one piece to show is not there now. */
-  found = true;
+  /** What the one piece to show is called; undefined where it is not there now. */
+  pieceLabel: string | undefined;
 
   /** Ask for other parameters. */
   protected set(patch: Partial<Parameters>, live = false): void {
@@ -100,9 +110,13 @@ export abstract class CellView<
   }
 
   protected override updated(_: PropertyValues): void {
+    if (!pieces) {
+      undressed.add(this as CellView);
+      return;
+    }
     const { renderRoot, kept, only, fit } = this;
-    if (only) this.found = showOnly(renderRoot as ShadowRoot, only, fit);
-    dressPieces(renderRoot, kept, this.#keep, only || undefined);
+    if (only) this.pieceLabel = pieces.showOnly(renderRoot as ShadowRoot, only, fit);
+    else pieces.dressPieces(renderRoot, kept, this.#keep);
   }
 
   readonly #keep = (piece: string): void => {
@@ -112,7 +126,7 @@ export abstract class CellView<
   /** Keep the piece that has the focus in sight, or let it go. */
   keepFocused(): void {
     const active = this.shadowRoot?.activeElement;
-    const piece = active ? pieceOf(active) : undefined;
+    const piece = active ? pieces?.pieceOf(active) : undefined;
     if (piece) this.#keep(piece);
   }
 }

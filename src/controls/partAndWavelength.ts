@@ -15,6 +15,6 @@ export function partAndWavelength(
       .value=${String(host.parameters.part)}
       @change=${(event: CustomEvent<{ value: string }>) => host.change({ part: Number(event.detail.value) }, false)}
     ></bole-choice>
-    <div class="wide">${parameterField(host, specs, "wavelength", "slider")}</div>
+    <div class="rest">${parameterField(host, specs, "wavelength", "slider")}</div>
   </div>`;
 }

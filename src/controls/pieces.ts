@@ -47,16 +47,9 @@ const buttons = new WeakMap<Element, BoleKeep>();
  * Give every piece its press.
  * @param kept names of the pieces that are kept
  * @param keep asked for when one is pressed
- * @param only the one piece to give one; all when left out
  */
-export function dressPieces(
-  root: ParentNode,
-  kept: ReadonlySet<string>,
-  keep: (name: string) => void,
-  only?: string,
-): void {
+export function dressPieces(root: ParentNode, kept: ReadonlySet<string>, keep: (name: string) => void): void {
   for (const { element, name, label } of piecesIn(root)) {
-    if (only !== undefined && name !== only) continue;
     let button = buttons.get(element);
     if (!button) {
       const made = document.createElement("bole-keep");
@@ -86,18 +79,20 @@ export function pieceOf(element: Element): string | undefined {
 
 /**
  * Show one piece of a view and nothing else; a chart takes the height that is there, px.
- * @returns whether there is such a piece now
+ * @returns what it is called; undefined where there is no such piece now
  */
-export function showOnly(root: ShadowRoot, only: string, height: number): boolean {
-  const wanted = piecesIn(root).find(({ name }) => name === only)?.element;
-  if (!wanted) return false;
+export function showOnly(root: ShadowRoot, only: string, height: number): string | undefined {
+  const piece = piecesIn(root).find(({ name }) => name === only);
+  if (!piece) return undefined;
+  const wanted = piece.element;
+  if (wanted.matches(fields)) (wanted as unknown as { hint: string }).hint = "";
   if (wanted.localName === "bole-chart") (wanted as unknown as { fit: number }).fit = height;
   for (let at: HTMLElement = wanted; ; ) {
     if (at instanceof HTMLDetailsElement) at.open = true;
     at.removeAttribute("data-aside");
     const parent: ParentNode | null = at.parentNode;
     for (const other of parent?.children ?? []) if (other !== at) other.setAttribute("data-aside", "");
-    if (parent === root || !(parent instanceof HTMLElement)) return true;
+    if (parent === root || !(parent instanceof HTMLElement)) return piece.label;
     parent.setAttribute("data-way", "");
     at = parent;
   }

@@ -1,4 +1,4 @@
-import { css, html, LitElement } from "lit";
+import { css, html, LitElement, nothing, unsafeCSS } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
 import { notPrinted, tokens } from "../controls/tokens.ts";
@@ -7,8 +7,14 @@ import { viewOf } from "../document/view.ts";
 import "./keptPiece.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 
-const leastChart = 150;
+const leastChart = 120;
 const tallestChart = 420;
+/** Room of a control, and of the line over each piece, px. */
+const controlHeight = 76;
+const headHeight = 36;
+
+/** A drawer shows one piece at a time. */
+const isDrawer = matchMedia("(max-width: 599px)");
 
 /** Whether a piece is a control rather than a picture: these stand first, so that the hand is beside what it moves. */
 const isControl = ({ piece }: KeptPiece) => piece.startsWith("set-");
@@ -41,18 +47,18 @@ export class KeptColumn extends LitElement {
   protected override render() {
     const { store, moment } = this;
     const sight = viewOf(store.document).sight.filter(({ cell }) => store.cell(cell));
-    const controls = sight.filter(isControl);
-    const pictures = sight.filter((kept) => !isControl(kept));
     const isColumn = innerWidth >= 1100;
-    const forPictures = this.room - controls.length * 128 - 24;
-    const each = isColumn ? forPictures / Math.max(1, Math.min(2, pictures.length)) - 42 : forPictures - 42;
-    const fit = Math.round(Math.min(tallestChart, Math.max(leastChart, each)));
+    const both = [sight.filter(isControl), sight.filter((kept) => !isControl(kept))] as const;
+    const [controls, pictures] = isDrawer.matches ? [[], [...both[1], ...both[0]]] : both;
+    const forPictures = this.room - controls.length * controlHeight;
+    const each = isColumn ? forPictures / Math.max(1, Math.min(2, pictures.length)) : forPictures;
+    const fit = Math.round(Math.min(tallestChart, Math.max(leastChart, each - headHeight)));
     const piece = (kept: KeptPiece) => html`<li>
       <bole-kept-piece .store=${store} .kept=${kept} .moment=${moment} .fit=${fit}></bole-kept-piece>
     </li>`;
     const keyOf = ({ cell, piece: name }: KeptPiece) => `${cell} ${name}`;
-    return html`<ul class="controls">${repeat(controls, keyOf, piece)}</ul>
-      <ul class="pictures" tabindex="0" aria-label="Pictures kept in sight">${repeat(pictures, keyOf, piece)}</ul>`;
+    return html`${controls.length > 0 ? html`<ul class="controls">${repeat(controls, keyOf, piece)}</ul>` : nothing}
+      <ul class="pictures" tabindex="0" aria-label="Kept in sight" .style=${`--room: ${fit + headHeight}px`}>${repeat(pictures, keyOf, piece)}</ul>`;
   }
 
   static override styles = [
@@ -74,10 +80,16 @@ export class KeptColumn extends LitElement {
         padding: 0 16px;
       }
       li {
-        padding-block: 4px 8px;
+        padding-block: 0 4px;
         min-inline-size: 0;
       }
+      .controls li {
+        box-sizing: border-box;
+        min-block-size: ${unsafeCSS(controlHeight)}px;
+      }
       .pictures li {
+        box-sizing: border-box;
+        min-block-size: var(--room);
         border-block-start: 1px solid var(--bole-hairline);
       }
       ul:focus-visible {
@@ -105,6 +117,7 @@ export class KeptColumn extends LitElement {
       @media (max-width: 599px) {
         ul {
           padding-inline: 10px;
+          scroll-padding-inline: 10px;
         }
         .pictures li {
           flex-basis: calc(100% - 28px);

@@ -25,6 +25,8 @@ export class KeptPieceView extends LitElement {
   @property({ type: Number }) fit = 0;
   @state() private view: CellView | undefined;
   @state() private fault = "";
+  /** What the piece is called. */
+  @state() private label: string | undefined;
   #viewKind: string | undefined;
 
   protected override willUpdate(): void {
@@ -37,6 +39,12 @@ export class KeptPieceView extends LitElement {
     view.only = this.kept.piece;
     view.fit = this.fit;
     feedView(view, this.store, cell, kind);
+  }
+
+  protected override async updated(): Promise<void> {
+    if (!this.view?.isConnected) return;
+    await this.view.updateComplete;
+    this.label = this.view.pieceLabel;
   }
 
   async #make(kind: string): Promise<void> {
@@ -61,15 +69,17 @@ export class KeptPieceView extends LitElement {
     const cover = store.coverOf(cell.id);
     const outcome = store.graph.outcome(cell.id);
     const stale = outcome.status === "error" || outcome.status === "blocked";
-    return html`<div class="head">
-        <button class="from" @click=${() => ask(this, "bole-go", { id: cell.id })}>${cell.title}</button>
-        <button class="let-go" aria-label=${`Let go: ${kept.piece} of ${cell.title}`} @click=${() => ask(this, "bole-keep", kept)}>Let go</button>
+    const isControl = kept.piece.startsWith("set-");
+    return html`<div class=${isControl && !cover ? "head over" : "head"}>
+        <button class="from" aria-description="Go to the cell" @click=${() => ask(this, "bole-go", { id: cell.id })}>${isControl ? cell.title : (this.label ?? cell.title)}</button>
+        <button class="let-go" aria-description=${this.label ?? cell.title} @click=${() => ask(this, "bole-keep", kept)}>Let go</button>
       </div>
       ${
         cover
           ? html`<p class="soft">Covered until “${cover.title}” is answered.</p>`
           : html`<div class=${stale ? "stale" : ""}>
               ${this.fault ? html`<p role="alert">${this.fault}</p>` : (this.view ?? nothing)}
+              ${this.view && !this.label && !stale ? html`<p class="soft">It is not there at the moment.</p>` : nothing}
               ${this.view?.value === undefined && stale ? html`<p class="soft">${outcome.message}</p>` : nothing}
             </div>`
       }`;
@@ -82,6 +92,7 @@ export class KeptPieceView extends LitElement {
     css`
       :host {
         display: block;
+        position: relative;
         min-inline-size: 0;
         font-size: 16px;
       }
@@ -103,6 +114,28 @@ export class KeptPieceView extends LitElement {
         color: var(--bole-ink-soft);
         text-align: start;
         overflow-wrap: anywhere;
+      }
+      .head .from {
+        color: var(--bole-ink);
+        font-weight: 700;
+        font-size: 15px;
+        line-height: 1.2;
+      }
+      /* A control says itself what it is. */
+      .over {
+        position: absolute;
+        inset-inline-end: 0;
+        z-index: 1;
+      }
+      .over .from {
+        font-weight: 400;
+        font-size: 14px;
+        color: var(--bole-ink-soft);
+      }
+      @media (max-width: 599px) {
+        .over .from {
+          display: none;
+        }
       }
       .head .let-go {
         flex: none;

@@ -14,8 +14,8 @@ export class PanelStrip extends LitElement {
   @property({ attribute: false }) coverage: Coverage | undefined;
   /** True while the coverage cell is in error and its last value is shown. */
   @property({ type: Boolean, reflect: true }) stale = false;
-  /** True while the first coverage is still to come: its room is kept, so that nothing moves when it is there. */
-  @property({ type: Boolean }) awaited = false;
+  /** How many panels are still to come: their room is kept, so that nothing moves when they are there. */
+  @property({ type: Number }) awaited = 0;
 
   /** Title of the open question that the panels would answer. */
   @property({ attribute: false }) covered: string | undefined;
@@ -46,7 +46,9 @@ export class PanelStrip extends LitElement {
     }
     if (!coverage) {
       if (this.awaited) {
-        return html`<ul aria-busy="true"><li class="target">${this.#panel({ css: "none", inGamut: true }, "", "Target", "Being computed…", "")}</li></ul>`;
+        const empty = { css: "none", inGamut: true };
+        const places = Array.from({ length: this.awaited }, (_, at) => (at === 0 ? "Being computed…" : ""));
+        return html`<ul aria-busy="true">${places.map((words) => html`<li>${this.#panel(empty, "", "", words, "")}</li>`)}</ul>`;
       }
       return html`<p class="empty">Panels appear here once a coverage cell has a recipe and parts.</p>`;
     }
@@ -56,14 +58,16 @@ export class PanelStrip extends LitElement {
     const order = [parts[worst], ...parts.filter((_, index) => index !== worst)];
     const pair = (part: CoveragePart) => [
       html`<li>${this.#compared(part.substrate.name, part.painted)}</li>`,
-      basecoat ? html`<li>${this.#compared(`${part.substrate.name}, no basecoat`, part.bare)}</li>` : nothing,
+      basecoat
+        ? html`<li>${this.#compared(html`<span class="of">${part.substrate.name}, </span>no basecoat`, part.bare)}</li>`
+        : nothing,
     ];
     return html`<ul tabindex="0" aria-label="Target and parts">
-      ${targetSeen ? html`<li class="target">${this.#panel(this.#css(targetSeen.XYZ), "", "Target", targetSeen.label, "")}</li>` : nothing}
-      ${order.map(pair)}
-      <li class="size">
-        <button aria-pressed=${this.large} @click=${() => (this.large = !this.large)}>${this.large ? "Smaller" : "Larger"}</button>
+      <li class="target">
+        ${targetSeen ? this.#panel(this.#css(targetSeen.XYZ), "", "Target", targetSeen.label, "") : nothing}
+        <button class="size" aria-pressed=${this.large} @click=${() => (this.large = !this.large)}>${this.large ? "Smaller" : "Larger"}</button>
       </li>
+      ${order.map(pair)}
     </ul>`;
   }
 
@@ -72,7 +76,7 @@ export class PanelStrip extends LitElement {
     return displayColour(XYZ, viewing.weights.white, viewing.gamut);
   }
 
-  #compared(name: string, step: ComparedStep) {
+  #compared(name: unknown, step: ComparedStep) {
     const { targetSeen, viewing } = this.coverage!;
     const target = targetSeen ? this.#css(targetSeen.XYZ).css : "";
     const passes = step.difference !== undefined && step.difference <= viewing.tolerance;
@@ -87,7 +91,7 @@ export class PanelStrip extends LitElement {
   #panel(
     shown: { css: string; inGamut: boolean },
     target: string,
-    name: string,
+    name: unknown,
     figure: unknown,
     words: string,
   ) {
@@ -99,9 +103,11 @@ export class PanelStrip extends LitElement {
           ${shown.inGamut ? nothing : html`<span class="beyond">beyond this screen</span>`}
         </div>
       </div>
-      <p class="name" title=${name}>${name}</p>
-      <p class="figure">${figure}</p>
-      <p class="words">${words}</p>
+      <div class="caption">
+        <p class="name">${name}</p>
+        <p class="figure">${figure}</p>
+        <p class="words">${words}</p>
+      </div>
     `;
   }
 
@@ -122,34 +128,38 @@ export class PanelStrip extends LitElement {
       }
       ul {
         display: grid;
-        grid-template-columns: repeat(auto-fill, minmax(112px, 1fr));
+        grid-template-columns: 1fr 1fr;
         gap: 1px;
         margin: 0;
         padding: 0;
         list-style: none;
         /* Words for screen readers alone, placed within, must not widen the page. */
         position: relative;
-        background: var(--bole-surround);
-      }
-      :host([large]) ul {
-        grid-template-columns: repeat(auto-fill, minmax(200px, 1fr));
+        background: var(--bole-hairline);
       }
       li {
+        display: flex;
         background: var(--bole-paper);
         min-width: 0;
-        padding-block-end: 4px;
       }
       .surround {
+        flex: none;
         background: var(--bole-surround);
-        padding: 6px 5px;
+        padding: 7px;
       }
       .pair {
         position: relative;
         display: flex;
-        height: 48px;
+        height: 100%;
+        min-height: 50px;
+        inline-size: 104px;
       }
       :host([large]) .pair {
-        height: 190px;
+        height: 170px;
+        inline-size: auto;
+      }
+      :host([large]) li {
+        flex-direction: column;
       }
       .half {
         flex: 1;
@@ -157,27 +167,24 @@ export class PanelStrip extends LitElement {
         print-color-adjust: exact;
         forced-color-adjust: none;
       }
+      /* Every line has its room, so that the strip is as tall as it is whatever the words are. */
+      .caption {
+        flex: 1;
+        min-width: 0;
+        min-block-size: 4lh;
+        padding: 3px 8px;
+      }
       p {
         margin: 0;
-        padding: 0 6px;
         overflow-wrap: break-word;
         hyphens: manual;
-      }
-      /* Every line has its room, so that the strip is as tall as it is whatever the words are. */
-      .name {
-        margin-top: 4px;
-        min-block-size: 2lh;
       }
       .figure {
         font-weight: 700;
         font-variant-numeric: tabular-nums;
       }
-      .words {
-        min-block-size: 3lh;
-      }
-      .target .name,
-      .target .words {
-        min-block-size: 0;
+      .target .caption {
+        min-block-size: 2lh;
       }
       .beyond {
         position: absolute;
@@ -205,57 +212,112 @@ export class PanelStrip extends LitElement {
         background: var(--bole-paper);
       }
       .size {
-        display: grid;
-        place-items: center;
-      }
-      .size button {
+        align-self: center;
         font: inherit;
         color: inherit;
         min-block-size: 44px;
-        min-inline-size: 44px;
+        padding: 0 10px;
         border: none;
         background: none;
         text-decoration: underline;
         text-underline-offset: 3px;
         cursor: pointer;
       }
-      .size button:focus-visible,
+      .size:focus-visible,
       ul:focus-visible {
         outline: 3px solid var(--bole-focus);
         outline-offset: -3px;
       }
-      @media (max-width: 1099px) {
-        ul {
-          display: flex;
-          overflow-x: auto;
-          scrollbar-width: thin;
-        }
-        li {
-          flex: 1 0 118px;
-          max-width: 200px;
-        }
-        :host([large]) li {
-          flex-basis: 220px;
-          max-width: none;
+      /* Each part stands with and without its basecoat side by side or one over the other: once is whose it is enough. */
+      .of {
+        position: absolute;
+        clip-path: inset(50%);
+        inline-size: 1px;
+        overflow: hidden;
+        white-space: nowrap;
+      }
+      @media (min-width: 1100px) {
+        .target {
+          grid-column: 1 / -1;
         }
       }
-      @media (max-width: 599px) {
+      @media (max-width: 1399px) {
         :host {
           font-size: 14px;
         }
-        li {
-          flex: 0 0 114px;
-        }
         .surround {
-          padding: 4px;
+          padding: 5px;
         }
-        p {
-          padding: 0 4px;
+        .pair {
+          inline-size: 98px;
+        }
+        .caption {
+          padding: 2px 6px;
+        }
+      }
+      /* Sideways: what is next shows its edge. */
+      @media (max-width: 1099px) {
+        ul {
+          grid-auto-flow: column;
+          grid-template: auto auto / 112px;
+          grid-auto-columns: minmax(236px, 1fr);
+          overflow-x: auto;
+          scrollbar-width: thin;
+        }
+        .target {
+          grid-row: 1 / -1;
+          flex-direction: column;
+        }
+        .target .pair {
+          inline-size: auto;
+        }
+        .size {
+          min-block-size: 30px;
+        }
+      }
+      @media (max-width: 599px) {
+        .size {
+          display: none;
         }
       }
       @media print {
+        :host {
+          font-size: 8.5pt;
+          background: none;
+        }
         .size {
           display: none;
+        }
+        ul {
+          display: flex;
+          overflow: visible;
+          background: none;
+        }
+        li {
+          flex: 1 1 0;
+          flex-direction: column;
+          max-width: 200px;
+        }
+        .of {
+          position: static;
+          clip-path: none;
+          white-space: normal;
+        }
+        .surround {
+          padding: 5px;
+          print-color-adjust: exact;
+        }
+        .pair {
+          min-height: 0;
+          height: 40px;
+          inline-size: auto;
+        }
+        .half {
+          min-width: 0;
+        }
+        .caption {
+          min-block-size: 0;
+          padding: 0 4px;
         }
       }
     `,

@@ -1,21 +1,10 @@
 import { css, html, LitElement } from "lit";
 import { customElement } from "lit/decorators.js";
+import { keepWidth, leastWidth } from "./keptWidth.ts";
 
-const storageKey = "bole-kept-width";
-const leastWidth = 320;
 /** The cells keep at least this much of the window, px. */
 const leastForCells = 520;
 const keyStep = 24;
-
-/** Width of the column of what is in sight on this device, px; undefined as long as nobody has drawn it. */
-export function keptWidth(): number | undefined {
-  try {
-    const width = Number(localStorage.getItem(storageKey));
-    return width >= leastWidth ? width : undefined;
-  } catch {
-    return undefined; // a browser that keeps nothing
-  }
-}
 
 /**
  * The edge by which the column of what is in sight is drawn wider or narrower, by pointer or by arrow keys.
@@ -36,12 +25,7 @@ export class SideEdge extends LitElement {
     );
     this.dispatchEvent(new CustomEvent("bole-width", { detail: width }));
     this.renderRoot.querySelector("div")?.setAttribute("aria-valuenow", `${width}`);
-    if (!done) return;
-    try {
-      localStorage.setItem(storageKey, `${width}`);
-    } catch {
-      // a browser that keeps nothing: as wide as this while the page is open
-    }
+    if (done) keepWidth(width);
   }
 
   readonly #grabbed = (event: PointerEvent): void => {

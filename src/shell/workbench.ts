@@ -4,6 +4,7 @@ import { repeat } from "lit/directives/repeat.js";
 import { growingRegistry, needsApart } from "../../cells/registry.ts";
 import type { KeepRequest, SetRequest } from "../controls/cellView.ts";
 import type { RunRequest } from "../controls/longReading.ts";
+import type { NotebookCell } from "../document/notebook.ts";
 import { viewOf } from "../document/view.ts";
 import type { Apart } from "../graph/apart.ts";
 import type { CellKind } from "../graph/defineCell.ts";
@@ -13,6 +14,7 @@ import type { Coverage } from "../ports/coverage.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 import type { CellFrame } from "./cellFrame.ts";
 import "./cellFrame.ts";
+import { keptWidth } from "./keptWidth.ts";
 import { library } from "./libraryIndex.ts";
 import { relationOf } from "./links.ts";
 import type { NotebookStore } from "./notebookStore.ts";
@@ -23,7 +25,6 @@ import "./saverBar.ts";
 import { service } from "./service.ts";
 import { listenToServer } from "./serviceEvents.ts";
 import { ShortcutKeys } from "./shortcuts.ts";
-import { keptWidth } from "./sideEdge.ts";
 import { browserTabs } from "./tabs.ts";
 import { leaveOnEnter, oneLine } from "./titleField.ts";
 import { UndoKeys } from "./undoKeys.ts";
@@ -58,6 +59,11 @@ const drawerWidth = matchMedia("(max-width: 599px)");
 /** The last coverage cell, whose panels stay in sight. */
 const coverageOf = ({ document: { cells } }: NotebookStore) =>
   cells.findLast(({ kind }) => kind === "coverage");
+/** How many panels a coverage cell will show, with the place of the press that makes them larger. */
+function panelsOf({ inputs: { parts, target, basecoat } }: NotebookCell): number {
+  return (target ? 2 : 1) + [parts ?? []].flat().length * (basecoat ? 2 : 1);
+}
+
 const sightOf = (store: NotebookStore) =>
   viewOf(store.document).sight.filter(({ cell }) => store.cell(cell) !== undefined);
 
@@ -187,8 +193,8 @@ export class Workbench extends LitElement {
       this.#open = open;
       this.store = store;
       this.opening = store.document.cells.length > 0;
-      // The guide lies over the lower edge, so nothing moves when it comes.
-      void (this.opening ? firstView : Promise.resolve()).then(() => import("./nextStepGuide.ts"));
+      // Its room is kept, so that nothing moves when it is there.
+      void (this.opening ? firstView : Promise.resolve()).then(() => import("./bench.ts"));
       setTimeout(() => {
         if (this.store === store) this.opening = false;
         // The rest of the kinds, for the list of what can be added, once this notebook is on screen.
@@ -350,7 +356,7 @@ export class Workbench extends LitElement {
                     aria-label="Simulated panels"
                     .coverage=${coverage}
                     .covered=${covered}
-                    ?awaited=${status === "running"}
+                    .awaited=${status === "running" ? panelsOf(cell) : 0}
                     ?stale=${status === "error" || status === "blocked"}
                   ></bole-panels>`
                 : nothing
@@ -445,7 +451,6 @@ export class Workbench extends LitElement {
 
   protected override updated(): void {
     for (const part of this.renderRoot.querySelectorAll(".top, .bar, .side")) this.#resize.observe(part);
-    if (this.renderRoot.querySelector("bole-kept")) void import("./keptColumn.ts");
   }
 
   static override styles = workbenchStyles;

@@ -101,7 +101,7 @@ export const workbenchStyles = [
       .bench.beside {
         max-width: none;
         display: grid;
-        grid-template-columns: minmax(0, 1fr) var(--side, clamp(420px, 39vw, 640px));
+        grid-template-columns: minmax(0, 1fr) var(--side, clamp(472px, 35vw, 640px));
         align-items: start;
       }
       .beside main {
@@ -165,18 +165,27 @@ export const workbenchStyles = [
         top: var(--bole-bar, 54px);
         border-block-end: 1px solid var(--bole-line);
       }
-      .side:not(.shrunk) {
-        max-height: 50vh;
-        overflow-y: auto;
+      .side:not(.shrunk):has(bole-kept) {
+        height: 50vh;
+        display: flex;
+        flex-direction: column;
       }
       .side:not(.shrunk) .shrink {
-        position: sticky;
-        inset-block-start: 0;
-        margin-inline-start: auto;
-        margin-block-end: -36px;
+        inset-block-start: 4px;
+        inset-inline-end: 2px;
+        inline-size: 44px;
+        min-inline-size: 44px;
+        min-block-size: 44px;
         z-index: 3;
         border-color: transparent;
         background: none;
+      }
+      .side:not(.shrunk) bole-panels {
+        flex: none;
+        margin-inline-end: 48px;
+      }
+      .side > bole-kept {
+        flex: 1;
       }
     }
     /* A drawer at the foot. */
@@ -334,6 +343,10 @@ export const workbenchStyles = [
       }
     }
     @media (max-width: 599px) {
+      .bar {
+        padding: 2px 6px;
+        gap: 0 2px;
+      }
       .doors {
         gap: 0;
       }
@@ -364,8 +377,28 @@ export const workbenchStyles = [
       .toast {
         display: none;
       }
+      .bar,
+      .side .shrink,
+      bole-kept {
+        display: none;
+      }
       .top {
+        position: static;
         padding: 0 0 6px;
+        border: none;
+      }
+      .bench.beside {
+        display: block;
+      }
+      .bench .side,
+      .bench .side:not(.shrunk):has(bole-kept) {
+        position: static;
+        height: auto;
+        border: none;
+      }
+      .bench .side > bole-panels {
+        max-height: none;
+        overflow: visible;
         border: none;
       }
       .top .title {

@@ -1,0 +1,8 @@
+import { offerPieces } from "../controls/cellView.ts";
+import * as pieces from "../controls/pieces.ts";
+import "./keptColumn.ts";
+import "./nextStepGuide.ts";
+import "./sideEdge.ts";
+
+// What a person works with after the first look: the guide, and what is kept in sight beside the cells.
+offerPieces(pieces);
