@@ -72,6 +72,11 @@ export abstract class CellView<
   /** What the one piece to show is called; undefined where it is not there now. */
   pieceLabel: string | undefined;
 
+  constructor() {
+    super();
+    this.addEventListener("keydown", (event) => this.#keyed(event));
+  }
+
   /** Ask for other parameters. */
   protected set(patch: Partial<Parameters>, live = false): void {
     ask(this, "bole-set", { id: this.cell.id, patch, live });
@@ -123,10 +128,13 @@ export abstract class CellView<
     ask(this, "bole-keep", { cell: this.cell.id, piece } satisfies KeepRequest);
   };
 
-  /** Keep the piece that has the focus in sight, or let it go. */
-  keepFocused(): void {
+  /** The press of a box is no stop of the Tab key; this is its key. */
+  readonly #keyed = (event: KeyboardEvent): void => {
+    if (!event.altKey || event.code !== "KeyI") return;
     const active = this.shadowRoot?.activeElement;
     const piece = active ? pieces?.pieceOf(active) : undefined;
-    if (piece) this.#keep(piece);
-  }
+    if (!piece) return;
+    event.preventDefault();
+    this.#keep(piece);
+  };
 }

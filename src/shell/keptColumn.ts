@@ -12,6 +12,8 @@ const tallestChart = 420;
 /** Room of a control, and of the line over each piece, px. */
 const controlHeight = 76;
 const headHeight = 36;
+/** Room of a scroll bar, and of a second line of words, where pictures stand beside one another, px. */
+const scrollRoom = 30;
 
 /** A drawer shows one piece at a time. */
 const isDrawer = matchMedia("(max-width: 599px)");
@@ -51,7 +53,9 @@ export class KeptColumn extends LitElement {
     const both = [sight.filter(isControl), sight.filter((kept) => !isControl(kept))] as const;
     const [controls, pictures] = isDrawer.matches ? [[], [...both[1], ...both[0]]] : both;
     const forPictures = this.room - controls.length * controlHeight;
-    const each = isColumn ? forPictures / Math.max(1, Math.min(2, pictures.length)) : forPictures;
+    const each = isColumn
+      ? forPictures / Math.max(1, Math.min(2, pictures.length))
+      : forPictures - scrollRoom;
     const fit = Math.round(Math.min(tallestChart, Math.max(leastChart, each - headHeight)));
     const piece = (kept: KeptPiece) => html`<li>
       <bole-kept-piece .store=${store} .kept=${kept} .moment=${moment} .fit=${fit}></bole-kept-piece>

@@ -35,6 +35,7 @@ export const keySheet: readonly {
       ["Tab, Shift + Tab", "to the next control, to the one before"],
       ["Alt + ↓, Alt + ↑", "to the next cell, to the one before"],
       ["Alt + Shift + ↓, ↑", "move the cell down, up"],
+      ["Alt + I", "keep in sight what has the focus, or let it go"],
       ["Ctrl or ⌘ + Z", "undo"],
       ["Ctrl or ⌘ + Shift + Z", "do again"],
       ["Ctrl or ⌘ + P", "print"],
