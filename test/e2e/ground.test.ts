@@ -253,7 +253,7 @@ describe("choosing the ground in a real browser", () => {
     await plans.getByRole("button", { name: "Take this plan" }).click();
     await expect
       .poll(() => textOf(cellNamed(page, "Light coats, then fuller ones")))
-      .toMatch(/light 15 µm, then light 15 µm, then heavy 30 µm/);
+      .toMatch(/2 light coats of 15 µm, then 1 heavy coat of 30 µm/);
     await expect
       .poll(async () => (await panelFigures(page)).slice(1, 4).every((text) => text.includes("passes")))
       .toBe(true);
