@@ -327,7 +327,7 @@ export class HowSureView extends CellView<
     css`
       /* Room for what an answer will take, so that nothing below moves when it comes. */
       .room {
-        min-block-size: 640px;
+        min-block-size: 690px;
       }
       .words {
         min-block-size: 7rem;

@@ -83,6 +83,11 @@ export class BoleKeep extends LitElement {
       :host([kept]) .side {
         fill-opacity: 1;
       }
+      @media (max-width: 599px) {
+        :host {
+          inset-inline-end: 0;
+        }
+      }
       @media (hover: none) {
         :host {
           opacity: 0.75;

@@ -30,6 +30,10 @@ export const textOf = (locator: Locator): Promise<string> =>
 export const panelFigures = (page: Page): Promise<string[]> =>
   page.locator("bole-panels .figure").allInnerTexts();
 
+/** The same of the parts with their basecoat: after the target each part stands with it and then without. */
+export const paintedFigures = async (page: Page): Promise<string[]> =>
+  (await panelFigures(page)).slice(1).filter((_, at) => at % 2 === 0);
+
 /** Wait until the demo is computed and drawn. */
 export async function opened(page: Page): Promise<void> {
   await page.locator("bole-panels .figure").first().waitFor();
