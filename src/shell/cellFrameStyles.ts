@@ -230,11 +230,14 @@ export const cellFrameStyles = [
       /* The title has a line of its own, so that it is not cut. */
       header {
         display: grid;
-        grid-template-columns: auto 1fr auto auto;
+        grid-template-columns: auto minmax(0, 1fr) auto auto;
         gap: 0 12px;
       }
       .names {
         display: contents;
+      }
+      .kind {
+        flex-wrap: wrap;
       }
       .title {
         grid-area: 2 / 1 / 3 / -1;
