@@ -1,3 +1,4 @@
+// long because all that stands around the cells meets here: opening, bars, what is in sight, adding and finding a cell.
 import { html, LitElement, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";

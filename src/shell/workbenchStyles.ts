@@ -1,3 +1,4 @@
+// long because column, pane and drawer, three forms of one thing, are told beside what they stand beside.
 import { css } from "lit";
 import { controlStyles, tokens } from "../controls/tokens.ts";
 
