@@ -9,7 +9,7 @@ import { NotebookGraph } from "../graph/notebookGraph.ts";
 import { hasNumbers } from "../graph/offered.ts";
 import { initialParameters } from "../graph/parameters.ts";
 import type { RunTask } from "../tasks/longTask.ts";
-import { supplies } from "./kindGroups.ts";
+import { supplies } from "./supplies.ts";
 
 /** A change of the document, so that the saver can group a gesture. */
 export interface DocumentChange {

@@ -21,7 +21,6 @@ import { relationOf } from "./links.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 import { openJournals } from "./offlineJournal.ts";
 import { OpenNotebook } from "./openNotebook.ts";
-import "./panelStrip.ts";
 import "./saverBar.ts";
 import { service } from "./service.ts";
 import { listenToServer } from "./serviceEvents.ts";

@@ -97,6 +97,11 @@ export const workbenchStyles = [
     .shrink {
       display: none;
     }
+    /* The room of the panels until they are loaded. */
+    bole-panels:not(:defined) {
+      display: block;
+      min-height: 152px;
+    }
     /* Wide: a column of its own that stays put while the cells scroll. */
     @media (min-width: 1100px) {
       .bench.beside {
