@@ -1,6 +1,7 @@
 import * as v from "valibot";
-import { blendOf, blendShares } from "../../src/coating/blend.ts";
+import { blendOf, blendShares, inParts } from "../../src/coating/blend.ts";
 import type { Component } from "../../src/coating/component.ts";
+import { percentText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Basecoat } from "../../src/ports/basecoat.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -123,6 +124,18 @@ export const basecoatBlend = defineCell({
       coats: p.coats,
       wetThickness: p.wetThickness,
       dryThickness: p.coats * p.wetThickness * blend.mix.volumeSolids,
+    };
+  },
+  verdict: (value) => {
+    const [first, second, third] = value.paints;
+    const figure = inParts(value.ratio);
+    const tint = third
+      ? `, with ${percentText(value.thirdShare, value.thirdShare < 0.02 ? 1 : 0)} of ${third.name}`
+      : "";
+    const coats = plural(value.coats, "coat");
+    return {
+      text: `${first.name} and ${second.name}: ${figure}${tint} · ${coats}, ${value.dryThickness.toFixed(1)} µm dry`,
+      figure,
     };
   },
   summarise: ({ paints, shares, dryThickness }) => ({

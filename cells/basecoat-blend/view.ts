@@ -1,9 +1,8 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
-import { inParts } from "../../src/coating/blend.ts";
 import { Eye } from "../../src/coating/eye.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { LabText, percentText } from "../../src/controls/numbers.ts";
+import { LabText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
@@ -12,7 +11,6 @@ import { reflectivityInto } from "../../src/optics/film.ts";
 import type { Basecoat } from "../../src/ports/basecoat.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
-import { plural } from "../../src/words/plural.ts";
 import { basecoatBlend, groundPaintsOf } from "./define.ts";
 
 const tag = "bole-view-basecoat-blend";
@@ -36,25 +34,17 @@ export class BasecoatBlendView extends CellView<
     const { value } = this;
     const three = this.parameters.paints.length > 2;
     return html`
-      ${this.#ratioWords()}
-      ${field("ratio", "slider")} ${three ? field("thirdShare", "slider") : nothing}
-      ${value ? this.#panels(value) : nothing}
-      <details>
-        <summary>Paints and coats</summary>
-        <div class="fields">${this.#choices()} ${field("coats")} ${field("wetThickness")}</div>
-      </details>
+      <div class="beside">
+        <div>
+          ${this.verdictLine()} ${field("ratio", "slider")} ${three ? field("thirdShare", "slider") : nothing}
+          <details>
+            <summary>Paints and coats</summary>
+            <div class="fields">${this.#choices()} ${field("coats")} ${field("wetThickness")}</div>
+          </details>
+        </div>
+        ${value ? this.#panels(value) : nothing}
+      </div>
     `;
-  }
-
-  #ratioWords() {
-    const { value } = this;
-    if (!value) return nothing;
-    const [first, second, third] = value.paints;
-    return html`<p class="verdict moves">
-      ${first.name} and ${second.name}: <strong>${inParts(value.ratio)}</strong>
-      ${third ? html`, with ${percentText(value.thirdShare, value.thirdShare < 0.02 ? 1 : 0)} of ${third.name}` : nothing}
-      · ${plural(value.coats, "coat")}, ${value.dryThickness.toFixed(1)} µm dry
-    </p>`;
   }
 
   #panels(value: Basecoat) {

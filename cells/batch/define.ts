@@ -1,4 +1,6 @@
+import { measureText } from "../../src/coating/units.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
+import { layerOf } from "../../src/job/batch.ts";
 import { batchOf, planOf } from "../../src/job/batchOf.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { batchQuantities } from "../../src/job/jobQuantities.ts";
@@ -27,6 +29,20 @@ export const batch = defineJobCell({
     return { ...batch, coverage };
   },
   quantities: batchQuantities,
+  verdict: (value) => {
+    const { settings, pieces, surface } = value;
+    const { units } = settings;
+    const volume = (kind: "colour" | "basecoat", name: string) => {
+      const layer = layerOf(value, kind);
+      return layer ? [`${measureText(layer.quantity.ledger.dispensed, "volume", units)} of ${name}`] : [];
+    };
+    const amounts = [...volume("colour", "the colour"), ...volume("basecoat", "basecoat")];
+    const count = `${pieces} ${pieces === 1 ? "piece" : "pieces"}`;
+    return {
+      text: `Mix ${amounts.join(" and ")} for ${count} with ${measureText(surface, "area", units)} to coat.`,
+      figure: amounts[0],
+    };
+  },
   summarise: (value) => ({
     surface: value.surface,
     pieces: value.pieces,

@@ -16,7 +16,7 @@ import { measureField } from "../../src/controls/measureField.ts";
 import { percentText } from "../../src/controls/numbers.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import { type BatchLayer, type JobBatch, layerOf } from "../../src/job/batch.ts";
+import { type JobBatch, layerOf } from "../../src/job/batch.ts";
 import { amountText, unitText } from "../../src/job/pouring.ts";
 import { coatsText, partsText } from "../../src/paper/jobSheet.ts";
 import { plural } from "../../src/words/plural.ts";
@@ -107,11 +107,8 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
   }
 
   #result(value: JobBatch) {
-    const { settings, parts, pieces, surface, dryBuild } = value;
+    const { settings, parts, dryBuild } = value;
     const { units } = settings;
-    const colour = layerOf(value, "colour");
-    const basecoat = layerOf(value, "basecoat");
-    const volume = (layer: BatchLayer) => measureText(layer.quantity.ledger.dispensed, "volume", units);
     const invented = value.layers.flatMap(({ recipe }) =>
       recipe
         ? inventedAmong(
@@ -121,11 +118,7 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
         : [],
     );
     return html`
-      <p class="verdict">
-        Mix ${colour ? html`<strong>${volume(colour)} of the colour</strong>` : nothing}
-        ${basecoat ? html`and <strong>${volume(basecoat)} of basecoat</strong>` : nothing} for ${pieces}
-        ${pieces === 1 ? "piece" : "pieces"} with ${measureText(surface, "area", units)} to coat.
-      </p>
+      ${this.verdictLine(false)}
       ${invented.length > 0 ? html`<p><strong>Invented paints:</strong> ${invented.join(", ")}. Put your own on the shelf before you pour.</p>` : nothing}
       ${this.#recipes(value)} ${this.#layers(value)}
       <bole-chart

@@ -1,4 +1,5 @@
 import { LabToXYZ, XYZToLab } from "../../src/colour/Lab.ts";
+import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { stepText } from "../../src/judgement/stepWords.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -6,8 +7,10 @@ import { type EyePair, type EyePanel, pairsSchema, panelsSchema } from "../../sr
 import { mixtureFor, type StatedLab, smoothestFor } from "../../src/ports/labCurve.ts";
 import { amount, colourQuantities, difference, share } from "../../src/ports/quantities.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
+import { swatchOfLab } from "../../src/ports/swatch.ts";
 import type { AssumedCurve, LabTarget, Target } from "../../src/ports/target.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
+import { plural } from "../../src/words/plural.ts";
 import { type EyeReport, reportOf } from "./model/report.ts";
 
 /** A target known by eye, or by the reading that took its place, and all that it was told from. */
@@ -148,6 +151,46 @@ export const byEye = defineCell({
       const set = { cell: "", added: [], name: "the recipe", components };
       return mixtureFor(lab, set, run, note);
     }
+  },
+  verdict: ({ eye: { cloud, ending, grade, judged, coverage } }) => {
+    const { weights } = coverage.viewing;
+    const swatch = swatchOfLab(cloud.Lab.mean, weights);
+    if (grade) {
+      const figure = `ΔE00 ${differenceText(grade.difference)}`;
+      return {
+        text:
+          `The reading lies ${figure} from what the eye said, ${grade.held ? "inside" : "outside"} the region. ` +
+          `The last panel is ΔE00 ${differenceText(grade.lastPanel)} from it. From here on the reading is the target.`,
+        figure,
+        swatch,
+      };
+    }
+    if (cloud.random) {
+      const figure = "These words contradict one another";
+      return {
+        text: `${figure}, as words pressed at random would. Judge the panels again, in one light, dry, with a rest for the eye between.`,
+        figure,
+        swatch,
+      };
+    }
+    if (ending) {
+      const panel = ending.panel + 1;
+      const figure =
+        ending.why === "cannot tell"
+          ? `The eye cannot tell panel ${panel} from the reference.`
+          : `Panel ${panel} is likely nearer than the eye can tell.`;
+      return {
+        text: `${figure} A difference of ΔE00 ${differenceText(ending.couldHide)} could still hide (nine of ten; half: ${differenceText(ending.half)}).`,
+        figure,
+        swatch,
+      };
+    }
+    const figure = `ΔE00 ${differenceText(cloud.within)}`;
+    return {
+      text: `After ${plural(judged.length, "panel")} the reference lies within ${figure} of the middle of the cloud, nine times of ten.`,
+      figure,
+      swatch,
+    };
   },
   summarise: (value) => summaryOf(value.eye),
   quantities: ({ eye }) => [

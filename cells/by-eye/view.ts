@@ -18,7 +18,6 @@ import { type Step, sizeWords, stepText } from "../../src/judgement/stepWords.ts
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { type EyePanel, nothingSaid, type SaidStep } from "../../src/ports/eyePanels.ts";
 import { readPanels, writePanels } from "../../src/ports/eyePanelTable.ts";
-import { plural } from "../../src/words/plural.ts";
 import { type ByEye, byEye } from "./define.ts";
 import { type ModelledPanel, modelled, pouredOf, shelfOf } from "./model/panels.ts";
 import type { EyeReport } from "./model/report.ts";
@@ -47,7 +46,7 @@ export class ByEyeView extends CellView<
     const { panels } = this.parameters;
     const at = Math.min(this.shown ?? panels.length - 1, panels.length - 1);
     return html`
-      ${report ? this.#verdict(report) : nothing}
+      ${report ? this.verdictLine() : nothing}
       ${at < 0 ? this.#first(coverage) : this.#judging(coverage, at)}
       ${report && at === panels.length - 1 && saidAll(panels[at]) ? this.#next(report) : nothing}
       ${report ? this.#cloud(report) : nothing}
@@ -56,34 +55,6 @@ export class ByEyeView extends CellView<
       ${this.#settings()}
       ${this.#files(coverage)}
     `;
-  }
-
-  #verdict({ cloud, ending, grade, judged }: EyeReport) {
-    if (grade) {
-      return html`<p class="verdict moves">
-        The reading lies ΔE00 <strong>${differenceText(grade.difference)}</strong> from what the eye said, ${grade.held ? "inside" : "outside"} the
-        region. The last panel is ΔE00 ${differenceText(grade.lastPanel)} from it. From here on the reading is the target.
-      </p>`;
-    }
-    if (cloud.random) {
-      return html`<p class="verdict moves">
-        <strong>These words contradict one another</strong>, as words pressed at random would. Judge the panels again, in one light, dry,
-        with a rest for the eye between.
-      </p>`;
-    }
-    if (ending) {
-      return html`<p class="verdict moves">
-        <strong
-          >${ending.why === "cannot tell" ? `The eye cannot tell panel ${ending.panel + 1} from the reference.` : `Panel ${ending.panel + 1} is likely nearer than the eye can tell.`}</strong
-        >
-        A difference of ΔE00
-        ${differenceText(ending.couldHide)} could still hide (nine of ten; half: ${differenceText(ending.half)}).
-      </p>`;
-    }
-    return html`<p class="verdict moves">
-      After ${plural(judged.length, "panel")} the reference lies within ΔE00
-      <strong>${differenceText(cloud.within)}</strong> of the middle of the cloud, nine times of ten.
-    </p>`;
   }
 
   #first(coverage: Coverage) {

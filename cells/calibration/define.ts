@@ -7,6 +7,7 @@ import {
   calibrateSpectra,
   type TableCalibration,
 } from "../../src/drawdowns/calibrateTable.ts";
+import { tableVerdict } from "../../src/drawdowns/tableVerdict.ts";
 import type { ComputeContext } from "../../src/graph/defineCell.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -77,6 +78,7 @@ export const calibration = defineCell({
       },
     },
   },
+  verdict: (value) => tableVerdict(value),
   summarise: ({ from, status, findings, curves, component, predicts, contradicting, assumptions }) => ({
     from,
     status,

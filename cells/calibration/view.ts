@@ -63,6 +63,7 @@ export class CalibrationView extends CellView<
         value && this.outcome.status !== "blocked"
           ? html`<bole-calibration-verdict
               .value=${value}
+              .verdict=${this.verdict}
               .labels=${table ? ownLabels(table.films) : []}
               @bole-add=${(event: CustomEvent<Component>) => this.#add(event.detail)}
               @bole-use=${(event: CustomEvent<{ label: string; use: boolean; always: true | undefined }>) => this.#use(event.detail)}

@@ -2,6 +2,7 @@ import { coatsOf } from "../../src/coating/thickness.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ColourCoats } from "../../src/ports/coatPlan.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
+import { plural } from "../../src/words/plural.ts";
 
 export const coatPlan = defineCell({
   kind: "coat-plan",
@@ -51,6 +52,19 @@ export const coatPlan = defineCell({
       coats,
       wetThicknesses: Float64Array.from(coats, (coat) => coat.wetThickness),
     };
+  },
+  verdict: ({ coats, wetThicknesses, lightWet, heavyWet }) => {
+    const laid = (
+      [
+        ["light", lightWet],
+        ["heavy", heavyWet],
+      ] as const
+    ).flatMap(([kind, wet]) => {
+      const count = coats.filter((coat) => coat.kind === kind).length;
+      return count > 0 ? [`${plural(count, `${kind} coat`)} of ${wet} µm`] : [];
+    });
+    const figure = `${Number(wetThicknesses.reduce((sum, wet) => sum + wet, 0).toFixed(1))} µm wet`;
+    return { text: `${laid.join(", then ")}: ${figure}.`, figure };
   },
   summarise: ({ coats }) => ({ coats: coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm wet`) }),
 });

@@ -1,4 +1,4 @@
-import { html, nothing } from "lit";
+import { html } from "lit";
 import { customElement } from "lit/decorators.js";
 import { CellView } from "../../src/controls/cellView.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
@@ -16,13 +16,7 @@ export class CoatPlanView extends CellView<ColourCoats, ParameterValues<typeof c
     const names = Object.keys(coatPlan.parameters) as (keyof typeof coatPlan.parameters)[];
     return html`
       <div class="fields">${names.map((name) => parameterField(this, coatPlan.parameters, name))}</div>
-      ${
-        this.value
-          ? html`<p class="verdict">
-              ${this.value.coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm`).join(", then ")}
-            </p>`
-          : nothing
-      }
+      ${this.verdictLine(false)}
     `;
   }
 

@@ -3,6 +3,7 @@ import type { Component } from "../../src/coating/component.ts";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
 import type { ObserverName } from "../../src/colour/observer.ts";
 import { noteDoubtOfLab } from "../../src/colour/surfaceColour.ts";
+import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import type { JobRecord } from "../../src/job/jobRecord.ts";
@@ -16,6 +17,7 @@ import { amount, difference } from "../../src/ports/quantities.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
 import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import { specularOf, specularParameter } from "../../src/ports/specularParameter.ts";
+import { swatchOf } from "../../src/ports/swatch.ts";
 import type { Additions } from "../../src/recipes/additions.ts";
 import type { Correction, CorrectionRequest } from "../../src/recipes/correction.ts";
 import { correctionTask } from "../../src/recipes/longTasks.ts";
@@ -236,6 +238,21 @@ export const correction = defineJobCell({
       targetXYZ: targetSeen.XYZ,
       read: readPanel(p, specularOf(p.specular, target), coverage),
     };
+  },
+  verdict: ({ correction: { additions, reason, differencesBefore }, newMix, panelXYZ, coverage }) => {
+    const swatch = swatchOf(panelXYZ, coverage.viewing);
+    const after = additions && `ΔE00 ${differenceText(worstOf(additions.differences))}`;
+    if (newMix) {
+      const [what] = reason.split(";");
+      return {
+        text: `Only a new mix. The pot is ${what}; additions within the limits still leave ${after}. The most they can do:`,
+        figure: after,
+        swatch,
+      };
+    }
+    const told = `${reason[0].toUpperCase()}${reason.slice(1)}`;
+    const figure = after ?? `ΔE00 ${differenceText(worstOf(differencesBefore))}`;
+    return { text: /[.!?]$/.test(told) ? told : `${told}.`, figure, swatch };
   },
   summarise: ({ correction: result, components, newMix }) => ({
     status: newMix ? "only a new mix" : result.status,

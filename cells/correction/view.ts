@@ -129,14 +129,7 @@ export class CorrectionView extends CellView<
     const before = worstOf(result.differencesBefore);
     const target = coverage.targetSeen!;
     return html`
-      <p class="verdict">
-        ${
-          value.newMix && additions
-            ? html`<strong>Only a new mix.</strong> The pot is ${result.reason.split(";")[0]}; additions within the limits still leave
-                ΔE00 ${differenceText(worstOf(additions.differences))}. The most they can do:`
-            : sentence(result.reason)
-        }
-      </p>
+      ${this.verdictLine(false)}
       ${result.wayOut && additions ? html`<p>${sentence(result.wayOut)}</p>` : nothing}
       ${additions ? this.#additions(additions, value, before) : nothing}
       ${this.#byPours(value)}

@@ -2,12 +2,16 @@ import { Eye } from "../../src/coating/eye.ts";
 import { buildUp, coatsWithin, groundReflectance, type PaintedStep } from "../../src/coating/paintedPart.ts";
 import { buildWarning } from "../../src/coating/thickness.ts";
 import { deltaE2000, differenceOf } from "../../src/colour/difference.ts";
+import { tradeWords } from "../../src/colour/tradeWords.ts";
+import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { reflectivityInto } from "../../src/optics/film.ts";
 import { modelDoubt } from "../../src/optics/modelError.ts";
 import type { ComparedStep, Coverage, CoveragePart } from "../../src/ports/coverage.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
+import { swatchOf } from "../../src/ports/swatch.ts";
+import { plural } from "../../src/words/plural.ts";
 import { hidingOf } from "./model/hiding.ts";
 import { LabDoubtOf } from "./model/labDoubt.ts";
 import { coverageQuantities } from "./model/quantities.ts";
@@ -110,6 +114,20 @@ export const coverage = defineCell({
       hiding: hidingOf(recipe, colourDryThickness, eye),
       colourDryThickness,
       dryBuild,
+    };
+  },
+  verdict: ({ parts, viewing, targetSeen, worst, colourCoats }) => {
+    if (!targetSeen) return { text: "Link a target to see how close the parts come." };
+    const { painted, substrate } = parts[worst];
+    const figure = `${viewing.formula} ${differenceText(painted.difference)}`;
+    const after = `After ${plural(colourCoats.coats.length, "coat")}`;
+    return {
+      text:
+        (painted.difference ?? 0) <= viewing.tolerance
+          ? `${after} every part passes: the worst is ${substrate.name} with ${figure}.`
+          : `${after} ${substrate.name} misses the target: ${figure}, ${tradeWords(targetSeen.Lab, painted.Lab).text}.`,
+      figure,
+      swatch: swatchOf(painted.XYZ, viewing),
     };
   },
   summarise: (value) => ({

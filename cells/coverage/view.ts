@@ -3,7 +3,6 @@ import { customElement } from "lit/decorators.js";
 import { coatsChart } from "../../src/charts/coatsChart.ts";
 import { type ReflectanceCurve, reflectanceChart } from "../../src/charts/reflectanceChart.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
-import { tradeWords } from "../../src/colour/tradeWords.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { differenceText, percentText } from "../../src/controls/numbers.ts";
@@ -32,17 +31,22 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     const { curves, coats } = this.#draw(value);
     const worst = value.parts[value.worst];
     return html`
-      ${this.#verdict(value)}
+      ${this.verdictLine()}
+      <div class="beside">
       <div class="panels moves">${value.parts.map((part) => this.#panel(value, part))}</div>
       <bole-chart
+        piece="reflectance"
         label=${`Reflectance on ${worst.substrate.name}`}
         .summary=${`Curves of the target, the ground, the colour after each planned coat, and the colour in a film that hides everything, on ${worst.substrate.name}`}
         .draw=${curves}
         .height=${340}
       ></bole-chart>
+      </div>
+      <div class="beside">
       ${
         value.targetSeen
           ? html`<bole-chart
+              piece="coats"
               label="Difference to the target, coat by coat"
               .summary=${this.#coatsSummary(value)}
               .draw=${coats}
@@ -50,27 +54,15 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
             ></bole-chart>`
           : nothing
       }
-      ${this.#table(value)} ${LabDoubtWords(value)} ${this.#hiding(value)}
-      <div class="fields">${parameterField(this, coverage.parameters, "coatsTried")}</div>
-      <bole-save-buttons label="the curves" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>
+        <div>${this.#table(value)} ${this.#figures(value)}</div>
+      </div>
+      ${LabDoubtWords(value)}
+      ${value.hiding.scopeNote ? html`<p class="soft">${value.hiding.scopeNote}</p>` : nothing}
+      <div class="beside">
+        ${parameterField(this, coverage.parameters, "coatsTried")}
+        <bole-save-buttons label="the curves" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>
+      </div>
     `;
-  }
-
-  #verdict({ parts, viewing, targetSeen, worst, colourCoats }: Coverage) {
-    if (!targetSeen) return html`<p class="verdict">Link a target to see how close the parts come.</p>`;
-    const part = parts[worst];
-    const { difference } = part.painted;
-    const words = tradeWords(targetSeen.Lab, part.painted.Lab).text;
-    const coats = colourCoats.coats.length;
-    return (difference ?? 0) <= viewing.tolerance
-      ? html`<p class="verdict moves">
-          After ${plural(coats, "coat")} every part passes: the worst is
-          <strong>${part.substrate.name}</strong> with ${viewing.formula} ${differenceText(difference)}.
-        </p>`
-      : html`<p class="verdict moves">
-          After ${plural(coats, "coat")} <strong>${part.substrate.name}</strong> misses the target:
-          ${viewing.formula} ${differenceText(difference)}, ${words}.
-        </p>`;
   }
 
   #panel({ viewing, targetSeen, basecoat }: Coverage, part: CoveragePart) {
@@ -203,7 +195,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     </div>`;
   }
 
-  #hiding({ hiding, colourDryThickness, dryBuild }: Coverage) {
+  #figures({ hiding, colourDryThickness, dryBuild }: Coverage) {
     return html`
       <dl class="figures">
         <div><dt>Colour, dry</dt><dd>${colourDryThickness.toFixed(1)} µm</dd></div>
@@ -212,7 +204,6 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
         <div><dt>Spread rate at contrast ratio 0.98</dt><dd>${hiding.spreadRateAt98 === undefined ? "–" : `${hiding.spreadRateAt98.toFixed(1)} m²/L`}</dd></div>
         <div><dt>Over black against over white</dt><dd>ΔE00 ${differenceText(hiding.blackWhiteDifference)}</dd></div>
       </dl>
-      ${hiding.scopeNote ? html`<p class="soft">${hiding.scopeNote}</p>` : nothing}
     `;
   }
 

@@ -1,3 +1,4 @@
+import { durationText } from "../../src/coating/units.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
@@ -120,6 +121,16 @@ export const dayPlan = defineJobCell({
     return { ...day, batch };
   },
   quantities: dayQuantities,
+  verdict: ({ plan, pace }) => {
+    const clock = (minutes: number) => clockText(pace.startOfDay, minutes);
+    const figure = `${durationText(plan.handsOn)} of work on the parts`;
+    return {
+      text:
+        `${figure}, begun at ${clock(0)} and done at ${clock(plan.workEnds)}; parts may be handled at ${clock(plan.cured)}.` +
+        (plan.waiting >= 1 ? ` In between ${durationText(plan.waiting)} of waiting.` : ""),
+      figure,
+    };
+  },
   summarise: ({ plan, pace, minutes, laying }) => ({
     handsOn: plan.handsOn,
     waiting: plan.waiting,

@@ -1,7 +1,7 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";
-import { durationsText, durationText, type Quantity, shownUnit, toShown } from "../../src/coating/units.ts";
+import { durationsText, type Quantity, shownUnit, toShown } from "../../src/coating/units.ts";
 import { displayColour } from "../../src/colour/display.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
@@ -10,7 +10,6 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import type { DayPlan } from "../../src/job/dayPlan.ts";
-import { clockText } from "../../src/job/workPlan.ts";
 import { dayPlan } from "./define.ts";
 import { dayChart } from "./view/dayChart.ts";
 
@@ -71,20 +70,15 @@ export class DayPlanView extends CellView<
   }
 
   #result(value: Value) {
-    const { plan, pace, minutes, batch } = value;
+    const { plan, minutes, batch } = value;
     const times = new Map(
       batch.layers.map(({ kind }, i, layers) => [
         kind,
         durationsText(layers.map((layer) => minutes.get(layer.kind) ?? 0))[i],
       ]),
     );
-    const ends = clockText(pace.startOfDay, plan.workEnds);
     return html`
-      <p class="verdict">
-        <strong>${durationText(plan.handsOn)} of work on the parts</strong>, begun at ${clockText(pace.startOfDay, 0)} and done at
-        ${ends}; parts may be handled at ${clockText(pace.startOfDay, plan.cured)}.
-        ${plan.waiting >= 1 ? html`In between ${durationText(plan.waiting)} of waiting.` : nothing}
-      </p>
+      ${this.verdictLine(false)}
       <bole-chart
         label=${plan.days > 1 ? `The work over ${plan.days} days` : "The day"}
         .summary=${`Numbers count the coats of a layer, from below: ${batch.layers.map((layer) => layer.name).join(", ")}`}

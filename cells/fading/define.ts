@@ -1,11 +1,13 @@
 import { noteDoubtOfLab } from "../../src/colour/surfaceColour.ts";
 import { fadingReport } from "../../src/exchange/fadingReport.ts";
+import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import { type Reading, readingsSchema } from "../../src/ports/reading.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
 import { onWorkingGrid } from "../../src/ports/spectrum.ts";
+import { swatchOf } from "../../src/ports/swatch.ts";
 import type { SeenTarget, Target } from "../../src/ports/target.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
 
@@ -84,6 +86,21 @@ export const fading = defineCell({
       );
     }
     return { reference: before, faded: after, viewing, report, doubt, hidden, exposed };
+  },
+  verdict: ({ report, reference, faded, viewing }) => {
+    const figure = `ΔE00 ${differenceText(report.deltaE2000)}`;
+    const grade = report.grade === "5" ? "no fading that counts" : `grade ${report.grade} of the grey scale`;
+    const itself =
+      report.reference === "may have faded"
+        ? " The reference itself may have faded: then the true loss is greater than told here."
+        : report.reference === "looks unfaded"
+          ? " The reference looks the same where it was covered and where it saw the light."
+          : "";
+    return {
+      text: `${faded.label} against ${reference.label}: ${report.words.text}, ${figure}, ${grade}.${itself}`,
+      figure,
+      swatch: swatchOf(faded.XYZ, viewing),
+    };
   },
   summarise: ({ report, doubt }) => ({
     deltaE00: report.deltaE2000,

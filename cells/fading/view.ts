@@ -41,19 +41,8 @@ export class FadingView extends CellView<Fading, ParameterValues<typeof fading.p
 
   #shown(value: Fading) {
     const { report, reference, faded, viewing } = value;
-    const grade = report.grade === "5" ? "no fading that counts" : `grade ${report.grade} of the grey scale`;
     return html`
-      <p class="verdict">
-        <strong>${faded.label}</strong> against ${reference.label}: <strong>${report.words.text}</strong>, ΔE00
-        ${differenceText(report.deltaE2000)}, ${grade}.
-        ${
-          report.reference === "may have faded"
-            ? html`<strong>The reference itself may have faded</strong>: then the true loss is greater than told here.`
-            : report.reference === "looks unfaded"
-              ? "The reference looks the same where it was covered and where it saw the light."
-              : nothing
-        }
-      </p>
+      ${this.verdictLine(false)}
       <div class="panels">
         ${panel(
           {

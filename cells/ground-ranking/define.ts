@@ -1,4 +1,5 @@
 import { loadedLater } from "../../src/graph/loadedLater.ts";
+import { differenceText } from "../../src/graph/numbers.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { difference } from "../../src/ports/quantities.ts";
 import type { RankedGrounds } from "./model/compute.ts";
@@ -24,6 +25,26 @@ export const groundRanking = defineCell({
         return { found: await rank(coverage, p, context) };
       },
     },
+  },
+  verdict: ({ coverage, isStale }: RankedGrounds, { found, order }) => {
+    if (!found) return undefined;
+    const best = found.grounds.find(({ places }) => places[order] === 1);
+    if (!best) return { text: "No ground could be made of what is at hand." };
+    const { basecoat, recipe, viewing } = coverage;
+    const nameOf = (id: string) =>
+      [...basecoat.available, ...recipe.available].find((component) => component.id === id)?.name ?? id;
+    const reach =
+      best.coats === null
+        ? `it never comes within ${viewing.tolerance}`
+        : `within ${viewing.tolerance} after ${best.coats} colour ${best.coats === 1 ? "coat" : "coats"}`;
+    const figure = best.members.map(({ component }) => nameOf(component)).join(" + ");
+    return {
+      text:
+        `First: ${figure}, ΔE00 ${differenceText(best.difference)}; ${reach}. Grounds that pass come before all others. ` +
+        `${found.tried.toLocaleString("en-GB")} grounds were tried; ${found.reduced} of them did best without one of their members.` +
+        (isStale ? " All this answers an earlier question: rank again." : ""),
+      figure,
+    };
   },
   summarise: ({ previews, isStale }: RankedGrounds) => ({
     isStale,

@@ -32,7 +32,13 @@ export class GroundRankingView extends CellView<
     const field = (name: keyof typeof groundRanking.parameters) =>
       parameterField(this, groundRanking.parameters, name);
     return html`
-      ${value && found ? this.#verdict(value, found) : nothing}
+      ${
+        value?.isStale
+          ? html`<p class="stale-note"><strong>From an earlier question.</strong> The red, its coats, the parts, the paints at hand or
+        a limit has changed since: rank again. The panels below are those of today.</p>`
+          : nothing
+      }
+      ${value && found ? this.verdictLine(false) : nothing}
       <div class="row">
         <button class="act" ?disabled=${this.acting !== undefined} @click=${() => this.act("rank")}>Rank every ground</button>
         <div class="order">${field("order")}</div>
@@ -49,25 +55,6 @@ export class GroundRankingView extends CellView<
         <summary>What may be tried</summary>
         <div class="fields">${(["members", "maxTint", "maxCoats", "transferEfficiency"] as const).map(field)}</div>
       </details>
-    `;
-  }
-
-  #verdict({ coverage, isStale }: RankedGrounds, found: KeptRanking) {
-    const [best] = inOrder(found, this.parameters.order);
-    if (!best) return html`<p class="verdict">No ground could be made of what is at hand.</p>`;
-    const { ground } = best;
-    const { tolerance } = coverage.viewing;
-    return html`
-      ${
-        isStale
-          ? html`<p class="stale-note"><strong>From an earlier question.</strong> The red, its coats, the parts, the paints at hand or
-              a limit has changed since: rank again. The panels below are those of today.</p>`
-          : nothing
-      }
-      <p class="verdict">
-        First: <strong>${ground.members.map(({ component }) => this.#name(component)).join(" + ")}</strong>, ${firstText(ground, tolerance)}.
-        Grounds that pass come before all others. ${found.tried.toLocaleString("en-GB")} grounds were tried; ${found.reduced} of them did best without one of their members.
-      </p>
     `;
   }
 
@@ -212,12 +199,4 @@ export class GroundRankingView extends CellView<
       }
     `,
   ];
-}
-
-function firstText({ difference, coats }: KeptGround, tolerance: number): string {
-  const reach =
-    coats === null
-      ? `it never comes within ${tolerance}`
-      : `within ${tolerance} after ${coats} colour ${coats === 1 ? "coat" : "coats"}`;
-  return `ΔE00 ${differenceText(difference)}; ${reach}`;
 }

@@ -32,6 +32,7 @@ export const howSure = defineCell({
       },
     },
   },
+  verdict: ({ choice: { words } }: HowSure) => ({ text: words }),
   summarise: ({ choice, along, values, nominal, expected, ribbon, bareSpots }: HowSure) => ({
     best: choice.best,
     safest: choice.safest,

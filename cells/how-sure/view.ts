@@ -33,7 +33,7 @@ export class HowSureView extends CellView<
     if (!value) return nothing;
     const field = (name: keyof typeof howSure.parameters) => parameterField(this, howSure.parameters, name);
     return html`
-      <p class="verdict moves">${value.choice.words}</p>
+      ${this.verdictLine()}
       ${this.#choice(value)}
       <div class="along">${field("along")}</div>
       ${this.#curve(value)}
@@ -327,7 +327,7 @@ export class HowSureView extends CellView<
     css`
       /* Room for what an answer will take, so that nothing below moves when it comes. */
       .room {
-        min-block-size: 640px;
+        min-block-size: 690px;
       }
       .words {
         min-block-size: 7rem;

@@ -1,5 +1,6 @@
 import * as v from "valibot";
 import { noteDoubtOfLab } from "../../src/colour/surfaceColour.ts";
+import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
@@ -142,6 +143,29 @@ export const jobRecord = defineJobCell({
         return { history: withEntries(p.history, entries) };
       },
     },
+  },
+  verdict: ({ parts, batch: { coverage } }) => {
+    const measured = parts.filter((part) => part.modelMiss !== undefined);
+    if (measured.length === 0) {
+      return {
+        text: "When the parts are dry, take a reading of each in the main light of the viewing cell and put it here beside the plan.",
+      };
+    }
+    const worst = measured.reduce((a, b) => (b.modelMiss! > a.modelMiss! ? b : a));
+    const { formula, tolerance } = coverage.viewing;
+    const passing = measured.filter(
+      (part) => (part.measuredDifference ?? Number.POSITIVE_INFINITY) <= tolerance,
+    ).length;
+    const figure = coverage.targetSeen
+      ? `${passing} of ${measured.length}`
+      : `ΔE00 ${differenceText(worst.modelMiss)}`;
+    const pass = measured.length === 1 ? "part passes" : "parts pass";
+    return {
+      text:
+        (coverage.targetSeen ? `${figure} measured ${pass} (${formula} up to ${tolerance}). ` : "") +
+        `The prediction is off most on ${worst.name}: ΔE00 ${differenceText(worst.modelMiss)}, the part is ${worst.words}.`,
+      figure,
+    };
   },
   summarise: ({ amounts, coats, parts, entries }) => ({
     amounts: amounts.map(({ layer, component, planned, weighed }) => ({

@@ -57,7 +57,7 @@ export class JobRecordView extends CellView<
     const field = (name: keyof typeof jobRecord.parameters) =>
       parameterField(this, jobRecord.parameters, name);
     return html`
-      ${value ? this.#verdict(value) : nothing}
+      ${this.verdictLine(false)}
       <div class="fields">${field("date")} ${field("specular")}</div>
       <p class="soft">${specularWords(this.parameters.specular, this.linked.batch?.coverage.target)}</p>
       ${
@@ -107,27 +107,6 @@ export class JobRecordView extends CellView<
         ${this.told ? html`<p role="status">${this.told}</p>` : nothing}
       </details>
     `;
-  }
-
-  #verdict({ parts, batch }: JobRecord) {
-    const measured = parts.filter((part) => part.modelMiss !== undefined);
-    if (measured.length === 0) {
-      return html`<p class="verdict">
-        When the parts are dry, take a reading of each in the main light of the viewing cell and put it here beside the plan.
-      </p>`;
-    }
-    const worst = measured.reduce((a, b) => (b.modelMiss! > a.modelMiss! ? b : a));
-    const { formula, tolerance } = batch.coverage.viewing;
-    const passing = measured.filter((part) => (part.measuredDifference ?? Infinity) <= tolerance).length;
-    return html`<p class="verdict">
-      ${
-        batch.coverage.targetSeen
-          ? html`<strong>${passing} of ${measured.length}</strong> measured ${measured.length === 1 ? "part passes" : "parts pass"}
-              (${formula} up to ${tolerance}).`
-          : nothing
-      }
-      The prediction is off most on ${worst.name}: ΔE00 ${differenceText(worst.modelMiss)}, the part is ${worst.words}.
-    </p>`;
   }
 
   #part({ batch }: JobRecord, part: RecordedPart) {

@@ -1,5 +1,6 @@
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { type JobSheet, jobSheetOf } from "../../src/paper/jobSheet.ts";
+import { plural } from "../../src/words/plural.ts";
 
 export const jobSheet = defineJobCell({
   kind: "job-sheet",
@@ -24,6 +25,13 @@ export const jobSheet = defineJobCell({
     // Who asks for the work is asked once: in the quote, where there is one.
     const words = { title, customer: quote?.customer || customer, date, by, remarks };
     return jobSheetOf(batch, day, showPrice ? quote : undefined, words);
+  },
+  verdict: ({ parts, recipes, cautions }) => {
+    const figure = plural(recipes.length, "recipe");
+    return {
+      text: `One page with ${figure}, ${plural(parts.length, "kind")} of part and ${plural(cautions.length, "caution")}.`,
+      figure,
+    };
   },
   summarise: ({ layers, recipes, parts, cautions }) => ({
     layers: layers.map(({ name, coats, mix }) => ({ name, coats, mix })),

@@ -33,6 +33,7 @@ export class JobSheetView extends CellView<
     const { value } = this;
     const field = (name: keyof typeof jobSheet.parameters) => parameterField(this, jobSheet.parameters, name);
     return html`
+      ${this.verdictLine(false)}
       <div class="fields">
         ${this.linked.quote?.customer ? html`<p>For <strong>${this.linked.quote.customer}</strong>, as the quote says.</p>` : field("customer")} ${field("date")} ${field("by")} ${field("showPrice")}
         <div class="wide">${field("remarks")}</div>

@@ -1,6 +1,8 @@
 import { loadedLater } from "../../src/graph/loadedLater.ts";
+import { differenceText } from "../../src/graph/numbers.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
+import { plural } from "../../src/words/plural.ts";
 import type { JointPlans } from "./model/compute.ts";
 import { parameters } from "./model/parameters.ts";
 
@@ -24,6 +26,30 @@ export const jointPlanCell = defineCell({
         return { found: await findPlans(coverage, p, context) };
       },
     },
+  },
+  verdict: ({ coverage, current, isStale, area }: JointPlans, { found }) => {
+    if (!found) return undefined;
+    const { basecoats, lightCoats, heavyCoats, worst, expected, ...plan } = found.plans[found.best];
+    const { tolerance } = coverage.viewing;
+    const colour = [
+      ...(lightCoats > 0 ? [`${lightCoats} light`] : []),
+      ...(heavyCoats > 0 ? [`${heavyCoats} heavy`] : []),
+    ].join(" + ");
+    const coats = `${plural(basecoats, "basecoat")}, ${colour}`;
+    const litres = ((plan.basecoatVolume + plan.colourVolume) / 1000).toFixed(2);
+    const figure = `ΔE00 ${differenceText(worst)}`;
+    return {
+      text:
+        (found.feasible
+          ? `${found.goal === "cost" ? "Cheapest" : "Leanest"} that passes: ${coats}, ${litres} L for ${area.toFixed(2)} m², ${figure} on the worst part.`
+          : `No plan passes within these limits. The nearest, ${coats}, leaves ${figure} where ${tolerance} is asked.`) +
+        ` Now: ${current.litres.toFixed(2)} L to spray, ΔE00 ${differenceText(current.difference)}.` +
+        (expected > tolerance
+          ? ` Mind the hand: under ±20 % film build it averages ${differenceText(expected)}.`
+          : "") +
+        (isStale ? " All this answers an earlier question: look again." : ""),
+      figure,
+    };
   },
   summarise: ({ previews, isStale, current }: JointPlans) => ({
     isStale,

@@ -31,7 +31,13 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
     const field = (name: keyof typeof jointPlanCell.parameters) =>
       parameterField(this, jointPlanCell.parameters, name);
     return html`
-      ${value && found ? this.#verdict(value, found) : nothing}
+      ${
+        value?.isStale
+          ? html`<p class="stale-note"><strong>From an earlier question.</strong> The target, the parts, the paints, the pastes in the
+        recipe or a limit has changed since: look again. The panels below are those of today.</p>`
+          : nothing
+      }
+      ${value && found ? this.verdictLine(false) : nothing}
       <div class="row">
         <button class="act" ?disabled=${this.acting !== undefined} @click=${() => this.act("plan")}>
           ${goal === "cost" ? "Find the cheapest plan" : "Find the leanest plan"}
@@ -52,34 +58,6 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
           ${(["otherTolerance", "leastBasecoats", "mostBasecoats", "leastLight", "mostLight", "mostHeavy", "maxDryBuild", "transferEfficiency"] as const).map(field)}
         </div>
       </details>
-    `;
-  }
-
-  #verdict({ coverage, current, isStale, area }: JointPlans, found: KeptPlans) {
-    const plan = found.plans[found.best];
-    const { tolerance } = coverage.viewing;
-    return html`
-      ${
-        isStale
-          ? html`<p class="stale-note"><strong>From an earlier question.</strong> The target, the parts, the paints, the pastes in the
-              recipe or a limit has changed since: look again. The panels below are those of today.</p>`
-          : nothing
-      }
-      <p class="verdict">
-        ${
-          found.feasible
-            ? html`${found.goal === "cost" ? "Cheapest" : "Leanest"} that passes: <strong>${coatsText(plan)}</strong>,
-                ${litres(plan)} for ${area.toFixed(2)} m², ΔE00 ${differenceText(plan.worst)} on the worst part.`
-            : html`<strong>No plan passes</strong> within these limits. The nearest, ${coatsText(plan)}, leaves
-                ΔE00 ${differenceText(plan.worst)} where ${tolerance} is asked.`
-        }
-        Now: ${current.litres.toFixed(2)} L to spray, ΔE00 ${differenceText(current.difference)}.
-        ${
-          plan.expected > tolerance
-            ? html`Mind the hand: under ±20 % film build it averages ${differenceText(plan.expected)}.`
-            : nothing
-        }
-      </p>
     `;
   }
 

@@ -1,4 +1,5 @@
 import { workingGrid } from "../../src/colour/grid.ts";
+import { percentText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { BudgetLayer } from "../../src/optics/budget.ts";
 import { type LayerPath, lightPaths } from "../../src/optics/lightPaths.ts";
@@ -20,6 +21,9 @@ export interface Section {
   /** Share of the light that has entered and comes back. */
   readonly back: number;
 }
+
+/** A share in per cent, to a tenth where it is small. */
+const shareWords = (part: number) => percentText(Math.max(0, part), part < 0.0995 ? 1 : 0);
 
 interface Film {
   readonly film: BudgetLayer;
@@ -105,6 +109,22 @@ export const layerPicture = defineCell({
       wavelength: workingGrid.start + index * workingGrid.step,
       withBasecoat: basecoat && section([colour, { film: basecoat, label: "Basecoat", role: "basecoat" }]),
       bare: section([colour]),
+    };
+  },
+  verdict: ({ wavelength, withBasecoat, bare, part }) => {
+    const [colour] = bare.layers;
+    const under = bare.layers[bare.layers.length - 1];
+    const why =
+      under.swallowed > colour.swallowed
+        ? `Without basecoat ${shareWords(under.swallowed)} is swallowed by ${part.substrate.name}: the colour lets this light through.`
+        : `The colour itself swallows ${shareWords(colour.swallowed)}, whatever lies below.`;
+    const figure = shareWords((withBasecoat ?? bare).back);
+    return {
+      text:
+        (withBasecoat
+          ? `At ${wavelength} nm ${figure} of the light that enters comes back with the basecoat and ${shareWords(bare.back)} without it. `
+          : `At ${wavelength} nm ${figure} of the light that enters comes back. `) + why,
+      figure,
     };
   },
   summarise: ({ part, wavelength, withBasecoat, bare }) => ({

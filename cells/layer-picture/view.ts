@@ -5,7 +5,7 @@ import { Eye } from "../../src/coating/eye.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { explainTerms } from "../../src/controls/explainTerms.ts";
 import { screenColour } from "../../src/controls/panelColour.ts";
-import { parameterField } from "../../src/controls/parameterField.ts";
+import { partAndWavelength } from "../../src/controls/partAndWavelength.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { reflectivityInto } from "../../src/optics/film.ts";
@@ -42,33 +42,15 @@ export class LayerPictureView extends CellView<
   protected override render() {
     const { value } = this;
     if (!value) return nothing;
-    const { withBasecoat, bare, wavelength, part } = value;
+    const { withBasecoat, bare, part } = value;
     const scale = pictureScale(
       [withBasecoat, bare].flatMap((section) =>
         section ? [section.layers.reduce((sum, { dryThickness }) => sum + dryThickness, 0)] : [],
       ),
     );
     return html`
-      <p class="verdict moves">
-        At ${wavelength} nm
-        ${
-          withBasecoat
-            ? html`<strong>${shareWords(withBasecoat.back)}</strong> of the light that enters comes back with the
-                basecoat and`
-            : nothing
-        }
-        <strong>${shareWords(bare.back)}</strong> ${withBasecoat ? "without it" : "of the light that enters comes back"}.
-        ${this.#why(value)}
-      </p>
-      <div class="fields">
-        <bole-choice
-          label="Part"
-          .options=${value.parts.map((label, at) => ({ value: String(at + 1), label }))}
-          .value=${String(this.parameters.part)}
-          @change=${(event: CustomEvent<{ value: string }>) => this.set({ part: Number(event.detail.value) })}
-        ></bole-choice>
-        <div class="wide">${parameterField(this, layerPicture.parameters, "wavelength", "slider")}</div>
-      </div>
+      ${this.verdictLine()}
+      ${partAndWavelength(this, layerPicture.parameters, value.parts)}
       <div class="pictures">
         ${withBasecoat ? this.#section(value, withBasecoat, `${part.substrate.name} with the basecoat`, scale) : nothing}
         ${this.#section(value, bare, `${part.substrate.name} without basecoat`, scale)}
@@ -85,14 +67,6 @@ export class LayerPictureView extends CellView<
   }
 
   /** The layer that takes most of the light over the bare part. */
-  #why({ bare, part }: LayerPicture) {
-    const [colour] = bare.layers;
-    const under = bare.layers[bare.layers.length - 1];
-    return under.swallowed > colour.swallowed
-      ? `Without basecoat ${shareWords(under.swallowed)} is swallowed by ${part.substrate.name}: the colour lets this light through.`
-      : `The colour itself swallows ${shareWords(colour.swallowed)}, whatever lies below.`;
-  }
-
   #section(value: LayerPicture, section: Section, label: string, scale: number) {
     const laid = layPicture(section.layers, { scale });
     const colours = section.layers.map((layer) => this.#fill(value, layer));

@@ -1,3 +1,4 @@
+import { percentText } from "../../src/graph/numbers.ts";
 import { type LightBudget, lightBudget } from "../../src/optics/budget.ts";
 import type { CoveragePart } from "../../src/ports/coverage.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -40,6 +41,19 @@ export const budget = defineCell({
       withBasecoat: basecoat && lightBudget([colour, basecoat], ground, viewing.surface),
       bare: lightBudget([colour], ground, viewing.surface),
       wavelength,
+    };
+  },
+  verdict: ({ wavelength, part, withBasecoat, bare }) => {
+    const i = Math.round((wavelength - 380) / 10);
+    const back = percentText(bare.reflected[i]);
+    const figure = withBasecoat ? percentText(withBasecoat.reflected[i]) : back;
+    return {
+      text:
+        (withBasecoat
+          ? `At ${wavelength} nm ${figure} of the light that enters comes back with the basecoat, ${back} without it: `
+          : `At ${wavelength} nm ${back} of the light that enters comes back without basecoat: `) +
+        `${percentText(bare.substrate[i])} is swallowed by ${part.substrate.name} itself.`,
+      figure,
     };
   },
   summarise: ({ part, withBasecoat, bare, wavelength }) => {

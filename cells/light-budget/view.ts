@@ -5,7 +5,7 @@ import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { percentText } from "../../src/controls/numbers.ts";
-import { parameterField } from "../../src/controls/parameterField.ts";
+import { partAndWavelength } from "../../src/controls/partAndWavelength.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { LightBudget } from "../../src/optics/budget.ts";
@@ -24,29 +24,13 @@ export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<type
     const { value } = this;
     if (!value) return nothing;
     const { layered, bare } = this.#draw(value);
-    const { wavelength, part, withBasecoat } = value;
+    const { wavelength, part } = value;
     const i = Math.round((wavelength - grid[0]) / 10);
     const { name } = part.substrate;
-    const back = value.bare.reflected[i];
     return html`
-      <p class="verdict moves">
-        At ${wavelength} nm ${
-          withBasecoat
-            ? html`<strong>${percentText(withBasecoat.reflected[i])}</strong> of the light that enters comes back
-        with the basecoat,`
-            : nothing
-        } <strong>${percentText(back)}</strong> without it: ${percentText(value.bare.substrate[i])}
-        is swallowed by ${name} itself.
-      </p>
-      <div class="fields">
-        <bole-choice
-          label="Part"
-          .options=${value.parts.map((label, at) => ({ value: String(at + 1), label }))}
-          .value=${String(this.parameters.part)}
-          @change=${(event: CustomEvent<{ value: string }>) => this.set({ part: Number(event.detail.value) })}
-        ></bole-choice>
-        <div class="wide">${parameterField(this, budget.parameters, "wavelength", "slider")}</div>
-      </div>
+      ${this.verdictLine()}
+      ${partAndWavelength(this, budget.parameters, value.parts)}
+      <div class="beside">
       ${
         layered
           ? html`<bole-chart
@@ -61,6 +45,7 @@ export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<type
         .summary=${summary(value.bare, i, wavelength, false)}
         .draw=${bare}
       ></bole-chart>
+      </div>
     `;
   }
 

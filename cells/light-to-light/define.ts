@@ -1,12 +1,15 @@
 import { type EyeConditions, type Seen, seenFromMeasured } from "../../src/coating/eye.ts";
 import { deltaE2000, differenceOf } from "../../src/colour/difference.ts";
 import { metamerismIndexOfReflectance } from "../../src/colour/metamerism.ts";
+import { tradeWords } from "../../src/colour/tradeWords.ts";
 import type { TristimulusWeights } from "../../src/colour/weights.ts";
+import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { partNumbered, partParameter } from "../../src/ports/partParameter.ts";
 import { difference } from "../../src/ports/quantities.ts";
+import { swatchOf } from "../../src/ports/swatch.ts";
 import { labelOfIlluminant } from "../../src/tables/illuminants.ts";
 
 interface UnderLight {
@@ -84,6 +87,18 @@ export const lightToLight = defineCell({
               : metamerismIndexOfReflectance(seen, part.painted.reflectance, main, weights, deltaE2000).index,
         };
       }),
+    };
+  },
+  verdict: ({ part, lights, coverage: { viewing } }) => {
+    const worst = lights.reduce((a, b) => (b.difference > a.difference ? b : a));
+    const figure = `${viewing.formula} ${differenceText(worst.difference)}`;
+    return {
+      text:
+        worst.difference <= viewing.tolerance
+          ? `${part} passes in every light; the worst is ${worst.label} with ${figure}.`
+          : `${part} misses in ${worst.label}: ${figure}, ${tradeWords(worst.target.Lab, worst.sample.Lab).text}.`,
+      figure,
+      swatch: swatchOf(worst.sample.XYZ, { weights: worst.weights, gamut: viewing.gamut }),
     };
   },
   summarise: ({ part, lights }) => ({

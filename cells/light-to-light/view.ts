@@ -1,6 +1,5 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
-import { tradeWords } from "../../src/colour/tradeWords.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { differenceText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
@@ -19,17 +18,10 @@ export class LightToLightView extends CellView<
   protected override render() {
     const { value } = this;
     if (!value) return nothing;
-    const { coverage, part, lights } = value;
+    const { coverage, lights } = value;
     const { viewing, parts } = coverage;
-    const worst = lights.reduce((a, b) => (b.difference > a.difference ? b : a));
     return html`
-      <p class="verdict moves">
-        ${
-          worst.difference <= viewing.tolerance
-            ? html`<strong>${part}</strong> passes in every light; the worst is ${worst.label} with ${viewing.formula} ${differenceText(worst.difference)}.`
-            : html`<strong>${part}</strong> misses in ${worst.label}: ${viewing.formula} ${differenceText(worst.difference)}, ${tradeWords(worst.target.Lab, worst.sample.Lab).text}.`
-        }
-      </p>
+      ${this.verdictLine()}
       <div class="panels">
         ${lights.map((light) =>
           panel(

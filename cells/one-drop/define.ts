@@ -1,4 +1,5 @@
 import type { Component } from "../../src/coating/component.ts";
+import { differenceText } from "../../src/graph/numbers.ts";
 import { blaming, InputError } from "../../src/graph/outcome.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -6,7 +7,7 @@ import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/dr
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { partNumbered, partParameter } from "../../src/ports/partParameter.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
-import { type DropEffects, dropEffects } from "../../src/recipes/dropEffects.ts";
+import { type DropEffect, type DropEffects, dropEffects } from "../../src/recipes/dropEffects.ts";
 
 /** What one drop of every paste does to the pot. */
 export interface OneDrop extends DropEffects {
@@ -80,6 +81,25 @@ export const oneDrop = defineCell({
     );
     return { ...result, coverage, components, part: substrate.name, pot };
   },
+  verdict: (value) => {
+    const { Lab, effects, components, pot } = value;
+    const [yellower, bluer] = [wayOut(value, 1), wayOut(value, -1)];
+    const nameOf = ({ component }: DropEffect) => components[component].name;
+    if (Lab[1] > 0 && Lab[1] > Math.abs(Lab[2]) * 0.6 && yellower && bluer) {
+      return {
+        text:
+          `This red has two ways out that cost least strength: yellower with ${nameOf(yellower)}, bluer with ${nameOf(bluer)}. ` +
+          `One drop turns the hue by ${signed(yellower.hue)}° or ${signed(bluer.hue)}°.`,
+        figure: `${nameOf(yellower)}, bluer with ${nameOf(bluer)}`,
+      };
+    }
+    const most = effects.reduce((a, b) => (b.difference > a.difference ? b : a));
+    const figure = `ΔE00 ${differenceText(most.difference)}`;
+    return {
+      text: `${nameOf(most)} moves it most: one drop in ${pot} mL by ${figure}, ${most.words}.`,
+      figure,
+    };
+  },
   summarise: ({ effects, components, part }) => ({
     part,
     drops: effects.map(({ component, lightness, chroma, hue, difference, words }) => ({
@@ -106,3 +126,21 @@ export const oneDrop = defineCell({
 });
 
 export default oneDrop;
+
+/** The paste that turns the hue to one side (+1 yellower for a red) and costs least strength for it. */
+function wayOut({ effects, components, Lab }: OneDrop, side: number): DropEffect | undefined {
+  const chroma = Math.hypot(Lab[1], Lab[2]);
+  const turning = effects.filter(({ component, hue, difference }) => {
+    const turn = (side * hue * Math.PI * chroma) / 180;
+    return components[component].role === "paste" && difference > 0 && turn > 0.4 * difference;
+  });
+  const kept = (effect: DropEffect) => effect.chroma / effect.difference;
+  return turning.reduce<DropEffect | undefined>(
+    (best, effect) => (best && kept(best) >= kept(effect) ? best : effect),
+    undefined,
+  );
+}
+
+/** With its sign. */
+export const signed = (value: number, digits = 2) =>
+  `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(digits)}`;

@@ -10,12 +10,10 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { filmReflectance } from "../../src/optics/film.ts";
 import type { DropEffect } from "../../src/recipes/dropEffects.ts";
-import { type OneDrop, oneDrop } from "./define.ts";
+import { type OneDrop, oneDrop, signed } from "./define.ts";
 
 const tag = "bole-view-one-drop";
 export default tag;
-
-const signed = (value: number, digits = 2) => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(digits)}`;
 
 @customElement(tag)
 export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDrop.parameters>> {
@@ -27,24 +25,15 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
     const { coverage, effects, components } = value;
     const pastes = effects.filter((effect) => components[effect.component].role !== "binder");
     const name = (effect: DropEffect) => components[effect.component].name;
-    const yellower = wayOut(value, 1);
-    const bluer = wayOut(value, -1);
-    const red = value.Lab[1] > 0 && value.Lab[1] > Math.abs(value.Lab[2]) * 0.6;
     const steps = this.parameters.arrows === "step";
     return html`
-      ${
-        red && yellower && bluer
-          ? html`<p class="verdict moves">
-              This red has two ways out that cost least strength: yellower with <strong>${name(yellower)}</strong>, bluer with
-              <strong>${name(bluer)}</strong>. One drop turns the hue by ${signed(yellower.hue)}° or ${signed(bluer.hue)}°.
-            </p>`
-          : nothing
-      }
+      ${this.verdictLine()}
+      <div class="beside">
       <bole-chart
         label=${steps ? `Moves of one step (ΔE00 1) from ${value.pot} mL, as seen on ${value.part}` : `One drop in ${value.pot} mL, as seen on ${value.part}`}
         .summary=${steps ? "Every arrow is drawn as long as it gets with the number of drops beside its name, at the rate of the first drop. The dotted line leads to more strength." : "The dotted line leads to more strength."}
         .draw=${this.#draw(value)}
-        .height=${460}
+        .height=${420}
       ></bole-chart>
       <div class="fields">
         ${parameterField(this, oneDrop.parameters, "pot")} ${parameterField(this, oneDrop.parameters, "arrows")}
@@ -54,6 +43,7 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
           .value=${String(this.parameters.part)}
           @change=${(event: CustomEvent<{ value: string }>) => this.set({ part: Number(event.detail.value) })}
         ></bole-choice>
+      </div>
       </div>
       <div class="scroll" tabindex="0" role="region" aria-label="Moves in figures">
         <table>
@@ -127,18 +117,4 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
       }
     `,
   ];
-}
-
-/** The paste that turns the hue to one side (+1 yellower for a red) and costs least strength for it. */
-function wayOut({ effects, components, Lab }: OneDrop, side: number): DropEffect | undefined {
-  const chroma = Math.hypot(Lab[1], Lab[2]);
-  const turning = effects.filter(({ component, hue, difference }) => {
-    const turn = (side * hue * Math.PI * chroma) / 180;
-    return components[component].role === "paste" && difference > 0 && turn > 0.4 * difference;
-  });
-  const kept = (effect: DropEffect) => effect.chroma / effect.difference;
-  return turning.reduce<DropEffect | undefined>(
-    (best, effect) => (best && kept(best) >= kept(effect) ? best : effect),
-    undefined,
-  );
 }

@@ -1,5 +1,6 @@
 import * as v from "valibot";
 import type { Component } from "../../src/coating/component.ts";
+import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { type AxisWords, axisWords, stepOf, stepText } from "../../src/judgement/stepWords.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
@@ -7,6 +8,7 @@ import { defineCell } from "../../src/ports/defineCell.ts";
 import { dropsPerMlOf } from "../../src/ports/drops.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
+import { plural } from "../../src/words/plural.ts";
 import { type InventedPair, inventedPair } from "./model/pair.ts";
 
 /** An invented pair to judge, with what is right about it. */
@@ -77,6 +79,14 @@ export const pairToJudge = defineCell({
     const volumes = Float64Array.from(components, (_, j) => ((recipe.volumes[j] ?? 0) * pot) / total);
     const invented = inventedPair(pair, paint, volumes, ({ id }) => dropsPerMlOf(id, []));
     return { ...invented, coverage, components, words: axisWords(invented.panel), pot };
+  },
+  verdict: ({ paste, drops, components, pot, deltaE }, { said, paste: guess }) => {
+    if (!guess || said.includes(null)) return { text: "Not judged yet.", figure: "Not judged yet" };
+    const figure = guess === components[paste].id ? "Right:" : "No, it was this:";
+    return {
+      text: `${figure} ${plural(drops, "drop")} of ${components[paste].name} in ${pot} mL, a move of ΔE00 ${differenceText(deltaE)}.`,
+      figure,
+    };
   },
   summarise: ({ difference: apart, words, deltaE, paste, drops, components }) => ({
     words: words.map((word, axis) => stepText(stepOf(apart[axis]), word)),

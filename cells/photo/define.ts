@@ -1,9 +1,13 @@
 import * as v from "valibot";
+import type { ObserverName } from "../../src/colour/observer.ts";
+import { differenceText, LabText } from "../../src/graph/numbers.ts";
 import { circlesSchema, type KeptCircle, type KeptPhoto, pictureSchema } from "../../src/photo/keptPhoto.ts";
 import { curveParameter } from "../../src/ports/curveParameter.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { colourQuantities, difference } from "../../src/ports/quantities.ts";
-import { lightOptions } from "../../src/tables/illuminants.ts";
+import { swatchOfLab } from "../../src/ports/swatch.ts";
+import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
+import { weightsFor } from "../../src/tables/weights.ts";
 import { photoTarget } from "./model/reading.ts";
 
 export const photo = defineCell({
@@ -75,6 +79,26 @@ export const photo = defineCell({
     curve: curveParameter,
   },
   compute: ({ pigments }, p, context) => photoTarget(p, pigments, context),
+  verdict: ({ Lab, illuminant, observer, doubt, photo: report }) => {
+    const { parts, statistics } = report;
+    const several = parts.length - statistics.outliers.length;
+    const figure = parts.some(({ beyondSpace }) => beyondSpace)
+      ? `in doubt by ΔE00 ${doubt.toFixed(1)} or more`
+      : `likely within ΔE00 ${doubt.toFixed(1)}`;
+    const rest = figure.startsWith("in doubt")
+      ? ", for it may be more saturated than this picture can hold."
+      : " of the true colour.";
+    const mean =
+      several > 1
+        ? ` Mean of ${several} circles, MCDM ΔE00 ${differenceText(statistics.meanDifference)}.`
+        : "";
+    const light = `${labelOfIlluminant(illuminant)}, ${observer === "1931-2" ? "2°" : "10°"}`;
+    return {
+      text: `${LabText(Lab)} in ${light}: ${figure}${rest}${mean}`,
+      figure,
+      swatch: swatchOfLab(Lab, weightsFor(observer as ObserverName, illuminant)),
+    };
+  },
   summarise: ({ Lab, observer, illuminant, specular, doubt, photo: report }) => ({
     Lab: [...Lab],
     observer,

@@ -45,6 +45,7 @@ export class PhotoView extends CellView<PhotoTarget, Parameters> {
   #decoding = "";
 
   protected override updated(changed: PropertyValues): void {
+    super.updated(changed);
     if (changed.has("parameters")) void this.#decode();
   }
 
@@ -52,7 +53,8 @@ export class PhotoView extends CellView<PhotoTarget, Parameters> {
     const { picture, circles } = this.parameters;
     const { value } = this;
     return html`
-      ${value && this.outcome.status === "ok" ? this.#verdict(value) : nothing}
+      ${value && this.outcome.status === "ok" ? this.verdictLine(false) : nothing}
+      ${value && this.outcome.status === "ok" && value.doubt > 3 ? html`<p class="soft">${advice(value.photo.residuals.length, this.parameters.scene)}</p>` : nothing}
       ${value ? this.#panels(value) : nothing}
       <bole-file
         label=${picture ? "Another photograph" : "Photograph"}
@@ -71,25 +73,6 @@ export class PhotoView extends CellView<PhotoTarget, Parameters> {
       ${value ? this.#residuals(value) : nothing}
       ${this.#otherLights(value)}
       ${value ? html`<bole-save-buttons label="this colour" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>` : nothing}
-    `;
-  }
-
-  #verdict({ Lab, illuminant, observer, doubt, photo: report }: PhotoTarget) {
-    const beyond = report.parts.some(({ beyondSpace }) => beyondSpace);
-    const { statistics } = report;
-    const several = report.parts.length - statistics.outliers.length;
-    return html`
-      <p class="verdict">
-        ${LabText(Lab)} in ${labelOfIlluminant(illuminant)}, ${observer === "1931-2" ? "2°" : "10°"}:
-        ${
-          beyond
-            ? html`<strong>in doubt by ΔE00 ${doubt.toFixed(1)} or more</strong>, for it may be more saturated than this picture can
-                hold.`
-            : html`<strong>likely within ΔE00 ${doubt.toFixed(1)}</strong> of the true colour.`
-        }
-        ${several > 1 ? html`Mean of ${several} circles, MCDM ΔE00 ${differenceText(statistics.meanDifference)}.` : nothing}
-      </p>
-      ${doubt > 3 ? html`<p class="soft">${advice(report.residuals.length, this.parameters.scene)}</p>` : nothing}
     `;
   }
 

@@ -4,6 +4,7 @@ import { InputError } from "../../src/graph/outcome.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { componentFrom, componentSchema, type PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { componentSets } from "../../src/tables/lanternRoom.ts";
+import { plural } from "../../src/words/plural.ts";
 
 const sets = Object.keys(componentSets);
 
@@ -69,6 +70,13 @@ export const pigmentSet = defineCell({
       });
     }
     return { cell: id, added, name: title, components };
+  },
+  verdict: ({ components }) => {
+    const counted = (["paste", "binder", "base paint"] as const).flatMap((role) => {
+      const count = components.filter((component) => component.role === role).length;
+      return count > 0 ? [plural(count, role)] : [];
+    });
+    return { text: `${counted.join(", ")} on the shelf.`, figure: counted[0] };
   },
   summarise: ({ components }) => ({ components: components.map((component) => component.name) }),
 });

@@ -46,6 +46,7 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
     ];
     const chosen = rows.find((component) => component.id === this.chosen);
     return html`
+      ${this.verdictLine(false)}
       <div class="fields">${parameterField(this, pigmentSet.parameters, "set")}</div>
       <ul class="shelf" aria-label="Components">
         ${rows.map((component) => this.#row(component, leftOut.includes(component.id), ownIds.has(component.id)))}

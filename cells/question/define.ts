@@ -249,6 +249,19 @@ export const question = defineCell({
       mentions: [p.watch, ...namesIn(p.text), ...namesIn(p.after)],
     };
   },
+  verdict: (value, { revealed, prediction, seen }) => {
+    if (!revealed) return { text: "Not answered yet.", figure: "Not answered yet" };
+    const said = judge(value, prediction, seen);
+    const { choices, answer } = value;
+    const computed =
+      choices.length > 0
+        ? seen === null
+          ? "None of the answers fits."
+          : `It is: ${choices[seen]?.label}.`
+        : `Computed: ${quantityText({ ...answer, value: seen ?? undefined })}.`;
+    const words = judgementWords[said];
+    return { text: `${words} ${computed}`.trim(), figure: words };
+  },
   summarise: ({ text, after, answer, choices, right }) => ({
     text,
     after,
@@ -297,7 +310,15 @@ function settingOf(cells: readonly Offered[], name: string): AskedQuestion["move
 }
 
 /** How a prediction compares with the answer. */
-export type Verdict = "right" | "near" | "wrong" | "unguessed";
+type Judgement = "right" | "near" | "wrong" | "unguessed";
+
+/** The same in words. */
+export const judgementWords: Record<Judgement, string> = {
+  right: "✓ Right.",
+  near: "≈ Close.",
+  wrong: "✗ Not so.",
+  unguessed: "",
+};
 
 /** How a number is told. */
 type Shown = Pick<NamedQuantity, "label" | "unit" | "digits">;
@@ -319,7 +340,7 @@ export function judge(
   { choices, tolerance, answer }: Pick<AskedQuestion, "choices" | "tolerance"> & { readonly answer: Shown },
   prediction: number | null,
   seen: number | null,
-): Verdict {
+): Judgement {
   if (prediction === null) return "unguessed";
   if (choices.length > 0 || seen === null) return prediction === seen ? "right" : "wrong";
   const off = Math.abs(prediction - seen);

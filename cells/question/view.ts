@@ -7,18 +7,11 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import { quantityText } from "../../src/graph/askedQuantity.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { glossary } from "../../src/tables/glossary.ts";
-import { type AskedQuestion, judge, question, type Verdict } from "./define.ts";
+import { type AskedQuestion, judge, judgementWords, question } from "./define.ts";
 import { editAnswers } from "./view/answerEditor.ts";
 
 const tag = "bole-view-question";
 export default tag;
-
-const verdictWords: Record<Verdict, string> = {
-  right: "✓ Right.",
-  near: "≈ Close.",
-  wrong: "✗ Not so.",
-  unguessed: "",
-};
 
 @customElement(tag)
 export class QuestionView extends CellView<AskedQuestion, ParameterValues<typeof question.parameters>> {
@@ -115,12 +108,12 @@ export class QuestionView extends CellView<AskedQuestion, ParameterValues<typeof
         ${
           choices.length > 0
             ? html`<p>
-                <strong>${verdictWords[verdict]}</strong>
+                <strong>${judgementWords[verdict]}</strong>
                 ${seen === null ? "None of the answers fits." : html`It is: <strong>${choices[seen]?.label}</strong>.`}
                 ${prediction === null || verdict === "right" ? nothing : html`You said: ${choices[prediction]?.label}.`}
               </p>`
             : html`<p>
-                <strong>${verdictWords[verdict]}</strong> Computed: <strong>${then}</strong>.
+                <strong>${judgementWords[verdict]}</strong> Computed: <strong>${then}</strong>.
                 ${prediction === null ? nothing : html`You said: ${quantityText({ ...answer, value: prediction })}.`}
               </p>`
         }

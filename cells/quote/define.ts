@@ -1,11 +1,14 @@
+import { durationsText, durationText } from "../../src/coating/units.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import { mostCoats, wellHidingGrey } from "../../src/job/counterpart.ts";
 import type { DayPlan } from "../../src/job/dayPlan.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { quoteQuantities } from "../../src/job/jobQuantities.ts";
+import { moneyText } from "../../src/job/price.ts";
 import { type CustomerQuote, type QuoteRates, quoteOf } from "../../src/job/quote.ts";
 import type { Recipe } from "../../src/ports/recipe.ts";
+import { plural } from "../../src/words/plural.ts";
 
 export interface QuoteInputs {
   day: DayPlan & { readonly batch: JobBatch };
@@ -98,6 +101,19 @@ export const quote = defineJobCell({
     return { ...quote, customer: p.customer };
   },
   quantities: quoteQuantities,
+  verdict: ({ rates, job, comparison }) => {
+    const { price } = job;
+    const money = (amount: number) => moneyText(amount, rates.currency);
+    const figure = money(price.total);
+    return {
+      text:
+        `${figure} with tax, ${money(price.net)} before it: ${durationText(price.minutes)} of work (${hoursOf(job)}) and ${money(price.materials)} of materials.` +
+        (comparison
+          ? ` That is ${comparison.priceRatio.toFixed(1)} times the price of the same job in ${comparison.name}, and ${comparison.volumeRatio.toFixed(1)} times the mixed volume.`
+          : ""),
+      figure,
+    };
+  },
   summarise: ({ rates, job, comparison }) => ({
     currency: rates.currency,
     net: job.price.net,
@@ -119,6 +135,13 @@ export const quote = defineJobCell({
 });
 
 export default quote;
+
+/** The hours of the day plan and those of finding the colour, which happen on other days. */
+function hoursOf({ day, trials, trialMinutes, mixesToFind }: CustomerQuote["job"]): string {
+  const parts = durationsText([day.plan.handsOn, trials * trialMinutes]);
+  if (trials === 0) return `${parts[0]} on the parts`;
+  return `${parts[0]} on the parts, ${parts[1]} to find the colour: ${plural(trials, "round")} for ${plural(mixesToFind, "mix", "mixes")}`;
+}
 
 function ratesFrom(p: ParameterValues<typeof parameters>): QuoteRates {
   return {

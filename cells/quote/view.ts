@@ -1,7 +1,7 @@
 import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";
-import { durationsText, durationText, shownUnit, toShown } from "../../src/coating/units.ts";
+import { durationsText, shownUnit, toShown } from "../../src/coating/units.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { moneyText, type ReasonId } from "../../src/job/price.ts";
 import "../../src/controls/bolePaper.ts";
@@ -13,7 +13,6 @@ import { layerOf } from "../../src/job/batch.ts";
 import type { Comparison, CustomerQuote, Quote } from "../../src/job/quote.ts";
 import type { PrintedPage } from "../../src/paper/paper.ts";
 import { customerDocument, customerPage } from "../../src/paper/quotePage.ts";
-import { plural } from "../../src/words/plural.ts";
 import { type QuoteInputs, quote } from "./define.ts";
 import { reasonsChart } from "./view/reasonsChart.ts";
 
@@ -80,20 +79,10 @@ export class QuoteView extends CellView<
   }
 
   #result(value: CustomerQuote) {
-    const { rates, job, comparison, batch } = value;
+    const { rates, comparison, batch } = value;
     const money = (amount: number) => moneyText(amount, rates.currency);
-    const { price } = job;
     return html`
-      <p class="verdict">
-        <strong>${money(price.total)}</strong> with tax, ${money(price.net)} before it: ${durationText(price.minutes)} of
-        work (${this.#hours(job)}) and ${money(price.materials)} of materials.
-        ${
-          comparison
-            ? html`That is <strong>${comparison.priceRatio.toFixed(1)} times</strong> the price of the same job in
-                ${comparison.name}, and ${comparison.volumeRatio.toFixed(1)} times the mixed volume.`
-            : nothing
-        }
-      </p>
+      ${this.verdictLine(false)}
       ${
         value.withoutCost.length > 0
           ? html`<p><strong>Not in this price:</strong> ${value.withoutCost.join(", ")}. No cost is known; give it on the shelf.</p>`
@@ -122,13 +111,6 @@ export class QuoteView extends CellView<
           : nothing
       }
     `;
-  }
-
-  /** The hours of the day plan and those of finding the colour, which happen on other days. */
-  #hours({ day, trials, trialMinutes, mixesToFind }: Quote["job"]) {
-    const parts = durationsText([day.plan.handsOn, trials * trialMinutes]);
-    if (trials === 0) return `${parts[0]} on the parts`;
-    return `${parts[0]} on the parts, ${parts[1]} to find the colour: ${plural(trials, "round")} for ${plural(mixesToFind, "mix", "mixes")}`;
   }
 
   #lines({ job, comparison }: Quote, money: (amount: number) => string) {

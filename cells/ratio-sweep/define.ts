@@ -1,4 +1,6 @@
+import { inParts } from "../../src/coating/blend.ts";
 import { loadedLater } from "../../src/graph/loadedLater.ts";
+import { differenceText, percentText } from "../../src/graph/numbers.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
 import type { SweptRatio } from "./model/sweep.ts";
@@ -38,6 +40,23 @@ export const ratioSweep = defineCell({
     fitted?.gains
       ? { action: "settle", why: "the recipe fitted anew, and the blend that suits it best, in one step" }
       : undefined,
+  verdict: ({ best, flat, current, coverage, together }: SweptRatio) => {
+    const { formula, tolerance } = coverage.viewing;
+    const [first, second] = coverage.basecoat?.paints ?? [];
+    const figure = inParts((together?.best ?? best).ratio);
+    return {
+      text:
+        (together
+          ? `Best: ${figure} of ${first?.name} and ${second?.name} with the recipe fitted to it, ${formula} ${differenceText(together.best.difference)}. With the recipe as it is, `
+          : "Best: ") +
+        `${inParts(best.ratio)} of ${first?.name} and ${second?.name}, ${formula} ${differenceText(best.difference)}. ` +
+        `From ${percentText(flat[0])} to ${percentText(flat[1])} of ${second?.name} the eye hardly tells. ` +
+        (best.difference > tolerance
+          ? "No ratio passes with these coats and this recipe."
+          : `Now: ${percentText(current.ratio)}, ${formula} ${differenceText(current.difference)}.`),
+      figure,
+    };
+  },
   summarise: ({ best, flat, current, ratios, worst, together: fitted }: SweptRatio) => ({
     best,
     refitted: fitted && { best: fitted.best, here: fitted.refittedHere, apart: fitted.apart },

@@ -1,7 +1,6 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { ratioChart } from "../../src/charts/ratioChart.ts";
-import { inParts } from "../../src/coating/blend.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import type { ChartTable } from "../../src/controls/chartFile.ts";
@@ -23,24 +22,12 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
   protected override render() {
     const { value } = this;
     if (!value) return nothing;
-    const { best, flat, current, coverage, together } = value;
-    const { formula, tolerance } = coverage.viewing;
-    const [first, second] = coverage.basecoat?.paints ?? [];
+    const { best, current, coverage, together } = value;
+    const { formula } = coverage.viewing;
     return html`
-      <p class="verdict moves">
-        ${
-          together
-            ? html`Best: <strong>${inParts(together.best.ratio)}</strong> of ${first?.name} and ${second?.name} with the recipe
-                fitted to it, ${formula} ${differenceText(together.best.difference)}. With the recipe as it is, `
-            : html`Best: `
-        }<strong>${inParts(best.ratio)}</strong> of ${first?.name} and ${second?.name}, ${formula}
-        ${differenceText(best.difference)}. From ${percentText(flat[0])} to ${percentText(flat[1])} of ${second?.name} the eye
-        hardly tells. ${
-          best.difference > tolerance
-            ? html`No ratio passes with these coats and this recipe.`
-            : html`Now: ${percentText(current.ratio)}, ${formula} ${differenceText(current.difference)}.`
-        }
-      </p>
+      <div class="beside">
+      <div>
+      ${this.verdictLine()}
       ${
         together
           ? html`<p class="moves">
@@ -53,17 +40,6 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
             </p>`
           : nothing
       }
-      <bole-chart
-        label=${`${formula} of the worst part against the basecoat ratio`}
-        .summary=${`${together ? `Recipe fitted to each blend: least ${differenceText(together.best.difference)} at ${percentText(together.best.ratio)} of the second paint. As it is: least` : "Least"} ${differenceText(best.difference)} at ${percentText(best.ratio)} of the second paint; now ${differenceText(current.difference)} at ${percentText(current.ratio)}. Press or drag to set the ratio.`}
-        .draw=${this.#draw(value)}
-        .height=${380}
-        .readOut=${(ratio: number) => this.#readOut(value, ratio)}
-        .onPick=${(ratio: number, live: boolean) => this.#pick(value, ratio, live)}
-        .picked=${current.ratio}
-        .pickStep=${0.01}
-        .table=${() => tableOf(value)}
-      ></bole-chart>
       <p class="row">
         ${
           together
@@ -82,6 +58,20 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
           ${parameterField(this, ratioSweep.parameters, "margin")} ${parameterField(this, ratioSweep.parameters, "points")}
         </div>
       </details>
+      </div>
+      <bole-chart
+        piece="curve"
+        label=${`${formula} of the worst part against the basecoat ratio`}
+        .summary=${`${together ? `Recipe fitted to each blend: least ${differenceText(together.best.difference)} at ${percentText(together.best.ratio)} of the second paint. As it is: least` : "Least"} ${differenceText(best.difference)} at ${percentText(best.ratio)} of the second paint; now ${differenceText(current.difference)} at ${percentText(current.ratio)}. Press or drag to set the ratio.`}
+        .draw=${this.#draw(value)}
+        .height=${380}
+        .readOut=${(ratio: number) => this.#readOut(value, ratio)}
+        .onPick=${(ratio: number, live: boolean) => this.#pick(value, ratio, live)}
+        .picked=${current.ratio}
+        .pickStep=${0.01}
+        .table=${() => tableOf(value)}
+      ></bole-chart>
+      </div>
     `;
   }
 

@@ -11,6 +11,7 @@ import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts"
 import { defineCell } from "../../src/ports/defineCell.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
+import { recipeVerdict } from "../../src/ports/recipeVerdict.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
 import { doubtfulComponents, isDoubtful } from "../../src/recipes/coefficientDoubt.ts";
 import { type Fitted, fittedSchema, fitWithin, limitWords } from "./model/fit.ts";
@@ -183,6 +184,7 @@ export const recipe = defineCell({
       },
     },
   },
+  verdict: recipeVerdict,
   summarise: ({ components, volumes, mix, preview }) => ({
     amounts: components.map((component, index) => ({
       name: component.name,
@@ -287,5 +289,12 @@ function previewOf(
     });
     doubt = range90(Float64Array.from(differences).sort());
   }
-  return { opaque, target: seen, opaqueDifference: seen && difference(seen.Lab, opaque.Lab), worst, doubt };
+  return {
+    conditions: viewing,
+    opaque,
+    target: seen,
+    opaqueDifference: seen && difference(seen.Lab, opaque.Lab),
+    worst,
+    doubt,
+  };
 }

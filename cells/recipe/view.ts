@@ -32,9 +32,12 @@ export class RecipeView extends CellView<
       (component) => !amounts.some((amount) => amount.component === component.id),
     );
     return html`
+      ${this.verdictLine()}
+      <div class="beside">
       ${this.value?.preview && this.linked.viewing ? this.#preview(this.value.preview, this.linked.viewing) : nothing}
       <div class="amounts">
         ${amounts.map((amount, index) => this.#amount(amount, index, total))}
+      </div>
       </div>
       <p class="soft">
         ${this.value ? html`Total ${total.toFixed(2)} mL, ${this.#grams().toFixed(2)} g · pigment loading ${percentText(this.value.mix.loading, 1)} · volume solids ${percentText(this.value.mix.volumeSolids, 1)}` : nothing}
@@ -140,7 +143,7 @@ export class RecipeView extends CellView<
   }
 
   #preview({ opaque, target, opaqueDifference, worst, doubt }: RecipePreview, viewing: Viewing) {
-    return html`${
+    return html`<div>${
       doubt
         ? html`<p>
             From the doubt of K and S alone ${viewing.formula} lies between ${differenceText(doubt.low)} and
@@ -175,7 +178,7 @@ export class RecipeView extends CellView<
             )
           : nothing
       }
-    </div>`;
+    </div></div>`;
   }
 
   static override styles = [
@@ -184,7 +187,7 @@ export class RecipeView extends CellView<
       .amounts {
         display: grid;
         gap: 10px 24px;
-        grid-template-columns: repeat(auto-fill, minmax(min(100%, 420px), 1fr));
+        grid-template-columns: repeat(auto-fill, minmax(min(100%, 330px), 1fr));
       }
       .amount {
         display: flex;

@@ -1,9 +1,13 @@
 import * as v from "valibot";
+import { measureText } from "../../src/coating/units.ts";
+import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { shapeArea } from "../../src/job/shapes.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import { type StatedLabParameter, statedLabSchema, surfaceQuestion } from "../../src/ports/statedLab.ts";
 import type { Substrate } from "../../src/ports/substrate.ts";
+import { swatchOfLab } from "../../src/ports/swatch.ts";
+import { weightsFor } from "../../src/tables/weights.ts";
 import { partColour } from "./model/colour.ts";
 
 const lengthField = (label: string, initial: number) =>
@@ -126,6 +130,17 @@ export const substrate = defineCell({
       count: p.count,
       textureFactor: p.textureFactor,
       material: p.material.trim(),
+    };
+  },
+  verdict: ({ measured, area, count, textureFactor, material }, { units }) => {
+    const text = (square: number) => measureText(square, "area", units);
+    const figure = text(area * count * textureFactor);
+    const grain = textureFactor > 1 ? ` × ${textureFactor.toFixed(2)}` : "";
+    const weights = weightsFor("1964-10", "D65");
+    return {
+      text: `${count} × ${text(area)}${grain} = ${figure} to coat${material ? `, ${material}` : ""}.`,
+      figure,
+      swatch: swatchOfLab(reflectanceToLab(measured, weights, new Float64Array(3)), weights),
     };
   },
   summarise: ({ measured, fromLab, area, count, textureFactor, material }) => ({

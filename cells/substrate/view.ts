@@ -40,6 +40,7 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
       parameterField(this, substrate.parameters, name);
     const { spectrum, Lab } = this.parameters;
     return html`
+      ${this.verdictLine(false)}
       <div class="fields">
         ${this.value ? this.#panel(this.value) : nothing} ${this.#size()} ${field("count")}
       </div>

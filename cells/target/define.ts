@@ -4,6 +4,7 @@ import { LabToXYZ, reflectanceToLab, XYZToLab } from "../../src/colour/Lab.ts";
 import type { ObserverName } from "../../src/colour/observer.ts";
 import { noteDoubtOfLab } from "../../src/colour/surfaceColour.ts";
 import { convertSpecularMode, specularHint } from "../../src/exchange/specularMode.ts";
+import { differenceText, LabText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { SpecularMode } from "../../src/optics/interface.ts";
 import { curveParameter } from "../../src/ports/curveParameter.ts";
@@ -19,6 +20,7 @@ import {
   surfaceModeOf,
   surfaceQuestion,
 } from "../../src/ports/statedLab.ts";
+import { swatchOfLab } from "../../src/ports/swatch.ts";
 import type { AssumedCurve, Target } from "../../src/ports/target.ts";
 import { labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
@@ -178,6 +180,33 @@ export const target = defineCell({
     }
     if (p.curve === "mixture") note("No pigment set is linked: the smoothest curve is taken instead");
     return withCurve(smoothestFor(stated, note));
+  },
+  verdict: (value, { source, spectrum }) => {
+    const { readings } = value;
+    const used = readings && readings.labels.length - readings.statistics.outliers.length;
+    const origin = spectrum?.origin ? ` (${spectrum.origin})` : "";
+    const what = readings
+      ? `The mean of ${used} readings`
+      : source === "lab"
+        ? "A Lab reading"
+        : `A measured spectrum, ${spectrum?.label}${origin}`;
+    const isLab = value.kind === "lab";
+    const weights = isLab
+      ? weightsFor(value.observer as ObserverName, value.illuminant)
+      : weightsFor(usual.observer, usual.illuminant);
+    const Lab = isLab ? value.Lab : reflectanceToLab(value.reflectance, weights, new Float64Array(3));
+    const light = isLab
+      ? `${labelOfIlluminant(value.illuminant)}, ${value.observer === "1931-2" ? "2°" : "10°"}`
+      : "D65 daylight, 10°";
+    const figure = LabText(Lab);
+    const spread = readings
+      ? ` Mean difference from the mean (MCDM): ΔE00 ${differenceText(readings.statistics.meanDifference)}.`
+      : "";
+    return {
+      text: `${what}: ${figure} in ${light}, surface reflection ${value.specular}${value.readWith ? `, read with ${value.readWith}` : ""}.${spread}`,
+      figure,
+      swatch: swatchOfLab(Lab, weights),
+    };
   },
   summarise: (value) => ({
     ...(value.kind === "lab"

@@ -52,10 +52,15 @@ export class TargetView extends CellView<TargetValue, Parameters> {
     const { value } = this;
     const field = (name: keyof typeof target.parameters) => parameterField(this, target.parameters, name);
     return html`
-      ${value && this.outcome.status === "ok" ? this.#verdict(value) : nothing}
-      ${value && this.parameters.specular === "unknown" ? this.#either(value) : nothing}
-      ${unsaid.length > 0 ? this.#ask(unsaid, field) : nothing}
-      ${value ? this.#shown(value) : nothing} ${this.#assumed()}
+      <div class="beside">
+        <div>
+          ${value && this.outcome.status === "ok" ? this.verdictLine(false) : nothing}
+          ${value && this.parameters.specular === "unknown" ? this.#either(value) : nothing}
+          ${unsaid.length > 0 ? this.#ask(unsaid, field) : nothing} ${value ? this.#panel(value) : nothing}
+        </div>
+        ${value ? this.#curve(value) : nothing}
+      </div>
+      ${this.#assumed()}
       ${value?.readings ? this.#readings(value.readings) : nothing}
       <bole-colour-input
         label=${value ? "Another measured colour" : "Measured colour"}
@@ -95,25 +100,6 @@ export class TargetView extends CellView<TargetValue, Parameters> {
       </details>
       ${value ? html`<bole-save-buttons label="this colour" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>` : nothing}
     `;
-  }
-
-  #verdict(value: TargetValue) {
-    const { spectrum, source } = this.parameters;
-    const { readings } = value;
-    const seen = this.#seen(value);
-    const what = readings
-      ? html`The mean of <strong>${readings.labels.length - readings.statistics.outliers.length} readings</strong>`
-      : source === "lab"
-        ? html`A Lab reading`
-        : html`A measured spectrum, <strong>${spectrum?.label}</strong>${spectrum?.origin ? html` <span class="soft">(${spectrum.origin})</span>` : nothing}`;
-    const light =
-      value.kind === "lab"
-        ? `${labelOfIlluminant(value.illuminant)}, ${value.observer === "1931-2" ? "2°" : "10°"}`
-        : "D65 daylight, 10°";
-    return html`<p class="verdict">
-      ${what}: ${LabText(seen.Lab)} in ${light}, surface reflection ${value.specular}${value.readWith ? `, read with ${value.readWith}` : ""}.
-      ${readings ? html`Mean difference from the mean (MCDM): ΔE00 ${differenceText(readings.statistics.meanDifference)}.` : nothing}
-    </p>`;
   }
 
   /** What each answer would mean, where nobody knows whether the surface is in the reading. */
@@ -203,27 +189,27 @@ export class TargetView extends CellView<TargetValue, Parameters> {
     this.set({ readings: left });
   }
 
-  #shown(value: TargetValue) {
+  #panel(value: TargetValue) {
+    const seen = this.#seen(value);
+    return html`<div class="panels">
+      ${panel({ label: "As read", subLabel: LabText(seen.Lab) }, seen.XYZ, { weights: seen.weights, gamut: "srgb" })}
+    </div>`;
+  }
+
+  #curve(value: TargetValue) {
     const seen = this.#seen(value);
     const curve = value.kind === "spectrum" ? value.reflectance : value.curve?.reflectance;
-    return html`
-      <div class="panels">
-        ${panel({ label: "As read", subLabel: LabText(seen.Lab) }, seen.XYZ, { weights: seen.weights, gamut: "srgb" })}
-      </div>
-      ${
-        curve
-          ? html`<bole-chart
-              label=${value.kind === "lab" ? "A curve with this Lab, one of many" : "Reflectance of the target"}
-              .summary=${
-                value.kind === "lab"
-                  ? "Not measured: one of the many reflectances with this Lab"
-                  : `Measured reflectance from ${grid[0]} to ${grid[grid.length - 1]} nm, ${LabText(seen.Lab)} in daylight D65`
-              }
-              .draw=${this.#draw(value, curve, seen)}
-            ></bole-chart>`
-          : nothing
+    if (!curve) return nothing;
+    return html`<bole-chart
+      label=${value.kind === "lab" ? "A curve with this Lab, one of many" : "Reflectance of the target"}
+      .summary=${
+        value.kind === "lab"
+          ? "Not measured: one of the many reflectances with this Lab"
+          : `Measured reflectance from ${grid[0]} to ${grid[grid.length - 1]} nm, ${LabText(seen.Lab)} in daylight D65`
       }
-    `;
+      .height=${260}
+      .draw=${this.#draw(value, curve, seen)}
+    ></bole-chart>`;
   }
 
   #draw(

@@ -1,4 +1,5 @@
 import { loadedLater } from "../../src/graph/loadedLater.ts";
+import { differenceText, percentText } from "../../src/graph/numbers.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { difference, share } from "../../src/ports/quantities.ts";
 import type { RatedBlend, ThreePaints } from "./model/compute.ts";
@@ -16,6 +17,24 @@ export const threePaints = defineCell({
   parameters,
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
   compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
+  verdict: ({ paints, best, bestOfTwo, current, coverage }: ThreePaints) => {
+    const { formula, tolerance } = coverage.viewing;
+    const blend = ({ shares }: RatedBlend) =>
+      paints
+        .flatMap(({ name }, k) => (shares[k] < 0.0005 ? [] : [`${percentText(shares[k])} ${name}`]))
+        .join(", ");
+    const figure = `${formula} ${differenceText(best.difference)}`;
+    const two = differenceText(bestOfTwo.difference);
+    return {
+      text:
+        `Best: ${blend(best)}, ${figure}. ` +
+        (bestOfTwo.difference - best.difference < 0.05
+          ? `Two paints do as well: ${blend(bestOfTwo)}, ${two}. `
+          : `The best of two paints is ${blend(bestOfTwo)}: ${two}. `) +
+        `Now: ${differenceText(current.difference)}${current.difference <= tolerance ? ", passes" : ""}.`,
+      figure,
+    };
+  },
   summarise: ({ paints, best, bestOfTwo, current }: ThreePaints) => ({
     paints: paints.map(({ name }) => name),
     best: plain(best),

@@ -27,20 +27,11 @@ export class ThreePaintsView extends CellView<ThreePaints, ParameterValues<typeo
   }
 
   #result(value: ThreePaints) {
-    const { coverage, best, bestOfTwo, current, paints } = value;
+    const { coverage, best, current, paints } = value;
     const { viewing, parts, targetSeen } = coverage;
-    const { formula, tolerance } = viewing;
-    const gain = bestOfTwo.difference - best.difference;
+    const { formula } = viewing;
     return html`
-      <p class="verdict">
-        Best: <strong>${this.#blend(paints, best)}</strong>, ${formula} ${differenceText(best.difference)}.
-        ${
-          gain < 0.05
-            ? html`Two paints do as well: ${this.#blend(paints, bestOfTwo)}, ${differenceText(bestOfTwo.difference)}.`
-            : html`The best of two paints is ${this.#blend(paints, bestOfTwo)}: ${differenceText(bestOfTwo.difference)}.`
-        }
-        Now: ${differenceText(current.difference)}${current.difference <= tolerance ? ", passes" : ""}.
-      </p>
+      ${this.verdictLine(false)}
       <bole-chart
         label=${`${formula} of the worst part over all blends of ${paints.map(({ name }) => name).join(", ")}`}
         summary="Each corner is one paint alone; thin lines stand at the quarters. Dark is near the target. Press a place to pour that blend, or use the sliders below."
@@ -75,12 +66,6 @@ export class ThreePaintsView extends CellView<ThreePaints, ParameterValues<typeo
       </div>
       <div class="fields">${this.#sliders(value)}</div>
     `;
-  }
-
-  #blend(paints: ThreePaints["paints"], { shares }: RatedBlend): string {
-    return paints
-      .flatMap(({ name }, k) => (shares[k] < 0.0005 ? [] : [`${percentText(shares[k])} ${name}`]))
-      .join(", ");
   }
 
   #take({ paints, coverage }: ThreePaints, shares: readonly number[], live = false): void {

@@ -3,7 +3,7 @@ import type { DifferenceFormula } from "../../src/colour/difference.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
-import { illuminantNames, lightOptions } from "../../src/tables/illuminants.ts";
+import { illuminantNames, labelOfIlluminant, lightOptions } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 
 const formulas: { value: DifferenceFormula; label: string }[] = [
@@ -121,6 +121,12 @@ export const viewing = defineCell({
       tolerance: p.tolerance,
       gamut: p.gamut,
     };
+  },
+  verdict: ({ weights, others, formula, tolerance }) => {
+    const figure = `${formula} ${tolerance}`;
+    const light = `${labelOfIlluminant(weights.illuminant)}, ${weights.observer === "1931-2" ? "2°" : "10°"}`;
+    const more = others.map((other) => labelOfIlluminant(other.weights.illuminant)).join(" and ");
+    return { text: `${light}; passes up to ${figure}.${more ? ` Also looked at in ${more}.` : ""}`, figure };
   },
   summarise: ({ weights, others, sheen, formula, tolerance }) => ({
     light: weights.illuminant,

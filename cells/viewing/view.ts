@@ -18,6 +18,7 @@ export class ViewingView extends CellView<Viewing, ParameterValues<typeof viewin
     const { otherLights } = this.parameters;
     const lights = viewing.parameters.illuminant.options;
     return html`
+      ${this.verdictLine(false)}
       <div class="fields">
         ${field("illuminant")} ${field("tolerance")}
         <div class="wide">${field("sheen", "slider")}</div>

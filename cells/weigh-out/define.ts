@@ -1,4 +1,5 @@
 import { loadedLater } from "../../src/graph/loadedLater.ts";
+import { differenceText } from "../../src/graph/numbers.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { type CountedDrops, dropsSchema } from "../../src/ports/drops.ts";
 import type { WeighedOut } from "./model/compute.ts";
@@ -53,6 +54,20 @@ export const weighOut = defineCell({
   },
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
   compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
+  verdict: (value: WeighedOut) => {
+    const { idealDifference, roundedDifference, nearestDifference, coverage, comfortableBatch, batch } =
+      value;
+    const figure = `ΔE00 ${differenceText(roundedDifference)}`;
+    return {
+      text:
+        `Rounded: ${figure} ${coverage.targetSeen ? "to the target" : "from the ideal mix"} ` +
+        `(ideal ${differenceText(idealDifference)}; each dose rounded by itself would give ${differenceText(nearestDifference)}).` +
+        (comfortableBatch > batch * 1.001
+          ? ` From ${Math.ceil(comfortableBatch)} mL on no dose is smaller than ten steps.`
+          : ""),
+      figure,
+    };
+  },
   summarise: ({ doses, coverage, idealDifference, roundedDifference, grams, batch }: WeighedOut) => ({
     batch,
     grams,

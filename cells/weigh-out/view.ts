@@ -3,7 +3,6 @@ import { customElement, state } from "lit/decorators.js";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
 import { inventedAmong } from "../../src/coating/invented.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { differenceText } from "../../src/controls/numbers.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -23,29 +22,16 @@ export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof we
     const { value } = this;
     const field = (name: keyof typeof weighOut.parameters) => parameterField(this, weighOut.parameters, name);
     return html`
-      ${value ? this.#verdict(value) : nothing}
+      ${this.verdictLine(false)} ${value ? this.#invented(value) : nothing}
       <div class="fields">${field("batch")} ${field("measure")} ${field("step")}</div>
       ${value ? this.#table(value) : nothing} ${value && this.parameters.measure !== "grams" ? this.#counting(value) : nothing}
     `;
   }
 
-  #verdict({
-    idealDifference,
-    roundedDifference,
-    nearestDifference,
-    coverage,
-    comfortableBatch,
-    batch,
-  }: WeighedOut) {
-    const what = coverage.targetSeen ? "to the target" : "from the ideal mix";
-    const { components, volumes } = coverage.recipe;
-    const invented = inventedAmong(components, volumes);
-    return html`<p class="verdict">
-      Rounded: ΔE00 <strong>${differenceText(roundedDifference)}</strong> ${what}
-      (ideal ${differenceText(idealDifference)}; each dose rounded by itself would give ${differenceText(nearestDifference)}).
-      ${comfortableBatch > batch * 1.001 ? html`From ${Math.ceil(comfortableBatch)} mL on no dose is smaller than ten steps.` : nothing}
-    </p>
-    ${invented.length > 0 ? html`<p><strong>Invented pastes:</strong> ${invented.join(", ")}. Weigh out your own when they are on the shelf.</p>` : nothing}`;
+  #invented({ coverage: { recipe } }: WeighedOut) {
+    const invented = inventedAmong(recipe.components, recipe.volumes);
+    if (invented.length === 0) return nothing;
+    return html`<p><strong>Invented pastes:</strong> ${invented.join(", ")}. Weigh out your own when they are on the shelf.</p>`;
   }
 
   #table({ doses, coverage, batch, grams }: WeighedOut) {

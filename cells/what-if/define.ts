@@ -1,5 +1,5 @@
 import * as v from "valibot";
-import { askable, type NamedQuantity, quantityNamed } from "../../src/graph/askedQuantity.ts";
+import { askable, type NamedQuantity, quantityNamed, quantityText } from "../../src/graph/askedQuantity.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Offered, Setting } from "../../src/graph/quantity.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -125,6 +125,22 @@ export const whatIf = defineCell({
     }
     if (missing) context.note(`Some points have no result: ${missing}`);
     return { result, x, y, values, results: all, settings, missing };
+  },
+  verdict: ({ result, x, y, values }) => {
+    const best = values.reduce(
+      (least, v, i) => (Number.isFinite(v) && (least < 0 || v < values[least]) ? i : least),
+      -1,
+    );
+    if (best < 0) return { text: "There is no such result anywhere in this range." };
+    const at = ({ spec: { label, unit } }: Axis, number: number) =>
+      `${label.toLowerCase()} ${Number(number.toPrecision(3))}${unit ? ` ${unit}` : ""}`;
+    const figure = quantityText({ ...result, value: values[best] });
+    const columns = x.values.length;
+    const also = y ? ` and ${at(y, y.values[Math.floor(best / columns)])}` : "";
+    return {
+      text: `Least ${result.label}: ${figure} at ${at(x, x.values[best % columns])}${also}; now ${quantityText(result)}.`,
+      figure,
+    };
   },
   summarise: ({ result, x, y, values }) => ({
     result: result.label,

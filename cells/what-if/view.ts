@@ -63,18 +63,8 @@ export class WhatIfView extends CellView<WhatIf, ParameterValues<typeof whatIf.p
     values.forEach((v, i) => {
       if (Number.isFinite(v) && (best < 0 || v < values[best])) best = i;
     });
-    const at = (axis: Axis, number: number) =>
-      `${axis.spec.label.toLowerCase()} ${Number(number.toPrecision(3))}${axis.spec.unit ? ` ${axis.spec.unit}` : ""}`;
     return html`
-      ${
-        best >= 0
-          ? html`<p class="verdict moves">
-              Least ${result.label}: <strong>${quantityText({ ...result, value: values[best] })}</strong> at
-              ${at(x, x.values[best % x.values.length])}${y ? html` and ${at(y, y.values[Math.floor(best / x.values.length)])}` : nothing};
-              now ${quantityText(result)}.
-            </p>`
-          : html`<p class="verdict">There is no such result anywhere in this range.</p>`
-      }
+      ${this.verdictLine()}
       <bole-chart
         label=${`${result.label} against ${x.spec.label.toLowerCase()}${y ? ` and ${y.spec.label.toLowerCase()}` : ""}`}
         .summary=${y ? "Dark is small; dots or the heavy line mark ΔE 1. Press a place to set both values, or use the sliders below." : "Press or drag to set the value."}

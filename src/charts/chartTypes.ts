@@ -8,6 +8,8 @@ export type Mark = PlotModule.Markish;
 export interface ChartSize {
   width: number;
   height: number;
+  /** little room: the axes go without their names, which stand over the chart, and the plot area may be flat */
+  compact?: boolean;
 }
 
 /** Hatchings that tell areas apart without their colour. */

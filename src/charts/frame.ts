@@ -4,6 +4,9 @@ import { hairline, ink, textSize } from "./chrome.ts";
 
 /** Least height of the plot area, px. */
 export const leastPlotHeight = 150;
+const leastCompactHeight = 30;
+/** What the names of the axes take of the room above and below, px. */
+const nameRoom = { top: 22, bottom: 24 };
 
 /** Room around the plot area for ticks and the names of the axes, px. */
 const usual = { top: 32, right: 18, bottom: 50, left: 46 };
@@ -17,12 +20,18 @@ export interface Frame {
   height: number;
 }
 
-/** A chart's plot area: the size asked for less the margins, never flatter than `leastPlotHeight`. */
+/** A chart's plot area: the size asked for less the margins, never flatter than `leastPlotHeight`, unless it is compact. */
 export function frameOf(size: ChartSize, margins: Partial<Margins> = {}): Frame {
   const all = { ...usual, ...margins };
-  const height = Math.max(leastPlotHeight, size.height - all.top - all.bottom);
+  const { compact } = size;
+  if (compact) {
+    all.top -= nameRoom.top;
+    all.bottom -= nameRoom.bottom;
+  }
+  const least = compact ? leastCompactHeight : leastPlotHeight;
+  const height = Math.max(least, size.height - all.top - all.bottom);
   return {
-    size: { width: size.width, height: height + all.top + all.bottom },
+    size: { width: size.width, height: height + all.top + all.bottom, ...(compact ? { compact } : {}) },
     margins: all,
     width: size.width - all.left - all.right,
     height,
@@ -38,6 +47,7 @@ export function chartOptions(
   { x, y, key, marks }: { x: Axis; y: ScaleOptions; key?: readonly KeyEntry[]; marks: Mark[] },
 ): ChartOptions {
   const { ticks, tickSpacing } = y;
+  const nameless = size.compact ? { label: null } : {};
   return {
     width: size.width,
     height: size.height,
@@ -45,8 +55,8 @@ export function chartOptions(
     marginRight: margins.right,
     marginBottom: margins.bottom,
     marginLeft: margins.left,
-    x: { labelAnchor: "center", labelArrow: "none", labelOffset: 42, line: true, ...x },
-    y: { labelAnchor: "top", labelArrow: "none", tickSize: 0, ...y },
+    x: { labelAnchor: "center", labelArrow: "none", labelOffset: 42, line: true, ...x, ...nameless },
+    y: { labelAnchor: "top", labelArrow: "none", tickSize: 0, ...y, ...nameless },
     style: { fontSize: `${textSize}px`, fontFamily: "inherit", color: ink, background: "transparent" },
     key,
     marks: [

@@ -42,9 +42,8 @@ interface RatioData {
   curves?: readonly RatioCurve[];
 }
 
-const stripHeight = 30;
 const stripFrame = 5;
-const stripRoom = stripHeight + 2 * stripFrame + 4;
+const stripHeightOf = ({ compact }: ChartSize) => (compact ? 10 : 30);
 
 /**
  * Colour difference against blend ratio, with the best ratio, the flat region about it, the ratio now chosen, the
@@ -63,6 +62,8 @@ export function ratioChart(Plot: PlotLibrary, data: RatioData, size: ChartSize):
     { x: best, label: `best ${percent(best)} %` },
     { x: current, label: `now ${percent(current)} %`, now: true },
   ];
+  const stripHeight = stripHeightOf(size);
+  const stripRoom = stripHeight + 2 * stripFrame + 4;
   const frame = frameOf(size, { top: 32 + flagRoom(flags), bottom: 50 + stripRoom });
   const domain = [ratios[0], ratios[count - 1]] as const;
   const strokes: Stroke[] = all.map((_, i) => ({
@@ -88,7 +89,7 @@ export function ratioChart(Plot: PlotLibrary, data: RatioData, size: ChartSize):
         labelArrow: "none",
         labelOffset: 42 + stripRoom,
         tickFormat: percent,
-        label: data.xLabel,
+        label: size.compact ? null : data.xLabel,
       }),
       ...all.flatMap((curve, i) => curveMarks(Plot, { x: ratios, y: curve.deltaE }, strokes[i])),
       toleranceMark(Plot, tolerance),
@@ -98,7 +99,8 @@ export function ratioChart(Plot: PlotLibrary, data: RatioData, size: ChartSize):
 }
 
 /** Under the axis the colours that result, edge to edge on a neutral surround. */
-function strip(Plot: PlotLibrary, { ratios, colours }: RatioData, { height }: Frame): Mark[] {
+function strip(Plot: PlotLibrary, { ratios, colours }: RatioData, { height, size }: Frame): Mark[] {
+  const stripHeight = stripHeightOf(size);
   const last = ratios.length - 1;
   const middle = (i: number) => (ratios[Math.max(0, i)] + ratios[Math.min(last, i + 1)]) / 2;
   const below = (outer: number) => ({

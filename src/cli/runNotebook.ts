@@ -4,6 +4,7 @@ import type { Apart } from "../graph/apart.ts";
 import type { CellKind, Registry } from "../graph/defineCell.ts";
 import { NotebookGraph } from "../graph/notebookGraph.ts";
 import type { Outcome } from "../graph/outcome.ts";
+import { initialParameters } from "../graph/parameters.ts";
 import { runDirect } from "../workers/direct.ts";
 
 export interface CellReport {
@@ -19,6 +20,8 @@ export interface CellReport {
   /** For a blocked cell: the cell to mend. */
   readonly root?: string;
   readonly notes?: readonly string[];
+  /** What the cell comes to, in words. */
+  readonly verdict?: string;
   readonly result?: unknown;
 }
 
@@ -49,11 +52,11 @@ export async function runDocument(
   try {
     graph.setCells(document.cells);
     await graph.settled();
-    const cells = document.cells.map(({ id, kind, title }) => ({
+    const cells = document.cells.map(({ id, kind, title, parameters }) => ({
       id,
       kind,
       title,
-      ...report(registry.get(kind), graph.outcome(id)),
+      ...report(registry.get(kind), parameters, graph.outcome(id)),
     }));
     return { title: document.title, ok: cells.every((cell) => cell.status === "ok"), cells };
   } finally {
@@ -61,13 +64,19 @@ export async function runDocument(
   }
 }
 
-function report(kind: CellKind | undefined, outcome: Outcome): Omit<CellReport, "id" | "kind" | "title"> {
+function report(
+  kind: CellKind | undefined,
+  given: Readonly<Record<string, unknown>>,
+  outcome: Outcome,
+): Omit<CellReport, "id" | "kind" | "title"> {
   switch (outcome.status) {
     case "ok": {
+      const verdict = kind?.verdict?.(outcome.value, { ...initialParameters(kind.parameters), ...given });
       const summarise = kind?.summarise;
       return {
         status: "ok",
         ...(outcome.notes.length > 0 ? { notes: outcome.notes } : {}),
+        ...(verdict ? { verdict: verdict.text } : {}),
         ...(summarise ? { result: summarise(outcome.value) } : {}),
       };
     }

@@ -1,7 +1,7 @@
 import type * as PlotModule from "@observablehq/plot";
 import { html, LitElement, nothing, type PropertyValues, render } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
-import type { ChartOptions } from "../charts/chartTypes.ts";
+import type { ChartOptions, ChartSize } from "../charts/chartTypes.ts";
 import { type ChartAxes, chartAxes } from "./chartAxes.ts";
 import type * as ChartFiles from "./chartFile.ts";
 import { chartKey } from "./chartKey.ts";
@@ -10,7 +10,10 @@ import { canSwipe, FingerGesture } from "./fingerGesture.ts";
 import { controlStyles, tokens } from "./tokens.ts";
 
 /** Makes the options of a chart for a given size; called again whenever it is replaced or the size changes. */
-export type ChartDraw = (Plot: typeof PlotModule, size: { width: number; height: number }) => ChartOptions;
+export type ChartDraw = (Plot: typeof PlotModule, size: ChartSize) => ChartOptions;
+
+/** A picture lower than this tells nothing, px. */
+const leastHeight = 100;
 
 let Plot: typeof PlotModule | undefined;
 
@@ -26,6 +29,8 @@ export class BoleChart extends LitElement {
   @property() summary = "";
   /** height of the picture, px */
   @property({ type: Number }) height = 300;
+  /** height of picture and key where only these are wanted, px; 0: as `height` says */
+  @property({ type: Number }) fit = 0;
   /** leaves the visible title out; the accessible name stays */
   @property({ type: Boolean, attribute: "label-hidden" }) labelHidden = false;
   @property({ attribute: false }) draw?: ChartDraw;
@@ -115,12 +120,13 @@ export class BoleChart extends LitElement {
 
   protected override updated(changed: PropertyValues<this>): void {
     // The room is kept before anything is drawn, so that nothing below moves later.
-    if (changed.has("height")) {
-      const height = `${this.height}px`;
+    if (changed.has("height") || changed.has("fit")) {
+      this.classList.toggle("fitted", this.fit > 0);
+      const height = `${this.#height}px`;
       this.#piece("room").style.minBlockSize = height;
       if (!this.#drawn) this.#piece("picture").style.minBlockSize = height;
     }
-    if (changed.has("draw") || changed.has("height")) {
+    if (changed.has("draw") || changed.has("height") || changed.has("fit")) {
       this.#stale = true;
       if (this.#visible) this.#catchUp();
     } else if (changed.has("picked") || changed.has("onPick") || changed.has("label")) this.#showPicked();
@@ -133,7 +139,8 @@ export class BoleChart extends LitElement {
     this.#stale = false;
     let picture: ReturnType<typeof PlotModule.plot>;
     try {
-      const options = this.draw(Plot, { width: this.#width, height: this.height - this.#keyHeight });
+      const room = { width: this.#width, height: this.#height - this.#keyHeight };
+      const options = this.draw(Plot, this.fit > 0 ? { ...room, compact: true } : room);
       picture = Plot.plot(options);
       render(chartKey(options.key ?? []), this.#piece("key"));
     } catch (error) {
@@ -158,6 +165,12 @@ export class BoleChart extends LitElement {
     this.#piece("picture").replaceChildren(words);
     this.#piece("picture").setAttribute("aria-label", `${this.label}. ${message}`);
     this.#showReading();
+  }
+
+  /** Height of picture and key, px. */
+  get #height(): number {
+    if (!this.fit) return this.height;
+    return Math.max(leastHeight, this.fit);
   }
 
   #piece(name: string): HTMLElement {

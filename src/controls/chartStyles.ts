@@ -9,6 +9,9 @@ export const chartStyles = css`
     font-weight: 700;
     margin-block-end: 0.3rem;
   }
+  :host(.fitted) :is(figcaption, .foot) {
+    display: none;
+  }
   .stage {
     position: relative;
   }
@@ -49,6 +52,17 @@ export const chartStyles = css`
     list-style: none;
     font-size: 15px;
     font-variant-numeric: tabular-nums;
+  }
+  :host(.fitted) .key {
+    gap: 0 0.9rem;
+    font-size: 14px;
+    line-height: 1.25;
+  }
+  /* In the drawer of a phone the picture alone; what its lines mean stands in the cell. */
+  @media (max-width: 599px) {
+    :host(.fitted) .key {
+      display: none;
+    }
   }
   .key:empty {
     display: none;

@@ -2,7 +2,7 @@ import { html, type TemplateResult } from "lit";
 import type { ParameterSpec, ParameterSpecs } from "../graph/parameters.ts";
 
 /** The part of a view that a field needs. */
-interface FieldHost {
+export interface FieldHost {
   readonly parameters: object;
   change(patch: Record<string, unknown>, live: boolean): void;
 }
@@ -24,23 +24,23 @@ export function parameterField(
   switch (spec.type) {
     case "number":
       return as === "slider"
-        ? html`<bole-slider
+        ? html`<bole-slider piece=${`set-${name}`}
             .label=${spec.label} .unit=${spec.unit ?? ""} .hint=${hint}
             .value=${value as number} .min=${spec.min} .max=${spec.max} .step=${spec.step} .digits=${digitsOf(spec)}
             @input=${(event: CustomEvent<{ value: number }>) => host.change({ [name]: event.detail.value }, true)}
             @change=${done}
           ></bole-slider>`
-        : html`<bole-number
+        : html`<bole-number piece=${`set-${name}`}
             .label=${spec.label} .unit=${spec.unit ?? ""} .hint=${hint}
             .value=${value as number} .min=${spec.min} .max=${spec.max} .step=${spec.step} .digits=${digitsOf(spec)}
             @change=${done}
           ></bole-number>`;
     case "choice":
-      return html`<bole-choice .label=${spec.label} .hint=${hint} .options=${spec.options} .value=${value as string} @change=${done}></bole-choice>`;
+      return html`<bole-choice piece=${`set-${name}`} .label=${spec.label} .hint=${hint} .options=${spec.options} .value=${value as string} @change=${done}></bole-choice>`;
     case "toggle":
-      return html`<bole-toggle .label=${spec.label} .hint=${hint} .value=${value as boolean} @change=${done}></bole-toggle>`;
+      return html`<bole-toggle piece=${`set-${name}`} .label=${spec.label} .hint=${hint} .value=${value as boolean} @change=${done}></bole-toggle>`;
     case "text":
-      return html`<bole-text
+      return html`<bole-text piece=${`set-${name}`}
         .label=${spec.label} .hint=${hint} .value=${value as string} .maxLength=${spec.maxLength}
         ?multiline=${spec.long ?? false} @change=${done}
         @input=${(event: CustomEvent<{ value: string }>) => spec.long && host.change({ [name]: event.detail.value }, true)}

@@ -16,11 +16,30 @@ export const viewStyles = [
     .wide {
       grid-column: 1 / -1;
     }
+    /* What the first field leaves of the line. */
+    @media (min-width: 700px) {
+      .rest {
+        grid-column: 2 / -1;
+      }
+    }
     .panels {
       display: grid;
       grid-template-columns: repeat(auto-fill, minmax(min(46%, 190px), 1fr));
       gap: 14px;
       margin-block: 12px;
+    }
+    /* What is meant to be looked at together stands side by side where there is room for both. */
+    .beside {
+      display: grid;
+      grid-template-columns: repeat(auto-fit, minmax(min(100%, 330px), 1fr));
+      gap: 0 24px;
+      align-items: start;
+    }
+    .beside > * {
+      min-inline-size: 0;
+    }
+    .beside > .panels {
+      grid-template-columns: repeat(auto-fill, minmax(110px, 1fr));
     }
     .figures {
       display: grid;
@@ -46,6 +65,8 @@ export const viewStyles = [
       font-size: 1.15rem;
       margin: 10px 0;
       max-width: 70ch;
+      /* The press that keeps it in sight stands in this corner. */
+      padding-inline-end: 34px;
     }
     /* Words and figures that follow a slider keep their room, so that nothing below them is pushed about. */
     .verdict.moves {
@@ -156,6 +177,24 @@ export const viewStyles = [
       td {
         padding-inline-end: 8px;
       }
+    }
+    /* Where one piece alone is shown. */
+    [data-aside] {
+      display: none !important;
+    }
+    [data-way] {
+      display: block !important;
+      margin: 0 !important;
+      padding: 0 !important;
+      border: none !important;
+    }
+    :host([only]) .verdict,
+    :host([only]) .panels {
+      margin-block: 0;
+      padding-inline-end: 0;
+    }
+    :host([only]) bole-chart {
+      margin-block: 0;
     }
     .soft {
       color: var(--bole-ink-soft);

@@ -1,5 +1,7 @@
-import type { NotebookDocument } from "./notebook.ts";
+import type { NotebookDocument, NotebookView } from "./notebook.ts";
 import { isEmptyStep, type Step, stepBetween, takeStep, takeStepBack } from "./patches.ts";
+import { sameValue } from "./sameValue.ts";
+import { sameWork, viewOf, withView } from "./view.ts";
 
 /** One gesture that can be undone. */
 interface HistoryEntry {
@@ -22,6 +24,8 @@ export type HistoryRecord =
       readonly revision: string;
     }
   | { readonly kind: "step"; readonly entry: HistoryEntry }
+  /** It is looked at in another way; nothing that could be undone. */
+  | { readonly kind: "view"; readonly view: NotebookView }
   | { readonly kind: "undo" }
   | { readonly kind: "redo" }
   /** The state after the record numbered `after` is in the file, as this revision. */
@@ -114,7 +118,14 @@ export class NotebookHistory {
     return this.#position;
   }
 
-  /** Note that the notebook is now another one; undefined when nothing differs. */
+  /** Note how another state of the notebook is looked at; undefined when that is as before. */
+  look(after: NotebookDocument): HistoryRecord | undefined {
+    const view = viewOf(after);
+    if (sameValue(view, viewOf(this.#document))) return undefined;
+    return this.#tell({ kind: "view", view }, sameWork(after, this.#document) ? after : undefined);
+  }
+
+  /** Note that the notebook is now another one; undefined when nothing differs. Call `look` before. */
   record(after: NotebookDocument, label: string, at: number): HistoryRecord | undefined {
     const step = stepBetween(this.#document, after);
     if (isEmptyStep(step)) return undefined;
@@ -171,6 +182,9 @@ export class NotebookHistory {
         this.#entries.splice(this.#position, Number.POSITIVE_INFINITY, record.entry);
         this.#entries.splice(0, this.#entries.length - longestHistory);
         this.#position = this.#entries.length;
+        break;
+      case "view":
+        this.#document = after ?? withView(this.#document, record.view);
         break;
       case "undo":
         if (!this.undoable) throw new Error("there is nothing to undo");

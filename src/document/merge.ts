@@ -1,6 +1,7 @@
 import { freeCellId } from "../graph/cellId.ts";
-import type { NotebookCell, NotebookDocument } from "./notebook.ts";
+import type { NotebookCell, NotebookDocument, NotebookView } from "./notebook.ts";
 import { sameValue } from "./sameValue.ts";
+import { viewOf, withView } from "./view.ts";
 
 /** What to do with a cell that both sides changed. */
 export type CellChoice = "ours" | "theirs" | "both";
@@ -87,7 +88,7 @@ export function mergeNotebooks(
   });
   const titles = mergeTitles(base.title, ours.title, theirs.title, choices.title);
   return {
-    document: { ...ours, title: titles.title, cells },
+    document: withView({ ...ours, title: titles.title, cells }, mergeViews(base, ours, theirs)),
     conflicts,
     titleConflict: titles.conflict,
     fromTheirs,
@@ -116,6 +117,11 @@ function mergeTitles(base: string, ours: string, theirs: string, wish: "ours" | 
   if (ours === theirs || theirs === base) return { title: ours, conflict: undefined };
   if (ours === base) return { title: theirs, conflict: undefined };
   return { title: wish === "theirs" ? theirs : ours, conflict: { ours, theirs } };
+}
+
+/** How it is looked at is nobody's work: ours where we have changed it, else theirs. */
+function mergeViews(base: NotebookDocument, ours: NotebookDocument, theirs: NotebookDocument): NotebookView {
+  return viewOf(sameValue(viewOf(ours), viewOf(base)) ? theirs : ours);
 }
 
 function byId(document: NotebookDocument): Map<string, NotebookCell> {

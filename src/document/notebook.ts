@@ -4,12 +4,12 @@ import { messageOf } from "../graph/messageOf.ts";
 
 /** The document form this program writes. Older forms are migrated, newer ones refused. */
 const formatName = "bole-notebook";
-const formatVersion = 1;
+const formatVersion = 2;
 
 /** Deepest nesting of lists and objects in a notebook, the notebook itself included. */
 export const notebookNesting = 33;
 
-const limits = { cells: 2000, title: 200, links: 64, depth: notebookNesting - 1 } as const;
+const limits = { cells: 2000, title: 200, links: 64, kept: 24, depth: notebookNesting - 1 } as const;
 
 const forbidden = new Set(["__proto__", "constructor", "prototype"]);
 const safeKey = v.pipe(v.string(), v.maxLength(64, "a name of at most 64 characters is allowed"));
@@ -58,11 +58,30 @@ const cellSchema = v.strictObject({
   ),
 });
 
+/** How a notebook is looked at; nothing is computed from it, and nothing of it is work that could be lost. */
+const viewSchema = v.strictObject({
+  /** Cells that are folded to one line. */
+  folded: v.pipe(v.array(id), v.maxLength(limits.cells, `at most ${limits.cells} cells`)),
+  /** Pieces of cells that are kept in sight, in order. */
+  sight: v.pipe(
+    v.array(
+      v.strictObject({
+        cell: id,
+        piece: v.pipe(v.string(), v.regex(/^[a-z][a-z0-9-]{0,63}$/i, "use letters, digits and hyphens")),
+      }),
+    ),
+    v.maxLength(limits.kept, `at most ${limits.kept} kept in sight`),
+  ),
+});
+
+// The form is strict: a part that is not named here is refused, so that a slip of the pen in a file does not pass for a
+// setting. It grows by a new version with a migration that says what older notebooks mean.
 const notebookSchema = v.strictObject({
   format: v.literal(formatName, `expected "${formatName}": this is not one of our notebooks`),
   version: v.literal(formatVersion),
   title: titleSchema,
   cells: v.pipe(v.array(cellSchema), v.maxLength(limits.cells, `at most ${limits.cells} cells`)),
+  view: v.optional(viewSchema),
 });
 
 export interface NotebookCell {
@@ -81,12 +100,26 @@ export interface LibraryVersion {
   readonly version: number;
 }
 
+/** A piece of a cell that is kept in sight. */
+export interface KeptPiece {
+  readonly cell: string;
+  readonly piece: string;
+}
+
+/** How a notebook is looked at: what is folded, and what is kept in sight. Ids of cells that are gone say nothing. */
+export interface NotebookView {
+  readonly folded: readonly string[];
+  readonly sight: readonly KeptPiece[];
+}
+
 /** A saved notebook: an ordered list of cells, linked by id. */
 export interface NotebookDocument {
   readonly format: typeof formatName;
   readonly version: typeof formatVersion;
   readonly title: string;
   readonly cells: readonly NotebookCell[];
+  /** Left out: nothing is folded or kept. */
+  readonly view?: NotebookView;
 }
 
 /** A notebook file that cannot be read; the message says where and what is allowed. */
@@ -188,8 +221,11 @@ export function refuseTraps(value: unknown, place: string, depth = 0): void {
   }
 }
 
-/** One step for each past version, oldest first. There is only one version so far. */
-const migrations: Readonly<Record<number, (plain: Record<string, unknown>) => Record<string, unknown>>> = {};
+/** One step for each past version, oldest first. */
+const migrations: Readonly<Record<number, (plain: Record<string, unknown>) => Record<string, unknown>>> = {
+  // Version 2 says how a notebook is looked at; before, nothing was folded or kept in sight.
+  1: (plain) => ({ ...plain, version: 2 }),
+};
 
 function migrate(plain: unknown): unknown {
   if (typeof plain !== "object" || plain === null || Array.isArray(plain)) return plain;
@@ -206,9 +242,10 @@ function migrate(plain: unknown): unknown {
   return document;
 }
 
-/** The text to save: stable, readable, one line end at the end. */
+/** The text to save: stable, readable, one line end at the end; how it is looked at comes last. */
 export function serialiseNotebook(document: NotebookDocument): string {
-  return `${JSON.stringify(document, null, 1)}\n`;
+  const { format, title, cells, view } = document;
+  return `${JSON.stringify({ format, version: formatVersion, title, cells, view }, null, 1)}\n`;
 }
 
 /** A notebook with nothing in it. */

@@ -3,6 +3,7 @@ import type { Seen } from "../coating/eye.ts";
 import type { Mix } from "../coating/mix.ts";
 import type { AmountLimits } from "../recipes/recipeLimits.ts";
 import type { SeenTarget } from "./target.ts";
+import type { Viewing } from "./viewing.ts";
 
 /** A mix of pastes in a binder. */
 export interface Recipe {
@@ -29,6 +30,8 @@ export interface Recipe {
 }
 
 export interface RecipePreview {
+  /** What it was looked at with. */
+  readonly conditions: Viewing;
   /** The colour in a film thick enough to hide everything. */
   readonly opaque: Seen;
   readonly target: SeenTarget | undefined;

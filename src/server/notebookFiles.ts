@@ -2,6 +2,7 @@ import { lstat, readdir, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { checkGuardedNotebook, notebookNesting } from "../document/notebook.ts";
 import type { NotebookEntry, StoredNotebook } from "../document/served.ts";
+import { sameWorkText } from "../document/view.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import { AsideFiles } from "./asideFiles.ts";
 import { AlreadyThere, codeOf, createAtomically, placeNew, prepareFile, syncFolder } from "./atomicWrite.ts";
@@ -23,6 +24,7 @@ import {
 import { fileEnding, foldedName, freeName, nameOfFile } from "./notebookName.ts";
 import { Refusal } from "./refusal.ts";
 import {
+  isKeptWork,
   keepRevision,
   moveRevisions,
   type PreparedRevision,
@@ -208,11 +210,13 @@ export class NotebookFiles {
         await syncFolder(root); // the earlier request may have failed at just this
         return { notebook: present.notebook() };
       }
-      if (kept.newest === present.revision) await kept.keep();
-      else {
-        // Another program wrote the present state: it is kept before it is replaced.
-        await keepRevision(revisions, present.notebook().text, temporary);
-        await keepRevision(revisions, text, temporary);
+      const inFile = present.notebook().text;
+      // How a notebook is looked at is no work: it has no place among the states that are kept.
+      if (!sameWorkText(inFile, text)) {
+        if (kept.newest !== present.revision && !(await isKeptWork(revisions, inFile))) {
+          // Another program wrote the present state: it is kept before it is replaced.
+          for (const state of [inFile, text]) await keepRevision(revisions, state, temporary);
+        } else await kept.keep();
       }
       const status = await this.#aside.swap(name, file, present);
       if (!status) throw conflict(await this.read(name)); // edited this very moment

@@ -2,6 +2,7 @@ import { createHash, webcrypto } from "node:crypto";
 import { lstat, mkdir, readdir, readFile, rename, rm } from "node:fs/promises";
 import { join } from "node:path";
 import type { RevisionEntry } from "../document/served.ts";
+import { sameWorkText } from "../document/view.ts";
 import { codeOf, prepareFile, syncFolder } from "./atomicWrite.ts";
 import { noTrueFolder } from "./folder.ts";
 import { Refusal } from "./refusal.ts";
@@ -100,6 +101,13 @@ export async function readRevision(folder: string, id: string): Promise<string |
     );
   }
   return text;
+}
+
+/** Whether the newest kept state is this text, but for how the notebook is looked at. */
+export async function isKeptWork(folder: string, text: string): Promise<boolean> {
+  const [newest] = await listRevisions(folder);
+  const kept = newest && (await readRevision(folder, newest.id).catch(() => undefined));
+  return kept !== undefined && sameWorkText(kept, text);
 }
 
 /** Moves the kept states of a notebook along with it; nothing happens when there are none. */

@@ -8,9 +8,11 @@ import type { Cover } from "../document/secrets.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import type { Outcome } from "../graph/outcome.ts";
-import { initialParameters } from "../graph/parameters.ts";
+import { inShort } from "../graph/verdict.ts";
 import "../controls/index.ts";
 import { cellFrameStyles } from "./cellFrameStyles.ts";
+import { cellState } from "./cellState.ts";
+import { feedView, verdictOf } from "./feedView.ts";
 import "./linkEditor.ts";
 import type { NotebookStore, RunningAction } from "./notebookStore.ts";
 import { supplyLine } from "./supplyLine.ts";
@@ -40,6 +42,12 @@ export class CellFrame extends LitElement {
   @property({ attribute: false }) cover: Cover | undefined;
   @property({ type: Boolean }) first = false;
   @property({ type: Boolean }) last = false;
+  /** Folded to one line: the view is made when it is unfolded. */
+  @property({ type: Boolean, reflect: true }) folded = false;
+  /** How it is linked with the cell that is pointed at. */
+  @property({ reflect: true }) relation: "gives" | "takes" | "" = "";
+  /** What is kept in sight of it, so that the view marks it. */
+  @property({ attribute: false }) sight: unknown;
   /** The view is in place and has its first result, so that what is below will not be moved by it. */
   @property({ type: Boolean, reflect: true }) filled = false;
   @state() private menuOpen = false;
@@ -76,8 +84,12 @@ export class CellFrame extends LitElement {
 
   protected override willUpdate(changed: PropertyValues<this>): void {
     if (changed.has("cell") && this.cell.library) void import("./libraryLine.ts");
-    if (changed.has("cell") && this.cell.kind !== this.#viewKind) {
+    if (this.folded) {
+      if (this.first) firstViewIsShown();
+      this.#isInPlace ||= this.#viewKind === undefined;
+    } else if (this.cell.kind !== this.#viewKind) {
       this.#viewKind = this.cell.kind;
+      this.#view = undefined;
       this.#waitForTurn();
     }
     this.#feedView();
@@ -119,21 +131,8 @@ export class CellFrame extends LitElement {
   }
 
   #feedView(): void {
-    const view = this.#view;
     const kind = this.#kind;
-    if (!view || !kind) return;
-    if (view.cell !== this.cell) {
-      view.cell = this.cell;
-      view.parameters = { ...initialParameters(kind.parameters), ...this.cell.parameters };
-    }
-    view.outcome = this.outcome;
-    // A cell that is to begin again has no result, as after a reload; one in error keeps its last, dimmed.
-    const { outcome } = this;
-    const isToBegin = outcome.status === "error" && outcome.toGive;
-    view.value = isToBegin ? undefined : this.store.graph.lastValue(this.cell.id);
-    const linked = this.store.linkedValues(this.cell);
-    if (!sameValues(view.linked, linked)) view.linked = linked;
-    view.acting = this.action?.name;
+    if (this.#view && kind) feedView(this.#view, this.store, this.cell, kind);
   }
 
   /** What stands in place of all that the cell shows while that would answer an open question. */
@@ -149,9 +148,11 @@ export class CellFrame extends LitElement {
     this.toggleAttribute("supply", supply !== undefined && outcome.status === "ok");
     const kind = this.#kind;
     const stale = outcome.status === "error" || outcome.status === "blocked";
+    if (this.folded) return this.#foldedLine(kind, supply);
     return html`
       <section role="group" aria-labelledby="title" tabindex="-1">
         <header>
+          ${this.#foldButton()}
           <div class="names">
             <p class="kind">
               ${kind?.label ?? cell.kind}
@@ -180,7 +181,7 @@ export class CellFrame extends LitElement {
             @click=${() => this.#toggleMenu()}
           >···</button>
         </header>
-        ${supply === undefined ? nothing : html`<p class="supply" aria-hidden="true">${supply}</p>`}
+        ${this.#supplyLine(supply)}
         ${this.menuOpen ? this.#menu() : nothing} ${this.aboutOpen && kind ? html`<bole-about-cell .kind=${kind}></bole-about-cell>` : nothing}
         ${
           cover
@@ -226,17 +227,52 @@ export class CellFrame extends LitElement {
   }
 
   #stateMark() {
-    const marks = {
-      ok: ["✓", "ready"],
-      toGive: ["○", "to begin"],
-      error: ["!", "needs you"],
-      blocked: ["…", "waits"],
-      running: ["↻", "computing"],
-    } as const;
-    const { outcome } = this;
-    const state = outcome.status === "error" && outcome.toGive ? "toGive" : outcome.status;
-    const [mark, word] = marks[state];
-    return html`<span class="state ${state}"><span aria-hidden="true">${mark}</span> ${word}</span>`;
+    const { name, mark, word } = cellState(this.outcome);
+    return html`<span class="state ${name}"><span aria-hidden="true">${mark}</span> ${word}</span>`;
+  }
+
+  #foldButton() {
+    const { folded, cell } = this;
+    return html`<button
+      class="fold"
+      aria-expanded=${!folded}
+      aria-label=${`${folded ? "Unfold" : "Fold"} ${cell.title}`}
+      title=${folded ? "Unfold" : "Fold to one line"}
+      @click=${() => this.#fold(!folded)}
+    ><svg viewBox="0 0 20 20" width="20" height="20" aria-hidden="true"><path d=${folded ? "M7 4l6 6-6 6" : "M4 7l6 6 6-6"}></path></svg></button>`;
+  }
+
+  async #fold(folded: boolean): Promise<void> {
+    this.store.fold([this.cell.id], folded);
+    await this.updateComplete;
+    this.renderRoot.querySelector<HTMLElement>(".fold")?.focus();
+  }
+
+  /** What stands for a supply on paper. */
+  #supplyLine(supply: string | undefined) {
+    return supply === undefined ? nothing : html`<p class="supply" aria-hidden="true">${supply}</p>`;
+  }
+
+  /** One line: what it is, what it comes to, how it stands with it. */
+  #foldedLine(kind: CellKind | undefined, supply: string | undefined) {
+    const { cell, outcome, store, cover } = this;
+    const verdict = kind && verdictOf(store, cell, kind);
+    const words = cover
+      ? `Covered until “${cover.title}” is answered.`
+      : outcome.status === "error" || outcome.status === "blocked"
+        ? outcome.message
+        : verdict && inShort(verdict);
+    return html`<section class="line" role="group" aria-labelledby="title" tabindex="-1">
+      ${this.#foldButton()}
+      <p class="told" @click=${() => this.#fold(false)}>
+        <span class="kind">${kind?.label ?? cell.kind}</span>
+        <strong class="name">${cell.title}</strong>
+        ${verdict?.swatch ? html`<span class="swatch" .style=${`background:${verdict.swatch}`}></span>` : nothing}
+        <span class="words">${words ?? nothing}</span>
+      </p>
+      <h2 id="title" class="unseen">${cell.title}</h2>
+      ${this.#supplyLine(supply)} ${this.#stateMark()}
+    </section>`;
   }
 
   #trouble() {
@@ -304,17 +340,4 @@ export class CellFrame extends LitElement {
   }
 
   static override styles = cellFrameStyles;
-}
-
-function sameValues(a: Record<string, unknown>, b: Record<string, unknown>): boolean {
-  const keys = Object.keys(b);
-  return (
-    keys.length === Object.keys(a).length &&
-    keys.every((key) => {
-      const [x, y] = [a[key], b[key]];
-      if (Array.isArray(x) && Array.isArray(y))
-        return x.length === y.length && x.every((item, i) => item === y[i]);
-      return x === y;
-    })
-  );
 }

@@ -19,6 +19,16 @@ export const cellFrameStyles = [
       border-radius: 6px;
       padding: 12px 16px 14px;
     }
+    /* Linked with the cell that is pointed at: a line at the side, whole for a giver, double for a taker. */
+    :host([relation="gives"]) section {
+      box-shadow: -5px 0 0 -1px var(--bole-ink);
+    }
+    :host([relation="takes"]) section {
+      box-shadow:
+        -3px 0 0 -1px var(--bole-ink),
+        -6px 0 0 -2px var(--bole-paper),
+        -8px 0 0 -2px var(--bole-ink);
+    }
     section:focus {
       outline: none;
     }
@@ -61,6 +71,64 @@ export const cellFrameStyles = [
     }
     .title:hover {
       border-color: var(--bole-hairline);
+    }
+    .fold {
+      flex: none;
+      padding: 0;
+      border-color: transparent;
+      background: none;
+      color: var(--bole-ink-soft);
+      margin-inline: -10px -6px;
+    }
+    .fold path {
+      fill: none;
+      stroke: currentColor;
+      stroke-width: 2;
+    }
+    /* The presses that keep something in sight show where one is at work. */
+    section:hover,
+    section:focus-within {
+      --bole-keep: 1;
+    }
+    section.line {
+      display: flex;
+      align-items: center;
+      gap: 12px;
+      padding: 1px 16px;
+      min-height: 46px;
+    }
+    .told {
+      flex: 1;
+      min-width: 0;
+      margin: 0;
+      padding-block: 6px;
+      cursor: pointer;
+      line-height: 1.35;
+      overflow-wrap: anywhere;
+      display: flex;
+      flex-wrap: wrap;
+      gap: 0 12px;
+      align-items: center;
+    }
+    .told .kind {
+      margin: 0;
+      flex: none;
+    }
+    .told .words {
+      flex: 1 1 16rem;
+      color: var(--bole-ink-soft);
+    }
+    .swatch {
+      flex: none;
+      width: 28px;
+      height: 24px;
+      outline: 4px solid var(--bole-surround);
+      outline-offset: -4px;
+      padding: 4px;
+      box-sizing: border-box;
+      background-clip: content-box !important;
+      print-color-adjust: exact;
+      forced-color-adjust: none;
     }
     .state {
       white-space: nowrap;
@@ -162,11 +230,14 @@ export const cellFrameStyles = [
       /* The title has a line of its own, so that it is not cut. */
       header {
         display: grid;
-        grid-template-columns: 1fr auto auto;
+        grid-template-columns: auto minmax(0, 1fr) auto auto;
         gap: 0 12px;
       }
       .names {
         display: contents;
+      }
+      .kind {
+        flex-wrap: wrap;
       }
       .title {
         grid-area: 2 / 1 / 3 / -1;
@@ -180,6 +251,7 @@ export const cellFrameStyles = [
     }
     @media print {
       .tool,
+      .fold,
       .menu,
       .plain,
       .cover button,
@@ -194,6 +266,11 @@ export const cellFrameStyles = [
         border-radius: 0;
         outline: none;
         padding: 4px 0 6px;
+      }
+      section.line {
+        min-height: 0;
+        padding: 2px 0;
+        break-inside: avoid;
       }
       header {
         display: block;
@@ -231,7 +308,7 @@ export const cellFrameStyles = [
         padding-block: 2px;
         break-inside: avoid;
       }
-      :host([supply]) section > :not(header, .supply),
+      :host([supply]) section > :not(header, h2, .supply),
       :host([supply]) .kind,
       :host([supply]) .title {
         display: none;

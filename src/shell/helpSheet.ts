@@ -3,7 +3,7 @@ import { customElement, state } from "lit/decorators.js";
 import { controlStyles, tokens } from "../controls/tokens.ts";
 import type { Formula } from "../tables/formulas.ts";
 import type { GlossaryTerm } from "../tables/glossary.ts";
-import { keySheet } from "./shortcuts.ts";
+import { keySheet } from "./keySheet.ts";
 
 /** The sheet of keys, the formulas with their sources, and the words of the trade with their meanings. */
 @customElement("bole-help")

@@ -1,6 +1,7 @@
 import { changeInWords, compareNotebooks } from "../document/compare.ts";
 import type { HistoryRecord, NotebookHistory } from "../document/history.ts";
 import type { NotebookDocument } from "../document/notebook.ts";
+import { sameWork } from "../document/view.ts";
 import type { DocumentChange, NotebookStore } from "./notebookStore.ts";
 import type { JournalKey, JournalStorage } from "./offlineJournal.ts";
 
@@ -62,6 +63,11 @@ export class HistoryKeeper {
 
   #changed({ document, live }: DocumentChange): void {
     if (this.#placing) return;
+    this.#look(document);
+    if (sameWork(document, this.#gesture?.latest ?? this.history.document)) {
+      this.#options.onChange();
+      return;
+    }
     const touched = touchedBy(this.#gesture?.latest ?? this.history.document, document);
     if (this.#gesture && touched.size > 0 && ![...touched].some((id) => this.#gesture?.touched.has(id)))
       this.commit();
@@ -88,6 +94,12 @@ export class HistoryKeeper {
     if (gesture) this.#record(gesture.latest, undefined, told);
   }
 
+  /** How the notebook is looked at is kept, and is no step. */
+  #look(document: NotebookDocument): void {
+    const record = this.history.look(document);
+    if (record) this.#write(record);
+  }
+
   /** Makes room for a step that covers the last one as well. */
   #takeBackLast(): void {
     const record = this.history.undo();
@@ -97,6 +109,7 @@ export class HistoryKeeper {
   #record(document: NotebookDocument, label?: string, told = true): void {
     clearTimeout(this.#timer);
     this.#last = undefined;
+    this.#look(document);
     const words = label ?? changeInWords(this.history.document, document);
     const record = this.history.record(document, words, Date.now());
     if (record) this.#write(record);

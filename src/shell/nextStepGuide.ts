@@ -36,7 +36,7 @@ export class NextStepGuide extends LitElement {
     return html`<section aria-label="Next step" class=${empty ? "empty" : "bar"}>
       ${empty ? html`<h2>This notebook is empty</h2>` : nothing}
       ${this.#step(step, empty)}
-      ${empty ? nothing : html`<button class="plain" @click=${() => (this.hiddenFor = store)}>Hide the guide</button>`}
+      ${empty ? nothing : html`<button class="plain" aria-label="Hide the guide" @click=${() => (this.hiddenFor = store)}><span class="long">Hide the guide</span><span class="cross">×</span></button>`}
     </section>`;
   }
 
@@ -56,7 +56,7 @@ export class NextStepGuide extends LitElement {
   #add({ stage, kind }: Extract<NextStep, { do: "add" }>, empty: boolean) {
     const name = stage.title ?? kind.label;
     return html`
-      <p>${empty ? html`<strong>Next: ${name}.</strong> ${kind.about}` : html`<strong>Next: ${name}</strong>, ${stage.why}.`}</p>
+      <p>${empty ? html`<strong>Next: ${name}.</strong> ${kind.about}` : html`<strong>Next: ${name}</strong><span class="why">, ${stage.why}</span>`}</p>
       <button @click=${() => this.#put(kind, name, stage.cell)}>Add ${name}</button>
     `;
   }
@@ -84,7 +84,7 @@ export class NextStepGuide extends LitElement {
 
   #mend({ id, title, message }: Extract<NextStep, { do: "mend" }>) {
     return html`
-      <p><strong>Next: “${title}” needs you.</strong> ${message.replace(/\.$/, "")}.</p>
+      <p><strong>Next: “${title}” needs you.</strong> <span class="why">${message.replace(/\.$/, "")}.</span></p>
       <button @click=${() => ask(this, "bole-go", { id })}>Go to “${title}”</button>
     `;
   }
@@ -122,12 +122,6 @@ export class NextStepGuide extends LitElement {
     controlStyles,
     notPrinted,
     css`
-      :host {
-        position: sticky;
-        /* Above the bar that tells whether all is saved. */
-        bottom: var(--bole-dock, 0px);
-        z-index: 4;
-      }
       section {
         background: var(--bole-paper);
         border: 1px solid var(--bole-line);
@@ -136,14 +130,36 @@ export class NextStepGuide extends LitElement {
       }
       .bar {
         display: flex;
-        flex-wrap: wrap;
-        gap: 6px 14px;
+        gap: 0 10px;
         align-items: center;
+        border: none;
+        border-block-start: 1px solid var(--bole-hairline);
+        border-radius: 0;
+        padding: 2px 16px;
       }
       .bar p {
-        flex: 1 1 20rem;
+        flex: 1;
         margin: 0;
         overflow-wrap: anywhere;
+      }
+      .bar button {
+        min-block-size: 44px;
+      }
+      .cross {
+        display: none;
+      }
+      /* One line: what is next, and the press that does it. */
+      @media (max-width: 599px) {
+        .bar {
+          padding: 0 10px;
+        }
+        .bar .why,
+        .bar .long {
+          display: none;
+        }
+        .cross {
+          display: inline;
+        }
       }
       .empty {
         border-radius: 6px;

@@ -1,6 +1,7 @@
-import type { NotebookCell, NotebookDocument } from "../document/notebook.ts";
+import type { KeptPiece, NotebookCell, NotebookDocument } from "../document/notebook.ts";
 import * as operations from "../document/operations.ts";
 import { type Cover, coveredCells } from "../document/secrets.ts";
+import { fold, toggleSight, viewOf } from "../document/view.ts";
 import type { Apart } from "../graph/apart.ts";
 import { anyPort, type CellKind, type Registry } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
@@ -8,6 +9,7 @@ import { NotebookGraph } from "../graph/notebookGraph.ts";
 import { hasNumbers } from "../graph/offered.ts";
 import { initialParameters } from "../graph/parameters.ts";
 import type { RunTask } from "../tasks/longTask.ts";
+import { supplies } from "./supplies.ts";
 
 /** A change of the document, so that the saver can group a gesture. */
 export interface DocumentChange {
@@ -33,6 +35,8 @@ export class NotebookStore extends EventTarget {
   #document: NotebookDocument;
   #covers?: { readonly cells: readonly NotebookCell[]; readonly by: ReadonlyMap<string, Cover> };
   readonly actions = new Map<string, RunningAction>();
+  /** Cells that a person has unfolded here: they are not folded by themselves. */
+  readonly #openByHand = new Set<string>();
 
   constructor(registry: Registry, document: NotebookDocument, run: RunTask, apart?: Apart) {
     super();
@@ -61,8 +65,9 @@ export class NotebookStore extends EventTarget {
   /** Put another state of the document in place, e.g. from an undo or from a file. */
   replace(document: NotebookDocument, live = false): void {
     if (document === this.#document) return;
+    const { cells } = this.#document;
     this.#document = document;
-    this.graph.setCells(document.cells);
+    if (document.cells !== cells) this.graph.setCells(document.cells);
     this.dispatchEvent(new CustomEvent<DocumentChange>("document", { detail: { document, live } }));
   }
 
@@ -100,6 +105,39 @@ export class NotebookStore extends EventTarget {
   move(id: string, by: number): void {
     const at = this.#document.cells.findIndex((cell) => cell.id === id);
     this.#change((document) => operations.moveCell(document, id, at + by));
+  }
+
+  /** Fold some cells, or unfold them. */
+  fold(ids: readonly string[], folded: boolean): void {
+    for (const id of ids) {
+      if (folded) this.#openByHand.delete(id);
+      else this.#openByHand.add(id);
+    }
+    this.#change((document) => fold(document, ids, folded));
+  }
+
+  isFolded(id: string): boolean {
+    return viewOf(this.#document).folded.includes(id);
+  }
+
+  /** Keep a piece of a cell in sight, or let it go. */
+  toggleSight(kept: KeptPiece): void {
+    this.#change((document) => toggleSight(document, kept));
+  }
+
+  /** Names of the pieces of a cell that are kept in sight. */
+  keptOf(id: string): string[] {
+    return viewOf(this.#document).sight.flatMap(({ cell, piece }) => (cell === id ? [piece] : []));
+  }
+
+  /** Ready supplies, which are in the way of what comes next; those that a person has unfolded stay open. */
+  #settledSupplies(): string[] {
+    return this.#document.cells
+      .filter(
+        ({ id, kind }) =>
+          supplies.has(kind) && !this.#openByHand.has(id) && this.graph.outcome(id).status === "ok",
+      )
+      .map(({ id }) => id);
   }
 
   /** Returns the id of the copy, which is taken wherever several such cells are and the first one was. */
@@ -146,7 +184,8 @@ export class NotebookStore extends EventTarget {
     const like = kind.output === undefined ? undefined : this.givers(kind.output).at(-1);
     return this.#put(() => {
       const added = operations.addCell(this.#document, cell, at);
-      return like ? { ...added, document: this.#takenLike(like.id, added) } : added;
+      const taken = like ? this.#takenLike(like.id, added) : added.document;
+      return { ...added, document: fold(taken, this.#settledSupplies(), true) };
     });
   }
 

@@ -4,7 +4,7 @@ import { displayColour } from "../colour/display.ts";
 import { tradeWords } from "../colour/tradeWords.ts";
 import { differenceText } from "../controls/numbers.ts";
 import { tokens, unseen } from "../controls/tokens.ts";
-import type { ComparedStep, Coverage } from "../ports/coverage.ts";
+import type { ComparedStep, Coverage, CoveragePart } from "../ports/coverage.ts";
 
 /**
  * Simulated panels that stay in sight: the target, each part as painted beside it, and each part without basecoat.
@@ -14,11 +14,30 @@ export class PanelStrip extends LitElement {
   @property({ attribute: false }) coverage: Coverage | undefined;
   /** True while the coverage cell is in error and its last value is shown. */
   @property({ type: Boolean, reflect: true }) stale = false;
-  /** True while the first coverage is still to come: its room is kept, so that nothing moves when it is there. */
-  @property({ type: Boolean }) awaited = false;
+  /** How many panels are still to come: their room is kept, so that nothing moves when they are there. */
+  @property({ type: Number }) awaited = 0;
 
   /** Title of the open question that the panels would answer. */
   @property({ attribute: false }) covered: string | undefined;
+
+  /** Shown larger, to be judged. */
+  @property({ type: Boolean, reflect: true }) large = false;
+
+  /** The target and the part that misses most alone, in one line. */
+  @property({ type: Boolean, reflect: true }) brief = false;
+
+  #inBrief({ targetSeen, parts, worst, viewing }: Coverage) {
+    const { substrate, painted } = parts[worst];
+    return html`<div class="line">
+      <div class="surround">
+        <div class="pair">
+          ${targetSeen ? html`<span class="half" .style=${`background:${this.#css(targetSeen.XYZ).css}`}></span>` : nothing}
+          <span class="half" .style=${`background:${this.#css(painted.XYZ).css}`}></span>
+        </div>
+      </div>
+      <span>${targetSeen ? "Target, " : nothing}${substrate.name}${painted.difference === undefined ? nothing : html`: <strong>${viewing.formula} ${differenceText(painted.difference)}</strong>`}</span>
+    </div>`;
+  }
 
   protected override render() {
     const { coverage, covered } = this;
@@ -27,15 +46,28 @@ export class PanelStrip extends LitElement {
     }
     if (!coverage) {
       if (this.awaited) {
-        return html`<ul aria-busy="true"><li class="target">${this.#panel({ css: "none", inGamut: true }, "", "Target", "Being computed…", "")}</li></ul>`;
+        const empty = { css: "none", inGamut: true };
+        const places = Array.from({ length: this.awaited }, (_, at) => (at === 0 ? "Being computed…" : ""));
+        return html`<ul aria-busy="true">${places.map((words) => html`<li>${this.#panel(empty, "", "", words, "")}</li>`)}</ul>`;
       }
       return html`<p class="empty">Panels appear here once a coverage cell has a recipe and parts.</p>`;
     }
-    const { targetSeen, parts, basecoat } = coverage;
+    if (this.brief) return this.#inBrief(coverage);
+    const { targetSeen, parts, basecoat, worst } = coverage;
+    // The part that misses most comes first, with and without basecoat: a narrow strip shows at least these.
+    const order = [parts[worst], ...parts.filter((_, index) => index !== worst)];
+    const pair = (part: CoveragePart) => [
+      html`<li>${this.#compared(part.substrate.name, part.painted)}</li>`,
+      basecoat
+        ? html`<li>${this.#compared(html`<span class="of">${part.substrate.name}, </span>no basecoat`, part.bare)}</li>`
+        : nothing,
+    ];
     return html`<ul tabindex="0" aria-label="Target and parts">
-      ${targetSeen ? html`<li class="target">${this.#panel(this.#css(targetSeen.XYZ), "", "Target", targetSeen.label, "")}</li>` : nothing}
-      ${parts.map((part) => html`<li>${this.#compared(part.substrate.name, part.painted)}</li>`)}
-      ${basecoat ? parts.map((part) => html`<li>${this.#compared(`${part.substrate.name}, no basecoat`, part.bare)}</li>`) : nothing}
+      <li class="target">
+        ${targetSeen ? this.#panel(this.#css(targetSeen.XYZ), "", "Target", targetSeen.label, "") : nothing}
+        <button class="size" aria-pressed=${this.large} @click=${() => (this.large = !this.large)}>${this.large ? "Smaller" : "Larger"}</button>
+      </li>
+      ${order.map(pair)}
     </ul>`;
   }
 
@@ -44,7 +76,7 @@ export class PanelStrip extends LitElement {
     return displayColour(XYZ, viewing.weights.white, viewing.gamut);
   }
 
-  #compared(name: string, step: ComparedStep) {
+  #compared(name: unknown, step: ComparedStep) {
     const { targetSeen, viewing } = this.coverage!;
     const target = targetSeen ? this.#css(targetSeen.XYZ).css : "";
     const passes = step.difference !== undefined && step.difference <= viewing.tolerance;
@@ -59,7 +91,7 @@ export class PanelStrip extends LitElement {
   #panel(
     shown: { css: string; inGamut: boolean },
     target: string,
-    name: string,
+    name: unknown,
     figure: unknown,
     words: string,
   ) {
@@ -71,9 +103,11 @@ export class PanelStrip extends LitElement {
           ${shown.inGamut ? nothing : html`<span class="beyond">beyond this screen</span>`}
         </div>
       </div>
-      <p class="name" title=${name}>${name}</p>
-      <p class="figure">${figure}</p>
-      <p class="words">${words}</p>
+      <div class="caption">
+        <p class="name">${name}</p>
+        <p class="figure">${figure}</p>
+        <p class="words">${words}</p>
+      </div>
     `;
   }
 
@@ -84,75 +118,73 @@ export class PanelStrip extends LitElement {
       :host {
         display: block;
         font-family: var(--bole-font);
-        font-size: 16px;
-        line-height: 1.25;
+        font-size: 15px;
+        line-height: 1.2;
         color: var(--bole-ink);
-        background: var(--bole-paper);
-        border-bottom: 1px solid var(--bole-line);
+        background: var(--bole-surround);
       }
       :host([stale]) ul {
         opacity: 0.5;
       }
       ul {
-        display: flex;
-        gap: 2px;
+        display: grid;
+        grid-template-columns: 1fr 1fr;
+        gap: 1px;
         margin: 0;
         padding: 0;
         list-style: none;
-        overflow-x: auto;
         /* Words for screen readers alone, placed within, must not widen the page. */
         position: relative;
-        background: var(--bole-surround);
+        background: var(--bole-hairline);
       }
       li {
-        flex: 1 0 132px;
-        max-width: 240px;
+        display: flex;
         background: var(--bole-paper);
         min-width: 0;
       }
       .surround {
+        flex: none;
         background: var(--bole-surround);
-        padding: 8px 7px;
+        padding: 7px;
       }
       .pair {
         position: relative;
         display: flex;
-        height: clamp(44px, 9vh, 84px);
+        height: 100%;
+        min-height: 50px;
+        inline-size: 104px;
+      }
+      :host([large]) .pair {
+        height: 170px;
+        inline-size: auto;
+      }
+      :host([large]) li {
+        flex-direction: column;
       }
       .half {
         flex: 1;
+        min-width: 48px;
         print-color-adjust: exact;
         forced-color-adjust: none;
       }
+      /* Every line has its room, so that the strip is as tall as it is whatever the words are. */
+      .caption {
+        flex: 1;
+        min-width: 0;
+        min-block-size: 4lh;
+        padding: 3px 8px;
+      }
       p {
         margin: 0;
-        padding: 0 8px;
-        overflow: hidden;
-        text-overflow: ellipsis;
-      }
-      /* Every line has its room, so that the strip is as tall as it is whatever the words are. */
-      .name {
-        margin-top: 5px;
-        block-size: 2lh;
+        overflow-wrap: break-word;
+        hyphens: manual;
       }
       .figure {
-        white-space: nowrap;
         font-weight: 700;
         font-variant-numeric: tabular-nums;
       }
-      .words {
-        block-size: 3lh;
-        margin-bottom: 6px;
-      }
-      .target .name {
-        block-size: auto;
-      }
-      .target .figure {
-        block-size: 5lh;
-        white-space: normal;
-      }
-      .target .words {
-        block-size: 0;
+      .target .caption {
+        min-block-size: 2lh;
       }
       .beyond {
         position: absolute;
@@ -163,55 +195,129 @@ export class PanelStrip extends LitElement {
         text-align: center;
         line-height: 1.1;
       }
+      :host([brief]) {
+        flex: 1;
+        background: none;
+      }
+      .line {
+        display: flex;
+        align-items: center;
+        gap: 12px;
+      }
+      .line .surround {
+        padding: 4px;
+      }
       .empty {
         padding: 12px 16px;
+        background: var(--bole-paper);
+      }
+      .size {
+        align-self: center;
+        font: inherit;
+        color: inherit;
+        min-block-size: 44px;
+        padding: 0 10px;
+        border: none;
+        background: none;
+        text-decoration: underline;
+        text-underline-offset: 3px;
+        cursor: pointer;
+      }
+      .size:focus-visible,
+      ul:focus-visible {
+        outline: 3px solid var(--bole-focus);
+        outline-offset: -3px;
+      }
+      /* Each part stands with and without its basecoat side by side or one over the other: once is whose it is enough. */
+      .of {
+        position: absolute;
+        clip-path: inset(50%);
+        inline-size: 1px;
+        overflow: hidden;
+        white-space: nowrap;
+      }
+      @media (min-width: 1100px) {
+        .target {
+          grid-column: 1 / -1;
+        }
+      }
+      @media (max-width: 1399px) {
+        :host {
+          font-size: 14px;
+        }
+        .surround {
+          padding: 5px;
+        }
+        .pair {
+          inline-size: 98px;
+        }
+        .caption {
+          padding: 2px 6px;
+        }
+      }
+      /* Sideways: what is next shows its edge. */
+      @media (max-width: 1099px) {
+        ul {
+          grid-auto-flow: column;
+          grid-template: auto auto / 112px;
+          grid-auto-columns: minmax(236px, 1fr);
+          overflow-x: auto;
+          scrollbar-width: thin;
+        }
+        .target {
+          grid-row: 1 / -1;
+          flex-direction: column;
+        }
+        .target .pair {
+          inline-size: auto;
+        }
+        .size {
+          min-block-size: 30px;
+        }
+      }
+      @media (max-width: 599px) {
+        .size {
+          display: none;
+        }
       }
       @media print {
         :host {
           font-size: 8.5pt;
-          border: none;
+          background: none;
+        }
+        .size {
+          display: none;
         }
         ul {
+          display: flex;
           overflow: visible;
           background: none;
         }
         li {
           flex: 1 1 0;
+          flex-direction: column;
+          max-width: 200px;
+        }
+        .of {
+          position: static;
+          clip-path: none;
+          white-space: normal;
         }
         .surround {
           padding: 5px;
           print-color-adjust: exact;
         }
         .pair {
+          min-height: 0;
           height: 40px;
+          inline-size: auto;
         }
-        .name,
-        .words,
-        .target .figure {
-          block-size: auto;
+        .half {
+          min-width: 0;
         }
-        .figure {
-          white-space: normal;
-        }
-        p {
+        .caption {
+          min-block-size: 0;
           padding: 0 4px;
-          overflow: visible;
-        }
-      }
-      @media (max-width: 480px) {
-        .surround {
-          padding: 5px;
-        }
-        .pair {
-          height: 44px;
-        }
-      }
-      @media (max-height: 560px) {
-        .words {
-          display: none;
-        }
-        .target .figure {
-          block-size: 2lh;
         }
       }
     `,

@@ -7,12 +7,8 @@ import type { OpenNotebook } from "./openNotebook.ts";
 import { Panel } from "./panel.ts";
 import type { SaveState } from "./saver.ts";
 
-/** Height of the bar at the foot of the window, px. */
-const dockHeight = 57;
-
 /**
- * Undo, redo, and whether all is saved: in sight wherever the notebook is scrolled to. Where something stands in the
- * way of saving, the reason and the ways out.
+ * Undo, redo, and whether all is saved. Where something stands in the way of saving, the reason and the ways out.
  *
  * @fires bole-merge - the conflict is to be settled
  * @fires bole-open - CustomEvent<{name}>: another notebook is to be shown
@@ -20,35 +16,16 @@ const dockHeight = 57;
 @customElement("bole-save-bar")
 export class SaverBar extends Panel {
   @property({ attribute: false }) open!: OpenNotebook;
-  @state() private floating = false;
   @state() private hiddenText = "";
   @state() private done = "";
-  #seen = new IntersectionObserver((entries) => this.#dock(!entries[entries.length - 1].isIntersecting));
 
   constructor() {
     super();
     new Follow(this, () => this.open);
   }
 
-  override connectedCallback(): void {
-    super.connectedCallback();
-    this.#seen.observe(this);
-  }
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback();
-    this.#seen.disconnect();
-    this.#dock(false);
-  }
-
   protected override willUpdate(changed: PropertyValues<this>): void {
     if (changed.has("open")) this.done = "";
-  }
-
-  /** At the foot of the window or in its place; what else stands at the foot makes room. */
-  #dock(floating: boolean): void {
-    this.floating = floating;
-    document.documentElement.style.setProperty("--bole-dock", floating ? `${dockHeight}px` : "0px");
   }
 
   /** Take the last change back, and say so. */
@@ -66,7 +43,7 @@ export class SaverBar extends Panel {
   protected override render() {
     const { undoLabel, redoLabel, saveState } = this.open;
     return html`
-      <div class=${this.floating ? "bar floating" : "bar"}>
+      <div class="bar">
         <button
           ?disabled=${!undoLabel}
           aria-label=${undoLabel ? `Undo: ${undoLabel}` : "Undo"}
@@ -136,17 +113,6 @@ export class SaverBar extends Panel {
         color: var(--bole-ink-soft);
         white-space: nowrap;
         padding-inline: 6px;
-      }
-      /* The foot of the window, in line with the cells: what is above it is covered by nothing. */
-      .floating {
-        position: fixed;
-        inset: auto 0 0;
-        z-index: 8;
-        box-sizing: border-box;
-        block-size: ${dockHeight}px;
-        padding: 4px max(16px, calc(50vw - 524px));
-        background: var(--bole-paper);
-        border-block-start: 1px solid var(--bole-line);
       }
       .panel {
         position: fixed;

@@ -1,10 +1,13 @@
+// long because all that stands around the cells meets here: opening, bars, what is in sight, adding and finding a cell.
 import { html, LitElement, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
 import { growingRegistry, needsApart } from "../../cells/registry.ts";
-import type { SetRequest } from "../controls/cellView.ts";
+import type { KeepRequest, SetRequest } from "../controls/cellView.ts";
 import type { HabitRequest } from "../controls/habitChooser.ts";
 import type { RunRequest } from "../controls/longReading.ts";
+import type { NotebookCell } from "../document/notebook.ts";
+import { viewOf } from "../document/view.ts";
 import type { Apart } from "../graph/apart.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { loadAfter } from "../graph/loadedLater.ts";
@@ -15,11 +18,12 @@ import type { RunTask } from "../tasks/longTask.ts";
 import type { CellFrame } from "./cellFrame.ts";
 import "./cellFrame.ts";
 import type { LibraryHabits } from "./habitShelf.ts";
+import { keptWidth } from "./keptWidth.ts";
 import { library } from "./libraryIndex.ts";
+import { relationOf } from "./links.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 import { openJournals } from "./offlineJournal.ts";
 import { OpenNotebook } from "./openNotebook.ts";
-import "./panelStrip.ts";
 import "./saverBar.ts";
 import { service } from "./service.ts";
 import { listenToServer } from "./serviceEvents.ts";
@@ -53,6 +57,21 @@ interface Message {
 
 loadAfter(firstView);
 
+/** Between these widths what is in sight is a pane over the cells, below them a drawer at the foot. */
+const paneWidth = matchMedia("(min-width: 600px) and (max-width: 1099px)");
+const drawerWidth = matchMedia("(max-width: 599px)");
+
+/** The last coverage cell, whose panels stay in sight. */
+const coverageOf = ({ document: { cells } }: NotebookStore) =>
+  cells.findLast(({ kind }) => kind === "coverage");
+/** How many panels a coverage cell will show, with the place of the press that makes them larger. */
+function panelsOf({ inputs: { parts, target, basecoat } }: NotebookCell): number {
+  return (target ? 2 : 1) + [parts ?? []].flat().length * (basecoat ? 2 : 1);
+}
+
+const sightOf = (store: NotebookStore) =>
+  viewOf(store.document).sight.filter(({ cell }) => store.cell(cell) !== undefined);
+
 /** The whole workbench: the open notebook, its panels, and what is around it. */
 @customElement("bole-workbench")
 export class Workbench extends LitElement {
@@ -60,6 +79,11 @@ export class Workbench extends LitElement {
   @state() private trouble: Message | undefined;
   @state() private message: Message | undefined;
   @state() private menuOpen = false;
+  @state() private listOpen = false;
+  /** Cell that is pointed at: those it takes from and gives to are marked. */
+  @state() private pointed = "";
+  /** The pane or drawer of what is in sight is shrunk to one bar. */
+  @state() private shrunk = false;
   @state() private addingAt: number | undefined;
   @state() private merging = false;
   @state() private opening = false;
@@ -84,8 +108,17 @@ export class Workbench extends LitElement {
     await this.renderRoot.querySelector("bole-help")?.show(formula);
   };
   #messageTimer: ReturnType<typeof setTimeout> | undefined;
-  #resize = new ResizeObserver(([entry]) => {
-    document.documentElement.style.scrollPaddingTop = `${Math.ceil(entry.contentRect.height) + 12}px`;
+  /** What stands over the cells leaves its height free when one is brought into sight. */
+  readonly #resize = new ResizeObserver(() => {
+    const height = (selector: string) => this.renderRoot.querySelector(selector)?.getBoundingClientRect();
+    const bar = height(".bar")?.height || (height(".top")?.height ?? 0);
+    const side = height(".side")?.height ?? 0;
+    const [isPane, isDrawer] = [paneWidth.matches, drawerWidth.matches];
+    const { style } = document.documentElement;
+    style.setProperty("--bole-bar", `${bar}px`);
+    style.setProperty("--bole-dock", isDrawer ? `${side}px` : "0px");
+    style.scrollPaddingTop = `${Math.ceil(bar + (isPane ? side : 0)) + 12}px`;
+    style.scrollPaddingBottom = `${Math.ceil(isDrawer ? side : 0) + 12}px`;
   });
 
   constructor() {
@@ -99,6 +132,8 @@ export class Workbench extends LitElement {
       this.store?.setTogether([{ id, patch }, ...also], live),
     );
     on<{ id: string; action: string }>("bole-act", ({ id, action }) => void this.store?.act(id, action));
+    on<KeepRequest>("bole-keep", (kept) => this.store?.toggleSight(kept));
+    on<{ id: string }>("bole-point", ({ id }) => (this.pointed = id));
     on<{ id: string }>("bole-go", ({ id }) => this.#go(id));
     on<RunRequest>("bole-run", (request) => request.runBy(runTask));
     on<HabitRequest>("bole-habits", (request) => void this.#habits().then((habits) => request.use(habits)));
@@ -107,6 +142,7 @@ export class Workbench extends LitElement {
 
   override connectedCallback(): void {
     super.connectedCallback();
+    this.#widen(keptWidth());
     void this.#openNamed(new URLSearchParams(location.search).get("notebook") ?? "");
     addEventListener("pagehide", this.#leave);
     addEventListener("popstate", this.#addressChanged);
@@ -174,8 +210,8 @@ export class Workbench extends LitElement {
       this.store = store;
       this.#jobChanged();
       this.opening = store.document.cells.length > 0;
-      // The guide lies over the lower edge, so nothing moves when it comes.
-      void (this.opening ? firstView : Promise.resolve()).then(() => import("./nextStepGuide.ts"));
+      // Its room is kept, so that nothing moves when it is there.
+      void (this.opening ? firstView : Promise.resolve()).then(() => import("./bench.ts"));
       setTimeout(() => {
         if (this.store === store) this.opening = false;
         // The rest of the kinds, for the list of what can be added, once this notebook is on screen.
@@ -196,6 +232,7 @@ export class Workbench extends LitElement {
 
   #go(id: string): void {
     this.addingAt = undefined;
+    if (this.store?.isFolded(id)) this.store.fold([id], false);
     void this.updateComplete.then(() => {
       const frame = this.renderRoot.querySelector<HTMLElement>(`#cell-${id}`);
       frame?.scrollIntoView({
@@ -224,20 +261,13 @@ export class Workbench extends LitElement {
     }
     if (!store || !open) return html`<p class="opening" role="status">Opening the notebook…</p>`;
     const { document, graph } = store;
-    const coverageCell = [...document.cells].reverse().find((cell) => cell.kind === "coverage");
-    const coverage = coverageCell && (graph.lastValue(coverageCell.id) as Coverage | undefined);
-    const coverageStatus = coverageCell && graph.outcome(coverageCell.id).status;
+    const folded = new Set(viewOf(document).folded);
+    const hasSide = coverageOf(store) !== undefined || sightOf(store).length > 0;
     return html`
       ${this.#head(store, open)}
+      <div class=${hasSide ? "bench beside" : "bench"}>
+      ${hasSide ? this.#side(store) : nothing}
       ${this.merging ? html`<bole-merge .open=${open} @bole-close=${() => (this.merging = false)}></bole-merge>` : nothing}
-      <bole-panels
-        role="region"
-        aria-label="Simulated panels"
-        .coverage=${coverage}
-        .covered=${coverageCell && store.coverOf(coverageCell.id)?.title}
-        ?stale=${coverageStatus === "error" || coverageStatus === "blocked"}
-        ?awaited=${coverageStatus === "running"}
-      ></bole-panels>
       <main class=${this.opening ? "filling" : ""} @bole-filled=${this.#filled}>
         <h1 class="unseen">${document.title}</h1>
         ${this.#adder(0)}
@@ -252,18 +282,24 @@ export class Workbench extends LitElement {
               .outcome=${graph.outcome(cell.id)}
               .action=${store.actions.get(cell.id)}
               .cover=${store.coverOf(cell.id)}
+              .sight=${document.view?.sight}
+              .relation=${relationOf(store, this.pointed, cell.id)}
+              @pointerenter=${() => (this.pointed = cell.id)}
+              @pointerleave=${() => (this.pointed = "")}
+              ?folded=${folded.has(cell.id)}
               ?first=${index === 0}
               ?last=${index === document.cells.length - 1}
             ></bole-cell>
             ${this.#adder(index + 1)}
           `,
         )}
-        <bole-next-step .store=${store} .moment=${{}}></bole-next-step>
+        ${document.cells.length === 0 ? html`<bole-next-step .store=${store} .moment=${{}}></bole-next-step>` : nothing}
         <p class="honest">
           Panels on a screen are a guide: do not judge the final match on a screen. Follow the label and the safety data
           sheet of every product, your local rules, and licensed practice; never coat air-bag covers or belts.
         </p>
       </main>
+      </div>
       <bole-help></bole-help>
       ${this.message ? this.#toast(this.message) : nothing}
     `;
@@ -272,7 +308,22 @@ export class Workbench extends LitElement {
   #head(store: NotebookStore, open: OpenNotebook) {
     return html`
       <header class="top">
+        <div class="bar">
         <a class="mark" href="./" @click=${this.#home}>Bole</a>
+        <bole-save-bar .open=${open} @bole-merge=${() => this.#merge()}></bole-save-bar>
+        <div class="doors">
+          <button aria-label="Cells" aria-expanded=${this.listOpen} @click=${this.#toggleList}>
+            <span class="sign" aria-hidden="true">☰</span><span class="word" aria-hidden="true">Cells</span>
+          </button>
+          <button aria-label="Notebooks" aria-expanded=${this.menuOpen} @click=${this.#toggleMenu}>
+            <span class="sign" aria-hidden="true">▤</span><span class="word" aria-hidden="true">Notebooks</span>
+          </button>
+          <button aria-label="Help" @click=${() => this.#help()}>
+            <span class="sign" aria-hidden="true">?</span><span class="word" aria-hidden="true">Help</span>
+          </button>
+        </div>
+        ${store.document.cells.length > 0 ? html`<bole-next-step .store=${store} .moment=${{}}></bole-next-step>` : nothing}
+        </div>
         <textarea
           class="title"
           rows="1"
@@ -282,10 +333,8 @@ export class Workbench extends LitElement {
           @keydown=${leaveOnEnter}
           @change=${(event: Event) => store.renameNotebook(oneLine(event))}
         ></textarea>
-        <bole-save-bar .open=${open} @bole-merge=${() => this.#merge()}></bole-save-bar>
-        <button aria-expanded=${this.menuOpen} @click=${this.#toggleMenu}>Notebooks</button>
-        <button @click=${() => this.#help()}>Help</button>
       </header>
+      ${this.listOpen ? html`<bole-cells .store=${store} .moment=${{}} @bole-close=${() => (this.listOpen = false)}></bole-cells>` : nothing}
       ${
         this.menuOpen
           ? html`<bole-notebooks
@@ -298,6 +347,46 @@ export class Workbench extends LitElement {
     `;
   }
 
+  /** What stays in sight: the panels, and what a person keeps there. */
+  #side(store: NotebookStore) {
+    const cell = coverageOf(store);
+    const coverage = cell && (store.graph.lastValue(cell.id) as Coverage | undefined);
+    const { status } = cell ? store.graph.outcome(cell.id) : { status: "ok" };
+    const covered = cell && store.coverOf(cell.id)?.title;
+    const kept = sightOf(store);
+    const names = kept.length > 0 ? "the panels and what is kept in sight" : "the panels";
+    return html`<aside class=${this.shrunk ? "side shrunk" : "side"} aria-label="In sight">
+      <bole-side-edge @bole-width=${(event: CustomEvent<number>) => this.#widen(event.detail)}></bole-side-edge>
+      <button
+        class="shrink"
+        aria-expanded=${!this.shrunk}
+        aria-label=${this.shrunk ? `Show ${names}` : `Shrink ${names}`}
+        @click=${() => (this.shrunk = !this.shrunk)}
+      >${this.shrunk && coverage && covered === undefined ? html`<bole-panels brief .coverage=${coverage}></bole-panels>` : nothing}<span aria-hidden="true">${this.shrunk ? "▴" : "▾"}</span></button>
+      ${
+        this.shrunk
+          ? nothing
+          : html`${
+              cell
+                ? html`<bole-panels
+                    role="region"
+                    aria-label="Simulated panels"
+                    .coverage=${coverage}
+                    .covered=${covered}
+                    .awaited=${status === "running" ? panelsOf(cell) : 0}
+                    ?stale=${status === "error" || status === "blocked"}
+                  ></bole-panels>`
+                : nothing
+            }
+            ${kept.length > 0 ? html`<bole-kept .store=${store} .moment=${{}}></bole-kept>` : nothing}`
+      }
+    </aside>`;
+  }
+
+  #widen(width: number | undefined): void {
+    if (width) this.style.setProperty("--side", `${width}px`);
+  }
+
   #toast({ text, wayOut }: Message) {
     return html`<div class="toast" role="alert">
       <p>${text}</p>
@@ -305,6 +394,11 @@ export class Workbench extends LitElement {
       <button @click=${() => (this.message = undefined)}>Close</button>
     </div>`;
   }
+
+  readonly #toggleList = async (): Promise<void> => {
+    await import("./cellList.ts");
+    this.listOpen = !this.listOpen;
+  };
 
   readonly #toggleMenu = async (): Promise<void> => {
     await import("./notebookMenu.ts");
@@ -373,8 +467,7 @@ export class Workbench extends LitElement {
   }
 
   protected override updated(): void {
-    const strip = this.renderRoot.querySelector("bole-panels");
-    if (strip) this.#resize.observe(strip);
+    for (const part of this.renderRoot.querySelectorAll(".top, .bar, .side")) this.#resize.observe(part);
   }
 
   static override styles = workbenchStyles;

@@ -1,3 +1,4 @@
+// long because column, pane and drawer, three forms of one thing, are told beside what they stand beside.
 import { css } from "lit";
 import { controlStyles, tokens } from "../controls/tokens.ts";
 
@@ -10,12 +11,19 @@ export const workbenchStyles = [
   controlStyles,
   css`
     .top {
-      display: flex;
-      gap: 12px;
+      position: sticky;
+      top: 0;
+      z-index: 6;
+      display: grid;
+      grid-template-columns: auto 1fr auto auto;
+      gap: 0 12px;
       align-items: center;
-      padding: 6px 16px;
+      padding: 4px 16px;
       background: var(--bole-paper);
       border-bottom: 1px solid var(--bole-hairline);
+    }
+    .bar {
+      display: contents;
     }
     .mark {
       font-weight: 700;
@@ -31,7 +39,7 @@ export const workbenchStyles = [
       text-decoration: underline;
     }
     .title {
-      flex: 1;
+      grid-area: 1 / 2;
       min-width: 0;
       min-height: 44px;
       font-size: 1.15rem;
@@ -46,32 +54,218 @@ export const workbenchStyles = [
     .title:hover {
       border-color: var(--bole-hairline);
     }
-    bole-panels {
-      position: sticky;
-      top: 0;
-      z-index: 5;
+    .top bole-save-bar {
+      grid-area: 1 / 3;
+    }
+    .doors {
+      grid-area: 1 / 4;
+      display: flex;
+      gap: 6px;
+    }
+    .doors button {
+      min-block-size: 44px;
+      padding: 0 12px;
+      border-color: transparent;
+      background: none;
+      font-weight: 400;
+    }
+    .doors button:hover,
+    .doors button[aria-expanded="true"] {
+      border-color: var(--bole-line);
+    }
+    .sign {
+      display: none;
+    }
+    .top bole-next-step {
+      grid-column: 1 / -1;
+      margin: 0 -16px -4px;
+    }
+    .bench {
+      max-width: 1180px;
+      margin: 0 auto;
     }
     main {
+      min-width: 0;
       max-width: 1080px;
       margin: 0 auto;
       padding: 4px 16px 80px;
     }
+    .side {
+      background: var(--bole-paper);
+      min-width: 0;
+    }
+    .shrink {
+      display: none;
+    }
+    /* The room of the panels until they are loaded. */
+    bole-panels:not(:defined) {
+      display: block;
+      min-height: 152px;
+    }
+    /* Wide: a column of its own that stays put while the cells scroll. */
+    @media (min-width: 1100px) {
+      .bench.beside {
+        max-width: none;
+        display: grid;
+        grid-template-columns: minmax(0, 1fr) var(--side, clamp(472px, 35vw, 640px));
+        align-items: start;
+      }
+      .beside main {
+        grid-area: 1 / 1;
+        width: 100%;
+        box-sizing: border-box;
+      }
+      .side {
+        grid-area: 1 / 2;
+        position: sticky;
+        top: var(--bole-bar, 54px);
+        height: calc(100vh - var(--bole-bar, 54px));
+        display: flex;
+        flex-direction: column;
+        border-inline-start: 1px solid var(--bole-hairline);
+        z-index: 4;
+      }
+      .side > bole-panels {
+        flex: none;
+        max-height: 48%;
+        overflow-y: auto;
+        border-block-end: 1px solid var(--bole-hairline);
+      }
+      .side > bole-kept {
+        flex: 1;
+      }
+    }
+    @media (max-width: 1099px) {
+      .side {
+        z-index: 5;
+      }
+      .shrink {
+        display: flex;
+        position: absolute;
+        inset-inline-end: 12px;
+        align-items: center;
+        justify-content: center;
+        min-block-size: 36px;
+        block-size: 36px;
+        inline-size: 56px;
+        padding: 0;
+        background: var(--bole-paper);
+      }
+      .shrunk .shrink {
+        position: static;
+        inline-size: 100%;
+        min-block-size: 56px;
+        block-size: auto;
+        border: none;
+        border-radius: 0;
+        justify-content: space-between;
+        padding: 0 16px 0 0;
+        font-weight: 400;
+        text-align: start;
+      }
+    }
+    /* A pane over the cells, half of the height at most. */
+    @media (min-width: 600px) and (max-width: 1099px) {
+      .side {
+        position: sticky;
+        top: var(--bole-bar, 54px);
+        border-block-end: 1px solid var(--bole-line);
+      }
+      .side:not(.shrunk):has(bole-kept) {
+        height: 50vh;
+        display: flex;
+        flex-direction: column;
+      }
+      .side:not(.shrunk) .shrink {
+        inset-block-start: 4px;
+        inset-inline-end: 2px;
+        inline-size: 44px;
+        min-inline-size: 44px;
+        min-block-size: 44px;
+        z-index: 3;
+        border-color: transparent;
+        background: none;
+      }
+      .side:not(.shrunk) bole-panels {
+        flex: none;
+        margin-inline-end: 48px;
+      }
+      .side > bole-kept {
+        flex: 1;
+      }
+    }
+    /* A drawer at the foot. */
+    @media (max-width: 599px) {
+      .side {
+        position: fixed;
+        inset: auto 0 0;
+        border-block-start: 1px solid var(--bole-line);
+        display: flex;
+        flex-direction: column;
+      }
+      .side:not(.shrunk):has(bole-kept) {
+        height: 40vh;
+      }
+      .side > bole-panels {
+        flex: none;
+      }
+      .side > bole-kept {
+        flex: 1;
+      }
+      .side:not(.shrunk) .shrink {
+        inset-block-start: -36px;
+        border-end-start-radius: 0;
+        border-end-end-radius: 0;
+        border-block-end: none;
+      }
+      .beside main {
+        padding-bottom: calc(40vh + 80px);
+      }
+    }
     .filling bole-cell:not([filled]):nth-of-type(-n + ${inOrder}) ~ * {
       visibility: hidden;
     }
+    /* Between two cells: seen where the pointer or the focus is. */
     .adder {
+      position: relative;
+      height: 14px;
       text-align: center;
-      margin: 2px 0;
     }
     .add {
+      position: absolute;
+      inset-block-start: -15px;
+      inset-inline-start: calc(50% - 80px);
+      inline-size: 160px;
+      min-block-size: 44px;
+      padding: 0;
       border-color: transparent;
       background: none;
       font-weight: 400;
       color: var(--bole-ink-soft);
+      z-index: 1;
+      opacity: 0;
+    }
+    .adder:last-of-type {
+      height: 56px;
+    }
+    .adder:last-of-type .add {
+      inset-block-start: 6px;
+      opacity: 1;
     }
     .add:hover,
     .add:focus-visible {
       border-color: var(--bole-line);
+      background: var(--bole-paper);
+      opacity: 1;
+    }
+    @media (hover: none) {
+      .adder {
+        height: 40px;
+      }
+      .add {
+        opacity: 1;
+        inset-block-start: -2px;
+      }
     }
     .kinds {
       display: grid;
@@ -121,26 +315,62 @@ export const workbenchStyles = [
       color: var(--bole-ink);
       margin-left: auto;
     }
-    /* The title has a line of its own, so that it is not cut. */
+    /* The title has a line of its own, so that it is not cut; it scrolls away. */
     @media (max-width: 900px) {
       .top {
+        display: contents;
+      }
+      .bar {
+        position: sticky;
+        top: 0;
+        z-index: 6;
+        display: flex;
         flex-wrap: wrap;
+        align-items: center;
+        gap: 0 6px;
+        padding: 2px 10px;
+        background: var(--bole-paper);
+        border-bottom: 1px solid var(--bole-hairline);
       }
-      .top .title {
-        order: 1;
-        flex-basis: 100%;
-      }
-      .top .mark {
+      .bar .mark {
         margin-inline-end: auto;
+      }
+      .top bole-next-step {
+        flex-basis: 100%;
+        margin: 0 -10px -2px;
+      }
+      .title {
+        display: block;
+        box-sizing: border-box;
+        width: 100%;
+        padding-inline: 16px;
+        background: var(--bole-paper);
+        border-radius: 0;
+      }
+    }
+    @media (max-width: 599px) {
+      .bar {
+        padding: 2px 6px;
+        gap: 0 2px;
+      }
+      .doors {
+        gap: 0;
+      }
+      .doors button {
+        padding: 0;
+        min-inline-size: 44px;
+      }
+      .sign {
+        display: inline;
+        font-size: 1.2rem;
+      }
+      .word {
+        display: none;
       }
     }
     @media (max-width: 480px) {
       main {
         padding: 4px 0 80px;
-      }
-      .top {
-        padding: 6px 10px;
-        gap: 6px 8px;
       }
     }
     @media print {
@@ -153,8 +383,28 @@ export const workbenchStyles = [
       .toast {
         display: none;
       }
+      .bar,
+      .side .shrink,
+      bole-kept {
+        display: none;
+      }
       .top {
+        position: static;
         padding: 0 0 6px;
+        border: none;
+      }
+      .bench.beside {
+        display: block;
+      }
+      .bench .side,
+      .bench .side:not(.shrunk):has(bole-kept) {
+        position: static;
+        height: auto;
+        border: none;
+      }
+      .bench .side > bole-panels {
+        max-height: none;
+        overflow: visible;
         border: none;
       }
       .top .title {

@@ -39,5 +39,5 @@ export function heavyNotebook(bytes: number): NotebookDocument {
   });
   const size = JSON.stringify(cell(1000), null, 1).length;
   const cells = Array.from({ length: Math.floor(bytes / size) }, (_, k) => cell(k));
-  return { format: "bole-notebook", version: 1, title: "Heavy", cells };
+  return { format: "bole-notebook", version: 2, title: "Heavy", cells };
 }

@@ -13,7 +13,7 @@ export const roseTable = (): KeptDrawdowns => keptDrawdowns(readDrawdownFile(ros
 export function calibrationNotebook(parameters: object, rack: object = {}): NotebookDocument {
   return {
     format: "bole-notebook",
-    version: 1,
+    version: 2,
     title: "A new paste",
     cells: [
       { id: "viewing", kind: "viewing", title: "Light", parameters: {}, inputs: {} },

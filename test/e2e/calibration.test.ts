@@ -3,7 +3,7 @@ import { join } from "node:path";
 import type { Locator, Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
 import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
-import { cellNamed, textOf } from "./demo.ts";
+import { cellNamed, textOf, unfolded } from "./demo.ts";
 import { accessibilityFaults, notebookFolder, openPage } from "./harness.ts";
 import { layoutFaults, type Paper, papers, readPdf } from "./printedPage.ts";
 
@@ -43,7 +43,8 @@ describe("calibration in a real browser", () => {
     await expect.poll(() => textOf(rose)).toMatch(/predicted from the others within ΔE00\s0\.\d\d/);
 
     await rose.getByRole("button", { name: /^Add “Rose sample” to The rack of pastes/ }).click();
-    await expect.poll(() => textOf(cellNamed(page, "The rack of pastes"))).toContain("Rose sample (own)");
+    const rack = await unfolded(page, "The rack of pastes");
+    await expect.poll(() => textOf(rack)).toContain("Rose sample (own)");
     await expect.poll(() => textOf(rose)).toMatch(/✓ “\s*Rose sample\s*” is in The rack/);
 
     const mix = cellNamed(page, "A deep rose");

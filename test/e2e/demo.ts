@@ -8,6 +8,12 @@ export const demo = "/?notebook=the-lantern-room";
 export const cellNamed = (page: Page, title: string): Locator =>
   page.locator("bole-cell", { has: page.getByRole("heading", { name: title, exact: true }) });
 
+/** The same, unfolded from its one line. */
+export async function unfolded(page: Page, title: string): Promise<Locator> {
+  await page.getByRole("button", { name: `Unfold ${title}`, exact: true }).click();
+  return cellNamed(page, title);
+}
+
 /** Text of an element and of every shadow tree inside it. */
 export const textOf = (locator: Locator): Promise<string> =>
   locator.first().evaluate((start) => {
@@ -23,6 +29,10 @@ export const textOf = (locator: Locator): Promise<string> =>
 /** Differences written under the panels that stay in sight. */
 export const panelFigures = (page: Page): Promise<string[]> =>
   page.locator("bole-panels .figure").allInnerTexts();
+
+/** The same of the parts with their basecoat: after the target each part stands with it and then without. */
+export const paintedFigures = async (page: Page): Promise<string[]> =>
+  (await panelFigures(page)).slice(1).filter((_, at) => at % 2 === 0);
 
 /** Wait until the demo is computed and drawn. */
 export async function opened(page: Page): Promise<void> {

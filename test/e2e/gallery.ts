@@ -100,7 +100,8 @@ async function slices(page: Page, name: string, width: number): Promise<string[]
   await page.setViewportSize({ width, height: sliceHeight });
   await page.evaluate(() => {
     const root = document.querySelector("bole-workbench")!.shadowRoot!;
-    root.querySelector<HTMLElement>("bole-panels")!.style.position = "static";
+    const side = root.querySelector<HTMLElement>(".side");
+    if (side) side.style.position = "static";
     const bar = root.querySelector("bole-save-bar");
     if (bar) (bar as HTMLElement).style.visibility = "hidden";
   });

@@ -2,7 +2,7 @@ import { copyFile, readFile } from "node:fs/promises";
 import { join } from "node:path";
 import type { Download, Locator, Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
-import { cellNamed, panelFigures, textOf } from "./demo.ts";
+import { cellNamed, paintedFigures, panelFigures, textOf, unfolded } from "./demo.ts";
 import { accessibilityFaults, atRest, notebookFolder, openPage } from "./harness.ts";
 
 const uneven = "An uneven hand";
@@ -110,6 +110,7 @@ describe("choosing the ground in a real browser", () => {
 
   test("press the map: every linked cell follows within a frame or says that it computes; one undo takes it back", async () => {
     const { page, problems } = await openExample();
+    await unfolded(page, "Light coats, then fuller ones");
     const whatIf = cellNamed(page, "Ratio and coats together");
     await whatIf.scrollIntoViewIfNeeded();
     await whatIf.locator("bole-chart .picture svg").waitFor();
@@ -201,7 +202,7 @@ describe("choosing the ground in a real browser", () => {
     await expect.poll(() => textOf(cell)).toContain("From an earlier question");
     expect(Math.abs((await offset()) - before)).toBeLessThan(1);
     await expect
-      .poll(async () => (await panelFigures(page)).slice(1, 4).every((text) => text.includes("passes")))
+      .poll(async () => (await paintedFigures(page)).every((text) => text.includes("passes")))
       .toBe(true);
     expect(problems).toEqual([]);
   });
@@ -252,9 +253,9 @@ describe("choosing the ground in a real browser", () => {
     await plans.getByRole("button", { name: "Take this plan" }).click();
     await expect
       .poll(() => textOf(cellNamed(page, "Light coats, then fuller ones")))
-      .toMatch(/light 15 µm, then light 15 µm, then heavy 30 µm/);
+      .toMatch(/2 light coats of 15 µm, then 1 heavy coat of 30 µm/);
     await expect
-      .poll(async () => (await panelFigures(page)).slice(1, 4).every((text) => text.includes("passes")))
+      .poll(async () => (await paintedFigures(page)).every((text) => text.includes("passes")))
       .toBe(true);
     expect(await plans.locator(".verdict").innerText()).toMatch(/Now: 1\.27 L, ΔE00 0\.\d\d/);
     await page.keyboard.press("Control+z");
@@ -284,7 +285,7 @@ describe("choosing the ground in a real browser", () => {
     await cell.getByRole("button", { name: "Take ground 1", exact: true }).click();
     await expect.poll(() => panelFigures(page)).not.toEqual(before);
     await expect
-      .poll(async () => (await panelFigures(page)).slice(1, 4).every((text) => text.includes("passes")))
+      .poll(async () => (await paintedFigures(page)).every((text) => text.includes("passes")))
       .toBe(true);
     expect(await textOf(cellNamed(page, "Ground under the red"))).toMatch(/with [\d.]+\s%\s+of\s+\S/);
     // The list answers the same question still.

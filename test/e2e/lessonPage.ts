@@ -5,7 +5,8 @@ import { openPage } from "./harness.ts";
 
 export const lessons = examples.filter((name) => name.startsWith("lesson-"));
 
-export const stateWords = (page: Page) => page.locator("bole-cell header .state").allInnerTexts();
+export const stateWords = (page: Page) =>
+  page.locator("bole-cell :is(header, .line) > .state").allInnerTexts();
 
 /** Wait until every cell has its outcome and its view. */
 export async function computed(page: Page): Promise<void> {
@@ -19,7 +20,9 @@ export async function computed(page: Page): Promise<void> {
     .poll(() =>
       page.evaluate(() =>
         [...document.querySelector("bole-workbench")!.shadowRoot!.querySelectorAll("bole-cell")].every(
-          (cell) => (cell.shadowRoot?.querySelector(".body")?.childElementCount ?? 0) > 0,
+          (cell) =>
+            cell.hasAttribute("folded") ||
+            (cell.shadowRoot?.querySelector(".body")?.childElementCount ?? 0) > 0,
         ),
       ),
     )

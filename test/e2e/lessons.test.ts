@@ -228,7 +228,7 @@ describe("words that explain themselves", () => {
     expect(box.x).toBeGreaterThanOrEqual(0);
     expect(box.x + box.width).toBeLessThanOrEqual(390);
     expect(await accessibilityFaults(page)).toEqual([]);
-    await page.touchscreen.tap(10, box.y > 300 ? 40 : 780);
+    await page.touchscreen.tap(4, box.y > 300 ? 100 : box.y + box.height + 20);
     await expect.poll(() => meaning.isVisible()).toBe(false);
     await word.locator("button").focus();
     await page.keyboard.press("Enter");

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { cellNamed, openDemo, panelFigures, textOf } from "./demo.ts";
+import { cellNamed, openDemo, paintedFigures, panelFigures, textOf } from "./demo.ts";
 import { openPage } from "./harness.ts";
 
 describe("recipes in a real browser", () => {
@@ -14,7 +14,7 @@ describe("recipes in a real browser", () => {
     await recipe.getByRole("button", { name: "Take recipe 2" }).click();
     await expect.poll(() => panelFigures(page)).not.toEqual(before);
     await expect
-      .poll(async () => (await panelFigures(page)).slice(1, 4).every((text) => text.includes("passes")))
+      .poll(async () => (await paintedFigures(page)).every((text) => text.includes("passes")))
       .toBe(true);
 
     const weigh = cellNamed(page, "On the balance");

@@ -12,7 +12,7 @@ export function smallNotebook(
 ): NotebookDocument {
   return {
     format: "bole-notebook",
-    version: 1,
+    version: 2,
     title,
     cells: [
       { id: "note", kind: "note", title: "Note", parameters: { text: "Hello" }, inputs: {} },

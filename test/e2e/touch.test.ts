@@ -25,7 +25,7 @@ async function finger(
   await session.send("Input.dispatchTouchEvent", { type: end, touchPoints: [] });
 }
 
-/** Brings an element into the lower middle of the window and gives a place in it, by shares of its width and height. */
+/** Brings an element into the middle of what the drawer leaves of the window and gives a place in it, by shares of its width and height. */
 async function placeIn(element: Locator, across: number, down = 0.5): Promise<Place> {
   await element.evaluate(async (found) => {
     // A swipe runs on for a while; a finger put down meanwhile stops it and does nothing else.
@@ -34,7 +34,7 @@ async function placeIn(element: Locator, across: number, down = 0.5): Promise<Pl
       still = scrollY === before ? still + 1 : 0;
     }
     const { top, height } = found.getBoundingClientRect();
-    scrollBy({ top: top + height / 2 - innerHeight * 0.6, behavior: "instant" });
+    scrollBy({ top: top + height / 2 - innerHeight * 0.42, behavior: "instant" });
   });
   const box = (await element.boundingBox())!;
   return { x: box.x + across * box.width, y: box.y + down * box.height };

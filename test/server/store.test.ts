@@ -1,11 +1,12 @@
 import { mkdir, readdir, readFile, rm, symlink, utimes, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { checkNotebook, serialiseNotebook } from "../../src/document/notebook.ts";
 import type { NotebookChange } from "../../src/document/served.ts";
 import { prepareFolder } from "../../src/server/folder.ts";
 import { keptRevisions, revisionOf } from "../../src/server/revisions.ts";
 import { NotebookStore } from "../../src/server/store.ts";
-import { temporaryFolder, notebookText as text } from "./temporaryFolder.ts";
+import { notebook, temporaryFolder, notebookText as text } from "./temporaryFolder.ts";
 
 async function storeIn(folder: string, examples: Record<string, string> = {}) {
   const changes: NotebookChange[] = [];
@@ -89,6 +90,23 @@ describe("saving", () => {
     ]);
     expect(outcomes.map(({ status }) => status)).toEqual(["fulfilled", "rejected"]);
     expect((await store.open("a")).text).toBe(text("two"));
+  });
+
+  test("of how a notebook is looked at replaces the file and keeps no revision", async () => {
+    const { store, places } = await storeIn(await temporaryFolder(), { a: text("one") });
+    const worked = await store.save("a", text("two"), (await store.open("a")).revision);
+    const count = async () => (await store.revisions("a")).length;
+    const before = await count();
+    const looked = { ...notebook("two"), version: 2, view: { folded: ["x"], sight: [] } };
+    const lookedText = serialiseNotebook(checkNotebook(looked));
+    await store.save("a", lookedText, worked.revision);
+    expect(await readFile(join(places.root, "a.bole.json"), "utf8")).toBe(lookedText);
+    expect(await count()).toBe(before + 1); // the form of version 1 was not the same text
+    const folded = lookedText.replace('"x"', '"y"');
+    await store.save("a", folded, revisionOf(lookedText));
+    expect(await count()).toBe(before + 1);
+    await store.save("a", folded.replace("two", "three"), revisionOf(folded));
+    expect(await count()).toBe(before + 2);
   });
 
   test("after an edit by another program is a conflict, and the edit stays among the revisions", async () => {

@@ -8,8 +8,9 @@ import { emptyNotebook, type NotebookDocument, serialiseNotebook } from "../../s
 import { addCell, setParameters } from "../../src/document/operations.ts";
 import type { Outcome } from "../../src/graph/outcome.ts";
 import { initialParameters } from "../../src/graph/parameters.ts";
+import { keySheet } from "../../src/shell/keySheet.ts";
 import { type NextStep, nextStep, walkedThrough, way } from "../../src/shell/nextStep.ts";
-import { keySheet, shortcutOf } from "../../src/shell/shortcuts.ts";
+import { shortcutOf } from "../../src/shell/shortcuts.ts";
 import { starter } from "../../src/shell/starters.ts";
 import { numberColumn, parseCsvTable } from "../../src/tables/csvTable.ts";
 import { computed } from "../cells/computed.ts";

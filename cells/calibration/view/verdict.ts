@@ -2,13 +2,13 @@ import { css, html, LitElement, nothing } from "lit";
 import { customElement, property } from "lit/decorators.js";
 import type { Finding } from "../../../src/calibration/finding.ts";
 import { emit } from "../../../src/controls/emit.ts";
-import { differenceText } from "../../../src/controls/numbers.ts";
+import { verdictWords } from "../../../src/controls/verdictWords.ts";
 import { viewStyles } from "../../../src/controls/viewStyles.ts";
 import type { Contradicting } from "../../../src/drawdowns/calibrateTable.ts";
+import type { Verdict } from "../../../src/graph/verdict.ts";
 import { componentToSave } from "../../../src/ports/pigmentSet.ts";
 import { standingOf } from "../../../src/ports/standing.ts";
 import type { Calibration } from "../define.ts";
-import { verdictWords } from "./words.ts";
 
 /** Findings that speak of a drawdown which the calibration may do better without. */
 const faulty: ReadonlySet<Finding["code"]> = new Set([
@@ -26,6 +26,7 @@ const faulty: ReadonlySet<Finding["code"]> = new Set([
 @customElement("bole-calibration-verdict")
 export class CalibrationVerdict extends LitElement {
   @property({ attribute: false }) value!: Calibration;
+  @property({ attribute: false }) verdict: Verdict | undefined;
   /** labels of the drawdowns in the table */
   @property({ attribute: false }) labels: readonly string[] = [];
 
@@ -38,7 +39,7 @@ export class CalibrationVerdict extends LitElement {
     const notes = told.filter(isNote);
     const applies = value.findings.find(({ code }) => code === "thin-strong-film");
     return html`
-      <p class="verdict"><strong>${verdictWords[value.status]}</strong> ${this.#predicts(value)}</p>
+      <p class="verdict">${this.verdict && verdictWords(this.verdict)}</p>
       ${pressing.length > 0 ? html`<ul class="findings">${pressing.map((finding) => this.#finding(finding))}</ul>` : nothing}
       ${value.contradicting.map((one) => this.#contradicting(one))}
       ${this.#action(value)}
@@ -52,13 +53,6 @@ export class CalibrationVerdict extends LitElement {
           : nothing
       }
     `;
-  }
-
-  #predicts({ predicts, from, status }: Calibration) {
-    if (predicts === undefined || status === "refused") return nothing;
-    return from === "colours"
-      ? html`Expect a panel to be off by about ΔE00\u00a0${differenceText(predicts)}: so far the drawdowns are predicted from the others (median).`
-      : html`A drawdown is predicted from the others within ΔE00\u00a0${differenceText(predicts)} (median).`;
   }
 
   #finding({ severity, code, text, drawdowns }: Finding) {

@@ -2,17 +2,8 @@ import type { Comparison } from "../../../src/calibration/compare.ts";
 import { wavelengths, workingGrid } from "../../../src/colour/grid.ts";
 import { tradeWords } from "../../../src/colour/tradeWords.ts";
 import { differenceText, percentText } from "../../../src/controls/numbers.ts";
-import type { Calibration } from "../define.ts";
 
 const grid = wavelengths(workingGrid);
-
-/** The verdict in one line. */
-export const verdictWords: Record<Calibration["status"], string> = {
-  accepted: "The data suffice.",
-  "accepted with cautions": "Usable, with cautions.",
-  coarse: "Coarse: made from colours alone.",
-  refused: "The data do not suffice.",
-};
 
 /** A comparison as a person would tell it. */
 export function comparisonWords(comparison: Comparison, name: string): string[] {
