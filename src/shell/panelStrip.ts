@@ -17,9 +17,6 @@ export class PanelStrip extends LitElement {
   /** How many panels are still to come: their room is kept, so that nothing moves when they are there. */
   @property({ type: Number }) awaited = 0;
 
-  /** Title of the open question that the panels would answer. */
-  @property({ attribute: false }) covered: string | undefined;
-
   /** Shown larger, to be judged. */
   @property({ type: Boolean, reflect: true }) large = false;
 
@@ -40,10 +37,7 @@ export class PanelStrip extends LitElement {
   }
 
   protected override render() {
-    const { coverage, covered } = this;
-    if (covered !== undefined) {
-      return html`<p class="empty">The panels are covered until “${covered}” is answered.</p>`;
-    }
+    const { coverage } = this;
     if (!coverage) {
       if (this.awaited) {
         const empty = { css: "none", inGamut: true };

@@ -367,16 +367,19 @@ export class Workbench extends LitElement {
         this.shrunk
           ? nothing
           : html`${
-              cell
-                ? html`<bole-panels
+              cell && covered !== undefined
+                ? html`<section class="covered" aria-label="Simulated panels">
+                    The panels are covered until “${covered}” is answered.
+                  </section>`
+                : cell
+                  ? html`<bole-panels
                     role="region"
                     aria-label="Simulated panels"
                     .coverage=${coverage}
-                    .covered=${covered}
                     .awaited=${status === "running" ? panelsOf(cell) : 0}
                     ?stale=${status === "error" || status === "blocked"}
                   ></bole-panels>`
-                : nothing
+                  : nothing
             }
             ${kept.length > 0 ? html`<bole-kept .store=${store} .moment=${{}}></bole-kept>` : nothing}`
       }

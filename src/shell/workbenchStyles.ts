@@ -97,6 +97,10 @@ export const workbenchStyles = [
     .shrink {
       display: none;
     }
+    .covered {
+      padding: 12px 16px;
+      border-bottom: 1px solid var(--bole-hairline);
+    }
     /* The room of the panels until they are loaded. */
     bole-panels:not(:defined) {
       display: block;
