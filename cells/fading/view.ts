@@ -10,7 +10,7 @@ import { differenceText, LabText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ColourSample } from "../../src/exchange/colourSample.ts";
-import { scaleAmong } from "../../src/exchange/oneColour.ts";
+import { sourceWords } from "../../src/exchange/oneColour.ts";
 import { keptSample, previewOf } from "../../src/exchange/preview.ts";
 import { readingStatistics } from "../../src/exchange/readings.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -117,7 +117,7 @@ export class FadingView extends CellView<Fading, ParameterValues<typeof fading.p
   }
 
   #add(which: Spots, { samples, conditions, from, assumptions }: TakenColours<ColourSample>): void {
-    this.readAs = { ...this.readAs, [which]: [from, ...scaleAmong(assumptions)].join("; ") };
+    this.readAs = { ...this.readAs, [which]: sourceWords(from, assumptions) };
     const added = samples.map((sample) => keptSample(sample, conditions as object) as Reading);
     this.set({ [which]: [...this.parameters[which], ...added].slice(0, 60) });
   }
