@@ -119,13 +119,16 @@ export function recordPanels(
     const reading = measured.find((one) => one.part === substrate.name);
     if (!reading) return [];
     const panel = jobPanel({
-      ...{ coverage, part, ...poured("colour") },
+      coverage,
+      part,
+      ...poured("colour"),
       colourCoats: laid("colour"),
       basecoatCoats: laid("basecoat"),
       basecoat: poured("basecoat"),
       reading: colourRead(reading, specular, coverage.viewing.weights),
       label: `${substrate.name}, as painted`.slice(0, 200),
-      ...{ date, origin },
+      date,
+      origin,
     });
     return panel ? [panel] : [];
   });
