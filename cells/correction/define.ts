@@ -2,26 +2,24 @@ import * as v from "valibot";
 import type { Component } from "../../src/coating/component.ts";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
 import type { ObserverName } from "../../src/colour/observer.ts";
-import { noteDoubtOfLab } from "../../src/colour/surfaceColour.ts";
 import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import type { JobRecord } from "../../src/job/jobRecord.ts";
-import { colourRead } from "../../src/job/panelsForLedger.ts";
 import type { Panel } from "../../src/ledger/panel.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
-import { smoothestFor } from "../../src/ports/labCurve.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { type Pot, potSchema } from "../../src/ports/pot.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
 import { seeTarget } from "../../src/ports/seenTarget.ts";
-import { onWorkingGrid, type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
+import { type SpectrumParameter, spectrumSchema } from "../../src/ports/spectrum.ts";
 import { specularOf, specularParameter } from "../../src/ports/specularParameter.ts";
 import { swatchOf } from "../../src/ports/swatch.ts";
 import type { Additions } from "../../src/recipes/additions.ts";
 import type { Correction, CorrectionRequest } from "../../src/recipes/correction.ts";
 import { correctionTask } from "../../src/recipes/longTasks.ts";
 import { illuminantNames } from "../../src/tables/illuminants.ts";
+import { checkPanel, readingOf, readPanel } from "./model/panel.ts";
 
 /** A mixed pot, its test panel, and what to add. */
 export interface CorrectedPot {
@@ -277,33 +275,6 @@ export const correction = defineJobCell({
 
 export default correction;
 
-/** @throws InputError for a panel of which nothing is known yet, or of a part that is not there */
-function checkPanel(
-  p: { readonly panel: string; readonly awaited: boolean; readonly panelPart: number },
-  parts: number,
-): void {
-  if (p.panel === "none") {
-    throw new InputError("The test panel is not measured yet", {
-      toGive: true,
-      field: "panel",
-      wayOut: "Spray a panel of the mix, let it dry, measure it, and say here how",
-    });
-  }
-  if (p.panel === "lab" && p.awaited) {
-    throw new InputError("The Lab of the panel is not typed yet", {
-      toGive: true,
-      field: "panel",
-      wayOut: "Type or paste its L*, a* and b*, or bring in a file",
-    });
-  }
-  if (p.panelPart > parts) {
-    throw new InputError(`There is no part number ${p.panelPart}: the coverage cell has ${parts}`, {
-      field: "panelPart",
-      wayOut: `Choose 0 to ${parts}`,
-    });
-  }
-}
-
 /** What a linked job record says of pot and panel, in the place of what is typed here. */
 function startOf(record: JobRecord | undefined) {
   if (!record) return {};
@@ -371,56 +342,4 @@ function potOf(
     throw new InputError("The pot is empty", { field: "pot", wayOut: "Set at least one amount above 0 mL" });
   }
   return pot;
-}
-
-/** The panel as it was read, for the ledger. */
-function readPanel(
-  p: Pick<Parameters<typeof readingOf>[0], "panel" | "spectrum" | "L" | "a" | "b"> & {
-    readonly panelPart: number;
-  },
-  specular: "included" | "excluded",
-  coverage: Coverage,
-): CorrectedPot["read"] {
-  const part = p.panelPart === 0 ? undefined : p.panelPart - 1;
-  if (p.panel !== "spectrum" || !p.spectrum) return { part, reading: colourRead(p, specular, coverage) };
-  const { wavelengths, values } = p.spectrum;
-  return { part, reading: { kind: "spectrum", specular, wavelengths, values } };
-}
-
-function readingOf(
-  p: {
-    panel: string;
-    spectrum: SpectrumParameter | null;
-    L: number;
-    a: number;
-    b: number;
-    specular: "included" | "excluded";
-    readFor: { observer: ObserverName; illuminant: string } | null;
-  },
-  { viewing }: Coverage,
-  note: (text: string) => void,
-) {
-  const label = "test panel";
-  if (p.panel === "lab") {
-    noteDoubtOfLab([p.L, p.a, p.b], note);
-    const { observer, illuminant } = p.readFor ?? viewing.weights;
-    const { specular } = p;
-    const stated = { Lab: Float64Array.of(p.L, p.a, p.b), observer, illuminant, specular };
-    const elsewhere = observer !== viewing.weights.observer || illuminant !== viewing.weights.illuminant;
-    const curve = elsewhere ? { curve: smoothestFor(stated, note) } : {};
-    return { kind: "lab" as const, label, ...stated, ...curve };
-  }
-  if (!p.spectrum) {
-    throw new InputError("No spectrum of the panel is loaded", {
-      toGive: true,
-      field: "spectrum",
-      wayOut: "Drop a CSV file, or type a Lab reading",
-    });
-  }
-  return {
-    kind: "spectrum" as const,
-    label,
-    reflectance: onWorkingGrid(p.spectrum, note),
-    specular: p.specular,
-  };
 }

@@ -1,5 +1,5 @@
 import { css, html, nothing } from "lit";
-import { customElement } from "lit/decorators.js";
+import { customElement, state } from "lit/decorators.js";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { colourReader, typedLab } from "../../src/exchange/lazyReaders.ts";
@@ -10,6 +10,7 @@ import { differenceText, LabText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ColourSample } from "../../src/exchange/colourSample.ts";
+import { sourceWords } from "../../src/exchange/oneColour.ts";
 import { keptSample, previewOf } from "../../src/exchange/preview.ts";
 import { readingStatistics } from "../../src/exchange/readings.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -24,6 +25,9 @@ type Spots = "hidden" | "exposed";
 
 @customElement(tag)
 export class FadingView extends CellView<Fading, ParameterValues<typeof fading.parameters>> {
+  /** What was read last, and as what its numbers were taken. */
+  @state() private readAs: Partial<Record<Spots, string>> = {};
+
   protected override render() {
     const { value } = this;
     return html`
@@ -88,6 +92,7 @@ export class FadingView extends CellView<Fading, ParameterValues<typeof fading.p
             </ul>`
       }
       ${seen && seen.length > 1 ? html`<p>${spreadOf(seen)}</p>` : nothing}
+      ${this.readAs[which] ? html`<p class="soft">Last read: ${this.readAs[which]}.</p>` : nothing}
       <bole-colour-input
         label=${`Add a reading: ${label.toLowerCase()}`}
         stays="The readings stay as they were."
@@ -100,7 +105,8 @@ export class FadingView extends CellView<Fading, ParameterValues<typeof fading.p
     </div>`;
   }
 
-  #add(which: Spots, { samples, conditions }: TakenColours<ColourSample>): void {
+  #add(which: Spots, { samples, conditions, from, assumptions }: TakenColours<ColourSample>): void {
+    this.readAs = { ...this.readAs, [which]: sourceWords(from, assumptions) };
     const added = samples.map((sample) => keptSample(sample, conditions as object) as Reading);
     this.set({ [which]: [...this.parameters[which], ...added].slice(0, 60) });
   }

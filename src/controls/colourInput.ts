@@ -2,8 +2,7 @@ import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import { messageOf } from "../graph/messageOf.ts";
 import type { ReadingAnswers } from "../tables/doubt.ts";
-import { habitAfter, type ReadingHabit, withHabit } from "../tables/readingHabit.ts";
-import type { FoundTable } from "../tables/tidyTable.ts";
+import { habitAfter, layoutSaid, type ReadingHabit, withHabit } from "../tables/readingHabit.ts";
 import { plural } from "../words/plural.ts";
 import { AskedDoubt } from "./askedDoubt.ts";
 import type { ChoiceOption } from "./boleChoice.ts";
@@ -24,6 +23,7 @@ import {
   sparkline,
   type TakenColours,
 } from "./offeredColours.ts";
+import { type TakenTable, tableTaken } from "./tableTaken.ts";
 import { UntilEdited } from "./untilEdited.ts";
 
 export type { TakenColours } from "./offeredColours.ts";
@@ -73,7 +73,9 @@ export class ColourInput extends LitElement {
   @state() private illuminant = "";
   @state() private observer = "";
   /** the file that was read last, and how it was taken apart */
-  @state() private table: { file: NamedText; found: FoundTable } | undefined;
+  @state() private table: TakenTable | undefined;
+  /** the newest file wins when an older one takes longer */
+  #newest: NamedText | undefined;
   @state() private habit: ReadingHabit | undefined;
   @state() private learnt = "";
   readonly #long = new LongReading(this);
@@ -92,43 +94,28 @@ export class ColourInput extends LitElement {
       ></bole-file>
       ${this.#long.shown()}
       ${this.readText ? this.#paste() : nothing}
-      <bole-habit-chooser @habit=${(event: CustomEvent<ReadingHabit | undefined>) => this.#readWith(event.detail)}></bole-habit-chooser>
+      <bole-habit-chooser @habit=${(event: CustomEvent<ReadingHabit | undefined>) => (this.habit = event.detail)}></bole-habit-chooser>
       <div aria-live="polite">
         ${this.#doubt.shown()}
         ${this.learnt ? html`<bole-message kind="note" .text=${this.learnt}></bole-message>` : nothing}
         ${this.trouble ? html`<bole-message kind="error" .text=${this.trouble} .field=${this.label}><p>${this.stays}</p></bole-message>` : nothing}
       </div>
-      ${this.offered ? this.#offer(this.offered) : nothing} ${this.#tableShown()}
+      ${this.offered ? this.#offer(this.offered) : nothing} ${this.table ? this.#taken(this.table) : nothing}
     `;
   }
 
-  /** How the file was taken apart, for one that was read and for one that was refused. */
-  #tableShown() {
-    if (!this.table) return nothing;
-    const { file, found } = this.table;
-    return html`<details ?open=${this.trouble !== ""}>
-      <summary>How ${file.name} was taken apart</summary>
-      <bole-table-preview
-        .found=${found}
-        .answers=${file.answers ?? {}}
-        @answers=${(event: CustomEvent<ReadingAnswers>) => this.#readOtherwise(file, event.detail)}
-      ></bole-table-preview>
-    </details>`;
-  }
-
-  #readWith(habit: ReadingHabit | undefined): void {
-    this.habit = habit;
+  #taken(table: TakenTable) {
+    return tableTaken(table, this.trouble !== "", (answers) => this.#readOtherwise(table.file, answers));
   }
 
   /** Set by a person: read again, and kept with the habit where it belongs to the instrument and not to the file. */
   #readOtherwise(file: NamedText, answers: ReadingAnswers): void {
     this.#doubt.forget();
     this.#readFile({ ...file, answers });
-    const { decimal, layout } = answers;
     if (!this.habit) return;
     const { decimal: _, layout: __, ...habit } = this.habit;
     const chooser = this.renderRoot.querySelector<HabitChooser>("bole-habit-chooser");
-    void chooser?.keep({ ...habit, ...(decimal ? { decimal } : {}), ...(layout ? { layout } : {}) });
+    void chooser?.keep({ ...habit, ...layoutSaid(answers) });
   }
 
   #paste() {
@@ -150,8 +137,7 @@ export class ColourInput extends LitElement {
 
   #takeFile(file: NamedText): void {
     this.#doubt.forget();
-    const { decimal, layout } = this.habit ?? {};
-    const answers = { ...(decimal ? { decimal } : {}), ...(layout ? { layout } : {}) };
+    const answers = layoutSaid(this.habit ?? {});
     this.#readFile(Object.keys(answers).length > 0 ? { ...file, answers } : file);
   }
 
@@ -171,14 +157,16 @@ export class ColourInput extends LitElement {
 
   #takeText(): void {
     this.#doubt.forget();
+    this.#newest = undefined;
     this.table = undefined;
     this.#readTyped(this.pasted);
   }
 
   async #showTable(file: NamedText): Promise<void> {
+    this.#newest = file;
     const found = await this.reader.tableIn?.(file);
     if (found) await import("./tablePreview.ts");
-    this.table = found && { file, found };
+    if (this.#newest === file) this.table = found && { file, found };
   }
 
   #readTyped(text: string, answers?: ReadingAnswers): void {

@@ -5,13 +5,13 @@ import { AskedDoubt } from "../controls/askedDoubt.ts";
 import { emit } from "../controls/emit.ts";
 import { LongReading, type NamedText } from "../controls/longReading.ts";
 import "../controls/tablePreview.ts";
+import { type TakenTable, tableTaken } from "../controls/tableTaken.ts";
 import { notPrinted } from "../controls/tokens.ts";
 import { UntilEdited } from "../controls/untilEdited.ts";
 import { viewStyles } from "../controls/viewStyles.ts";
 import { readTableTask } from "../drawdowns/longTasks.ts";
 import { type ReadTable, readNamedTable, tableIn } from "../drawdowns/tableFile.ts";
 import type { ReadingAnswers } from "../tables/doubt.ts";
-import type { FoundTable } from "../tables/tidyTable.ts";
 import "./tableToFill.ts";
 
 const reader = { task: readTableTask, inPlace: readNamedTable };
@@ -30,7 +30,7 @@ export class TableLoader extends LitElement {
   @property({ attribute: false }) known: readonly Component[] = [];
   @state() private trouble = "";
   protected readonly untilEdited = new UntilEdited(this, () => (this.trouble = ""));
-  @state() private table: { file: NamedText; found: FoundTable } | undefined;
+  @state() private table: TakenTable | undefined;
   readonly #long = new LongReading(this);
   readonly #doubt = new AskedDoubt(this);
   /** the newest file wins when reading an older one takes longer */
@@ -53,18 +53,11 @@ export class TableLoader extends LitElement {
       <bole-table-to-fill .paste=${this.paste} .kind=${this.kind} .films=${this.films} .known=${this.known}></bole-table-to-fill>`;
   }
 
-  #taken({ file, found }: { file: NamedText; found: FoundTable }) {
-    return html`<details ?open=${this.trouble !== ""}>
-      <summary>How ${file.name} was taken apart</summary>
-      <bole-table-preview
-        .found=${found}
-        .answers=${file.answers ?? {}}
-        @answers=${(event: CustomEvent<ReadingAnswers>) => {
-          this.#doubt.forget();
-          void this.#read({ ...file, answers: event.detail });
-        }}
-      ></bole-table-preview>
-    </details>`;
+  #taken(table: TakenTable) {
+    return tableTaken(table, this.trouble !== "", (answers) => {
+      this.#doubt.forget();
+      void this.#read({ ...table.file, answers });
+    });
   }
 
   async #read(given: NamedText): Promise<void> {

@@ -2,7 +2,7 @@ import type { ReadingAnswers } from "../tables/doubt.ts";
 import { holdsColoursOnly, readDrawdownColours } from "../tables/drawdownColours.ts";
 import { type DrawdownSettings, readDrawdownFile } from "../tables/drawdownFile.ts";
 import { namesFilms } from "../tables/drawdownRows.ts";
-import { type FoundTable, findTable } from "../tables/tidyTable.ts";
+import { type FoundTable, tableToShow } from "../tables/tidyTable.ts";
 import { writeDrawdownFile } from "../tables/writeDrawdownFile.ts";
 import { type AnyReading, type KeptTable, keptColours, keptDrawdowns } from "./keptTable.ts";
 
@@ -20,22 +20,9 @@ export function readTable(text: string, name: string, answers: ReadingAnswers = 
 export type ReadTable = ReturnType<typeof readTable>;
 
 /** What is taken for what in such a file, to be shown; undefined where nothing of a table is found. */
-export function tableIn(file: {
-  readonly name: string;
-  readonly text: string;
-  readonly answers?: ReadingAnswers;
-}): FoundTable | undefined {
-  const { name, text, answers } = file;
-  if (text.length > mostShown) return undefined;
-  try {
-    return findTable(text, name, { answers, isHead: namesFilms, sparse: true });
-  } catch {
-    return undefined; // what is wrong is told by the reading itself
-  }
+export function tableIn(file: Parameters<typeof tableToShow>[0]): FoundTable | undefined {
+  return tableToShow(file, { isHead: namesFilms, sparse: true });
 }
-
-/** A longer text is read without showing how. */
-const mostShown = 1_000_000;
 
 /** The same with the name of the file first, as controls read files. @throws SpectrumFileError */
 export const readNamedTable = (name: string, text: string, answers?: ReadingAnswers) =>

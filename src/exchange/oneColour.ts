@@ -26,6 +26,11 @@ export function scaleAmong(assumptions: readonly string[]): string[] {
   return assumptions.filter((text) => /\bread as|\btaken on the scale/.test(text));
 }
 
+/** Where a colour came from, and as what its numbers were read. */
+export function sourceWords(from: string, assumptions: readonly string[]): string {
+  return [from, ...scaleAmong(assumptions)].join("; ");
+}
+
 /**
  * What was typed or read from a file as one colour: the only one, or the mean of several readings of one surface that were
  * read alike.
@@ -55,7 +60,7 @@ export function oneColour(
     const one = kept.length === 1;
     const spectrum = {
       label,
-      origin: [from, ...scaleAmong(assumptions)].join("; ").slice(0, 400),
+      origin: sourceWords(from, assumptions).slice(0, 400),
       wavelengths: one ? first.wavelengths : Array.from(wavelengths(workingGrid)),
       values: one
         ? first.values

@@ -2,7 +2,7 @@ import type { ReadingAnswers } from "../tables/doubt.ts";
 import { refuseOtherKind } from "../tables/readingKind.ts";
 import { readTidySpectra } from "../tables/spectrumFile.ts";
 import { SpectrumFileError } from "../tables/spectrumFileError.ts";
-import { type FoundTable, findTable, tidyTable } from "../tables/tidyTable.ts";
+import { type FoundTable, tableToShow, tidyTable } from "../tables/tidyTable.ts";
 import { refuseOtherColour } from "./colourBeside.ts";
 import { type ColourFile, type ColourFileForm, type ColourSample, colourLimits } from "./colourSample.ts";
 import { specularIn } from "./conditionWords.ts";
@@ -14,9 +14,6 @@ import { specularHint } from "./specularMode.ts";
 const longestLine = 200_000;
 const mostBlanks = 100;
 const mostLines = 20_000;
-/** A longer text is read without showing how. */
-const mostShown = 1_000_000;
-
 /** The form of a file, told by its text; the name decides nothing, so that a wrong ending does no harm. */
 export function formOf(text: string): ColourFileForm {
   const start = text.slice(0, 4000).trimStart();
@@ -74,22 +71,11 @@ function notTextWayOut(text: string): string {
 }
 
 /** What is taken for what in a CSV file, to be shown; undefined for any other file, and for one that holds no table. */
-export function tableIn({
-  name,
-  text,
-  answers,
-}: {
-  readonly name: string;
-  readonly text: string;
-  readonly answers?: ReadingAnswers;
-}): FoundTable | undefined {
-  if (text.length > mostShown || formOf(text) !== "CSV") return undefined;
-  try {
+export function tableIn(file: Parameters<typeof tableToShow>[0]): FoundTable | undefined {
+  return tableToShow(file, { isHead: hasColourHeadings }, (text, name) => {
     refuseRunaway(text, name);
-    return findTable(text, name, { answers, isHead: hasColourHeadings });
-  } catch {
-    return undefined; // what is wrong is told by the reading itself
-  }
+    return formOf(text) === "CSV";
+  });
 }
 
 function readCsv(given: string, name: string, answers: ReadingAnswers): ColourFile {

@@ -1,3 +1,5 @@
+import { fixed } from "../words/fixed.ts";
+
 /** A colour difference as shown: two decimals below 10, one above. */
 export function differenceText(value: number | undefined): string {
   if (value === undefined) return "–";
@@ -12,5 +14,5 @@ export function percentText(share: number, digits = 0): string {
 
 /** A Lab triple in words of numbers. */
 export function LabText(Lab: ArrayLike<number>): string {
-  return `L*\u00a0${Lab[0].toFixed(1)}  a*\u00a0${Lab[1].toFixed(1)}  b*\u00a0${Lab[2].toFixed(1)}`;
+  return `L*\u00a0${fixed(Lab[0], 1)}  a*\u00a0${fixed(Lab[1], 1)}  b*\u00a0${fixed(Lab[2], 1)}`;
 }

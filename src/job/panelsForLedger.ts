@@ -84,13 +84,12 @@ function partsOf(components: readonly Component[], volumes: ArrayLike<number>): 
   });
 }
 
-/** A typed colour as a reading, in the light and for the observer of the viewing cell. */
+/** A typed colour as a reading, in the light and for the observer that it is stated for. */
 export function colourRead(
   { L, a, b }: { readonly L: number; readonly a: number; readonly b: number },
   specular: "included" | "excluded",
-  { viewing }: Coverage,
+  { observer, illuminant }: { readonly observer: string; readonly illuminant: string },
 ): Panel["reading"] {
-  const { observer, illuminant } = viewing.weights;
   return {
     kind: "lab",
     specular,
@@ -120,13 +119,16 @@ export function recordPanels(
     const reading = measured.find((one) => one.part === substrate.name);
     if (!reading) return [];
     const panel = jobPanel({
-      ...{ coverage, part, ...poured("colour") },
+      coverage,
+      part,
+      ...poured("colour"),
       colourCoats: laid("colour"),
       basecoatCoats: laid("basecoat"),
       basecoat: poured("basecoat"),
-      reading: colourRead(reading, specular, coverage),
+      reading: colourRead(reading, specular, coverage.viewing.weights),
       label: `${substrate.name}, as painted`.slice(0, 200),
-      ...{ date, origin },
+      date,
+      origin,
     });
     return panel ? [panel] : [];
   });

@@ -67,7 +67,12 @@ export function rowsOfPanels(
       {
         ...blank,
         ...filmFields(panel),
-        ...{ label, ground, over, date: panel.date, habit: panel.habit, setAside: panel.setAside },
+        label,
+        ground,
+        over,
+        date: panel.date,
+        habit: panel.habit,
+        setAside: panel.setAside,
         specular: reading.specular,
         ...(reading.kind === "spectrum"
           ? { wavelengths: reading.wavelengths, values: reading.values }
@@ -96,7 +101,9 @@ function columnsOf(panels: readonly Panel[], nameOf: Naming["nameOf"]) {
     for (const part of film.parts) amounts[column.get(nameOf(part).toLowerCase()) as number] += part.amount;
     const { basis, thickness, coats, parts } = film;
     return {
-      ...{ basis, amounts, coats },
+      basis,
+      amounts,
+      coats,
       batch: parts.flatMap((part) => (part.batch ? [`${nameOf(part)}: ${part.batch}`] : [])).join("; "),
       thickness:
         typeof thickness === "object" ? { basis: thickness.basis, value: thickness.value } : thickness,
@@ -183,7 +190,10 @@ export function panelsOfRows(
         ground: { name, ...(ground ? { reading: spectrumOf(ground) } : {}) },
         ...(stack.length > 0 ? { below: stack.map((one) => filmOf(one, file, componentOf)) } : {}),
         reading: row.Lab ? colourOf(row, row.Lab) : { kind: "spectrum", ...spectrumOf(row) },
-        ...{ habit: row.habit, date: row.date, origin: file.file.slice(0, 200), setAside: row.setAside },
+        habit: row.habit,
+        date: row.date,
+        origin: file.file.slice(0, 200),
+        setAside: row.setAside,
       },
     ];
   });

@@ -11,6 +11,7 @@ import type { Quote } from "../job/quote.ts";
 import { clockText } from "../job/workPlan.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import { eyeConditions } from "../ports/seenTarget.ts";
+import { fixed } from "../words/fixed.ts";
 import { plural } from "../words/plural.ts";
 import { shortened } from "./paper.ts";
 
@@ -147,7 +148,7 @@ function LabOfTarget({ target, viewing }: Coverage): string {
     target?.kind === "lab"
       ? target.Lab
       : reflectanceToLab(target!.reflectance, viewing.weights, new Float64Array(3));
-  return `L* ${L.toFixed(1)} a* ${a.toFixed(1)} b* ${b.toFixed(1)}`;
+  return `L* ${fixed(L, 1)} a* ${fixed(a, 1)} b* ${fixed(b, 1)}`;
 }
 
 function panelsOf({ coverage }: JobBatch): SheetPanel[] {

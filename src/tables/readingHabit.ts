@@ -24,6 +24,14 @@ const readingHabitSchema = v.strictObject({
 
 export type ReadingHabit = v.InferOutput<typeof readingHabitSchema> & { readonly name: string };
 
+/** What is said of the layout of files, of all that is said. */
+export function layoutSaid({
+  decimal,
+  layout,
+}: Pick<ReadingHabit, "decimal" | "layout">): Pick<ReadingHabit, "decimal" | "layout"> {
+  return { ...(decimal ? { decimal } : {}), ...(layout ? { layout } : {}) };
+}
+
 /** Under this kind habits are kept in the library. */
 export const habitKind = "reading-habit";
 

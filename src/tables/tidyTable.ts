@@ -93,6 +93,30 @@ export function findTable(text: string, file: string, options: TableOptions = {}
   return lines && foundIn(lines, file, options);
 }
 
+/** A longer text is read without showing how. */
+const mostShown = 1_000_000;
+
+/**
+ * The same of a file that is being read; undefined where nothing of a table is found. What is wrong is told by the reading.
+ * @param isToShow whether a text that is short enough is to be looked into; may throw instead
+ */
+export function tableToShow(
+  {
+    name,
+    text,
+    answers,
+  }: { readonly name: string; readonly text: string; readonly answers?: ReadingAnswers },
+  options: Omit<TableOptions, "answers">,
+  isToShow: (text: string, name: string) => boolean = () => true,
+): FoundTable | undefined {
+  if (text.length > mostShown) return undefined;
+  try {
+    return isToShow(text, name) ? findTable(text, name, { ...options, answers }) : undefined;
+  } catch {
+    return undefined;
+  }
+}
+
 interface Lines {
   readonly separator: string;
   /** all rows of the file, comments too */

@@ -128,6 +128,16 @@ describe("correction by additions, in the notebook", () => {
     // A red read under the light of lamps is less red in daylight (from memory: colour constancy of reds).
     expect(other[1]).toBeLessThan(plain[1] - 1);
   });
+
+  // identity: the ledger keeps what the instrument said, for the light and observer it said it for
+  test("what is handed to the ledger keeps the conditions of the reading", async () => {
+    const stated = { illuminant: "A", observer: "1931-2" };
+    const Lab = { panel: "lab", specular: "included", L: 40, a: 45, b: 25, readFor: stated };
+    const { read } = (await computed(setParameters(example, "put-right", Lab))).lastValue(
+      "put-right",
+    ) as CorrectedPot;
+    expect(read.reading).toMatchObject({ kind: "lab", Lab: [40, 45, 25], ...stated });
+  });
 });
 
 // identity: the words say what specularOf takes

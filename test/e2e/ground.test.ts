@@ -257,7 +257,7 @@ describe("choosing the ground in a real browser", () => {
     await expect
       .poll(async () => (await paintedFigures(page)).every((text) => text.includes("passes")))
       .toBe(true);
-    expect(await plans.locator(".verdict").innerText()).toMatch(/Now: 1\.27 L, ΔE00 0\.\d\d/);
+    expect(await plans.locator(".verdict").innerText()).toMatch(/Now: 1\.27 L to spray, ΔE00 0\.\d\d/);
     await page.keyboard.press("Control+z");
     await expect.poll(() => panelFigures(page)).toEqual(planless);
 

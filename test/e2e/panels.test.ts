@@ -23,6 +23,7 @@ const entriesOnDisk = () => {
   return checkLedger(JSON.parse(text)).entries;
 };
 
+// identity: the invented panels are made by the film model, and undo gives back what stood there.
 describe("panels in a real browser", () => {
   test("predict the next panels, see what all of them say, use it, undo it", async () => {
     const { page, problems } = await openCopy("the-shelf-learns");

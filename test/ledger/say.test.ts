@@ -71,6 +71,7 @@ const request = (all: readonly Pour[], more: Partial<SayRequest> = {}): SayReque
   ...more,
 });
 
+// identity: the panels are simulated, so that the true shelf, the weak bottle and the mixed-up ones are known.
 test("panels teach the shelf: errors fall, the weak bottle and two mixed-up bottles are named, and a panel more is quick", () => {
   const wrong: Pour = {
     label: "wrong",
@@ -116,6 +117,7 @@ test("panels teach the shelf: errors fall, the weak bottle and two mixed-up bott
   expect(said.next[2].expected).toBeLessThan(said.next[0].expected);
 }, 300_000);
 
+// identity: two ways to one posterior, apart by less than its own spread (the draws are few).
 test("going on from the last state says what beginning anew says", () => {
   const asInTheCell = { keep: 64 };
   const { state } = say(request(pours.slice(0, 13), asInTheCell));

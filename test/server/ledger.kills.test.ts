@@ -9,6 +9,7 @@ import { temporaryFolder } from "./temporaryFolder.ts";
 const kills = cases(60);
 const seed = Number(process.env.BOLE_SEED ?? 1) || 1;
 
+// identity: every panel that was confirmed is in the file after the kill.
 test(`${kills} servers killed while panels come in lose none that was confirmed`, async () => {
   const start = await bundledServer();
   const folder = await temporaryFolder();

@@ -8,6 +8,7 @@ import { runningServer } from "./runningServer.ts";
 const post = (...changes: unknown[]) => ({ method: "POST", body: { changes } });
 const fileIn = (folder: string) => join(folder, "library", "panels.bole-ledger.json");
 
+// identity throughout: what was confirmed stands in the file, and what is read back is what was given.
 describe("the ledger of panels", () => {
   test("keeps panels in one file beside the library, with what they were before", async () => {
     const { send, folder } = await runningServer();
