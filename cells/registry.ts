@@ -2,47 +2,68 @@ import type { CellKind, Registry } from "../src/graph/defineCell.ts";
 import { define } from "./defines.ts";
 
 /**
- * Every kind of cell, in the order in which they are offered. Adding a kind is a folder of its name and a line here.
+ * Every kind of cell under the question that it answers, in the order in which they are offered. Adding a kind is a folder
+ * of its name and a line here.
  *
  * bounded: every loop that its code can reach has a bound, which test/boundedLoops.test.ts holds; it computes in place.
  * apart: not so; it computes in a worker, which is ended after two seconds.
  */
-const kinds: Readonly<Record<string, "bounded" | "apart">> = {
-  target: "bounded",
-  photo: "bounded",
-  "by-eye": "bounded",
-  fading: "bounded",
-  "pigment-set": "bounded",
-  viewing: "bounded",
-  substrate: "bounded",
-  "basecoat-blend": "bounded",
-  recipe: "bounded",
-  "coat-plan": "bounded",
-  coverage: "bounded",
-  "ratio-sweep": "bounded",
-  "what-if": "bounded",
-  "how-sure": "bounded",
-  "ground-ranking": "bounded",
-  "three-paints": "bounded",
-  "joint-plan": "bounded",
-  "light-budget": "bounded",
-  "layer-picture": "bounded",
-  "light-to-light": "bounded",
-  "one-drop": "bounded",
-  "weigh-out": "bounded",
-  correction: "bounded",
-  calibration: "bounded",
-  "panels-say": "bounded",
-  question: "bounded",
-  "pair-to-judge": "bounded",
-  batch: "bounded",
-  "day-plan": "bounded",
-  quote: "bounded",
-  "job-sheet": "bounded",
-  "job-record": "bounded",
-  note: "bounded",
+const questions: Readonly<Record<string, Readonly<Record<string, "bounded" | "apart">>>> = {
+  "Which colour is it to be?": {
+    target: "bounded",
+    photo: "bounded",
+    "by-eye": "bounded",
+    fading: "bounded",
+    viewing: "bounded",
+  },
+  "What stands on the shelf?": {
+    "pigment-set": "bounded",
+    calibration: "bounded",
+    "panels-say": "bounded",
+  },
+  "What lies under it?": {
+    substrate: "bounded",
+    "basecoat-blend": "bounded",
+    "ratio-sweep": "bounded",
+    "ground-ranking": "bounded",
+    "three-paints": "bounded",
+  },
+  "Which mix, in how many coats?": {
+    recipe: "bounded",
+    "coat-plan": "bounded",
+    coverage: "bounded",
+    "joint-plan": "bounded",
+    "weigh-out": "bounded",
+    correction: "bounded",
+  },
+  "Why does it come out so?": {
+    "light-budget": "bounded",
+    "layer-picture": "bounded",
+    "one-drop": "bounded",
+    "light-to-light": "bounded",
+    "what-if": "bounded",
+    "how-sure": "bounded",
+  },
+  "What does the job take?": {
+    batch: "bounded",
+    "day-plan": "bounded",
+    quote: "bounded",
+    "job-sheet": "bounded",
+    "job-record": "bounded",
+  },
+  "How is it told?": {
+    note: "bounded",
+    question: "bounded",
+    "pair-to-judge": "bounded",
+  },
 };
+const kinds = Object.assign({}, ...Object.values(questions)) as Readonly<Record<string, "bounded" | "apart">>;
 const names = Object.keys(kinds);
+
+/** Which kinds answer which question, in the order in which they are offered. */
+export const kindsByQuestion: readonly (readonly [question: string, kinds: readonly string[]])[] = Object.entries(
+  questions,
+).map(([question, answering]) => [question, Object.keys(answering)]);
 
 /** The kinds that compute in place. */
 export const boundedKinds: ReadonlySet<string> = new Set(names.filter((name) => kinds[name] === "bounded"));

@@ -270,7 +270,7 @@ export class Workbench extends LitElement {
       ${this.merging ? html`<bole-merge .open=${open} @bole-close=${() => (this.merging = false)}></bole-merge>` : nothing}
       <main class=${this.opening ? "filling" : ""} @bole-filled=${this.#filled}>
         <h1 class="unseen">${document.title}</h1>
-        ${this.#adder(0)}
+        ${this.#adder(0, store)}
         ${repeat(
           document.cells,
           (cell) => cell.id,
@@ -290,7 +290,7 @@ export class Workbench extends LitElement {
               ?first=${index === 0}
               ?last=${index === document.cells.length - 1}
             ></bole-cell>
-            ${this.#adder(index + 1)}
+            ${this.#adder(index + 1, store)}
           `,
         )}
         ${document.cells.length === 0 ? html`<bole-next-step .store=${store} .moment=${{}}></bole-next-step>` : nothing}
@@ -449,24 +449,27 @@ export class Workbench extends LitElement {
 
   /** Shows what can be added when all of it is there: a list that grows would move the kinds under the finger. */
   async #offerKinds(at: number): Promise<void> {
-    await kinds.need();
+    await Promise.all([kinds.need(), import("./kindChooser.ts")]);
     this.addingAt = at;
   }
 
-  #adder(at: number) {
+  #adder(at: number, store: NotebookStore) {
     if (this.addingAt !== at) {
       return html`<div class="adder">
         <button class="add" aria-label="Add a cell here" @click=${() => this.#offerKinds(at)}>+ Add a cell</button>
       </div>`;
     }
-    return html`<div class="kinds" role="group" aria-label="Add a cell">
-      ${[...kinds.registry.values()].map(
-        (kind) => html`<button @click=${() => this.#add(kind, at)}>
-          <strong>${kind.label}</strong><span>${kind.about}</span>
-        </button>`,
-      )}
-      <button @click=${() => (this.addingAt = undefined)}><strong>Cancel</strong></button>
-    </div>`;
+    return html`<bole-kinds
+      .store=${store}
+      @bole-kind=${(event: CustomEvent<CellKind>) => this.#add(event.detail, at)}
+      @bole-close=${() => this.#closeKinds(at)}
+    ></bole-kinds>`;
+  }
+
+  async #closeKinds(at: number): Promise<void> {
+    this.addingAt = undefined;
+    await this.updateComplete;
+    this.renderRoot.querySelectorAll<HTMLElement>(".add")[at]?.focus();
   }
 
   protected override updated(): void {

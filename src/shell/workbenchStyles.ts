@@ -271,20 +271,6 @@ export const workbenchStyles = [
         inset-block-start: -2px;
       }
     }
-    .kinds {
-      display: grid;
-      grid-template-columns: repeat(auto-fill, minmax(min(100%, 280px), 1fr));
-      gap: 8px;
-      margin: 12px 0;
-    }
-    .kinds button {
-      text-align: start;
-      padding: 10px 14px;
-      font-weight: 400;
-      display: flex;
-      flex-direction: column;
-      gap: 4px;
-    }
     .opening {
       max-width: 720px;
       margin: 0 auto;
@@ -379,7 +365,6 @@ export const workbenchStyles = [
     }
     @media print {
       .adder,
-      .kinds,
       .mark,
       .top button,
       bole-notebooks,
