@@ -13,6 +13,11 @@ export const cellFrameStyles = [
     :host {
       display: block;
     }
+    /* Not laid out before it comes near the window, so that hundreds of cells open at once. */
+    :host([waits]) {
+      content-visibility: auto;
+      contain-intrinsic-block-size: auto 340px;
+    }
     section {
       background: var(--bole-paper);
       border: 1px solid var(--bole-hairline);

@@ -24,8 +24,13 @@ export class SideEdge extends LitElement {
       Math.min(Math.max(leastWidth, wished), Math.max(leastWidth, innerWidth - leastForCells)),
     );
     this.dispatchEvent(new CustomEvent("bole-width", { detail: width }));
-    this.renderRoot.querySelector("div")?.setAttribute("aria-valuenow", `${width}`);
+    this.#tell(width);
     if (done) keepWidth(width);
+  }
+
+  /** Said when it has the focus: measuring it in every update would lay the page out once more. */
+  #tell(width: number): void {
+    this.renderRoot.querySelector("div")?.setAttribute("aria-valuenow", `${width}`);
   }
 
   readonly #grabbed = (event: PointerEvent): void => {
@@ -58,12 +63,13 @@ export class SideEdge extends LitElement {
       aria-label="Width of what is in sight"
       aria-valuemin=${leastWidth}
       aria-valuemax="2000"
-      aria-valuenow=${this.#width}
+      aria-valuenow=${leastWidth}
       tabindex="0"
       @pointerdown=${this.#grabbed}
       @pointermove=${this.#drawn}
       @pointerup=${this.#released}
       @pointercancel=${() => (this.#drawing = false)}
+      @focus=${() => this.#tell(this.#width)}
       @keydown=${this.#keyed}
     ></div>`;
   }

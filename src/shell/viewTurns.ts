@@ -1,5 +1,5 @@
-/** Up to this many cells all views are made at once. */
-const smallNotebook = 40;
+/** Whether a notebook has so few cells that all of it is made and shown at once. */
+export const isSmall = (cells: number) => cells <= 40;
 /** How far below and above the window a view is made before it comes into sight. */
 const margin = "1200px 0px";
 /** A view is made in idle time only when there is this much of it, ms. */
@@ -25,7 +25,7 @@ let isIdling = false;
  * follow in idle time, so that it opens at once and everything is there soon after, also for printing.
  */
 export function whenItsTurn(cell: Element, cells: number, go: Go): void {
-  if (cells <= smallNotebook || typeof requestIdleCallback === "undefined") {
+  if (isSmall(cells) || typeof requestIdleCallback === "undefined") {
     go();
     return;
   }

@@ -31,7 +31,7 @@ import { ShortcutKeys } from "./shortcuts.ts";
 import { browserTabs } from "./tabs.ts";
 import { leaveOnEnter, oneLine } from "./titleField.ts";
 import { UndoKeys } from "./undoKeys.ts";
-import { firstView } from "./viewTurns.ts";
+import { firstView, isSmall } from "./viewTurns.ts";
 import { inOrder, workbenchStyles } from "./workbenchStyles.ts";
 
 ledger.serve({ read: service.ledger, change: service.changeLedger });
@@ -107,6 +107,7 @@ export class Workbench extends LitElement {
     await import("./helpSheet.ts");
     await this.renderRoot.querySelector("bole-help")?.show(formula);
   };
+  #nextLook: number | undefined;
   #messageTimer: ReturnType<typeof setTimeout> | undefined;
   /** What stands over the cells leaves its height free when one is brought into sight. */
   readonly #resize = new ResizeObserver(() => {
@@ -199,7 +200,7 @@ export class Workbench extends LitElement {
       open.addEventListener("kept-both", (event) =>
         this.#switchTo((event as CustomEvent<Named>).detail.name),
       );
-      store.addEventListener("outcomes", () => this.requestUpdate());
+      store.addEventListener("outcomes", () => this.#showOutcomes(store));
       store.addEventListener("document", () => {
         this.#jobChanged();
         this.#keys.taken();
@@ -222,6 +223,15 @@ export class Workbench extends LitElement {
       void import("./notebookMenu.ts");
       this.trouble = { text: messageOf(error) };
     }
+  }
+
+  /** Results of hundreds of cells come one by one while they are computed: shown together, frame by frame. */
+  #showOutcomes(store: NotebookStore): void {
+    if (isSmall(store.document.cells.length) || globalThis.document.hidden) return this.requestUpdate();
+    this.#nextLook ??= requestAnimationFrame(() => {
+      this.#nextLook = undefined;
+      this.requestUpdate();
+    });
   }
 
   #tell(message: Message): void {

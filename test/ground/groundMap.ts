@@ -93,8 +93,10 @@ export function groundMap(job: GroundJob, x: MapAxis, y: MapAxis, fixed: GroundP
       out.worst[k] = chain.compare(colour(i, j), base(i, j));
       const part = chain.worstPart;
       out.worstPart[k] = part;
-      out.labs.set(chain.labs.subarray(3 * part, 3 * part + 3), 3 * k);
-      out.XYZs.set(chain.XYZs.subarray(3 * part, 3 * part + 3), 3 * k);
+      for (let c = 0; c < 3; c++) {
+        out.labs[3 * k + c] = chain.labs[3 * part + c];
+        out.XYZs[3 * k + c] = chain.XYZs[3 * part + c];
+      }
     }
   }
   return { x, y, ...out, best: out.worst.indexOf(Math.min(...out.worst)) };
