@@ -1,5 +1,6 @@
 import { css, html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
+import "../../src/controls/boleFile.ts";
 import type { Component } from "../../src/coating/component.ts";
 import "../../src/controls/bolePaper.ts";
 import { CellView } from "../../src/controls/cellView.ts";

@@ -31,37 +31,45 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     const { curves, coats } = this.#draw(value);
     const worst = value.parts[value.worst];
     return html`
-      ${this.verdictLine()}
       <div class="beside">
-      <div class="panels moves">${value.parts.map((part) => this.#panel(value, part))}</div>
-      <bole-chart
-        piece="reflectance"
-        label=${`Reflectance on ${worst.substrate.name}`}
-        .summary=${`Curves of the target, the ground, the colour after each planned coat, and the colour in a film that hides everything, on ${worst.substrate.name}`}
-        .draw=${curves}
-        .height=${340}
-      ></bole-chart>
+        <div>
+          ${this.verdictLine()}
+          <div class="panels moves">${value.parts.map((part) => this.#panel(value, part))}</div>
+        </div>
+        <bole-chart
+          piece="reflectance"
+          label=${`Reflectance on ${worst.substrate.name}`}
+          .summary=${`Curves of the target, the ground, the colour after each planned coat, and the colour in a film that hides everything, on ${worst.substrate.name}`}
+          summary-hidden
+          .draw=${curves}
+          .height=${310}
+        ></bole-chart>
       </div>
       <div class="beside">
-      ${
-        value.targetSeen
-          ? html`<bole-chart
-              piece="coats"
-              label="Difference to the target, coat by coat"
-              .summary=${this.#coatsSummary(value)}
-              .draw=${coats}
-              .height=${320}
-            ></bole-chart>`
-          : nothing
-      }
-        <div>${this.#table(value)} ${this.#figures(value)}</div>
+        ${
+          value.targetSeen
+            ? html`<bole-chart
+                piece="coats"
+                label="Difference to the target, coat by coat"
+                .summary=${this.#coatsSummary(value)}
+                summary-hidden
+                .draw=${coats}
+                .height=${290}
+              ></bole-chart>`
+            : nothing
+        }
+        <div>${this.#table(value)} ${this.#build(value)}</div>
       </div>
       ${LabDoubtWords(value)}
-      ${value.hiding.scopeNote ? html`<p class="soft">${value.hiding.scopeNote}</p>` : nothing}
-      <div class="beside">
-        ${parameterField(this, coverage.parameters, "coatsTried")}
-        <bole-save-buttons label="the curves" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>
-      </div>
+      <details>
+        <summary>How well it hides, further coats, the curves as files</summary>
+        ${this.#hiding(value)}
+        <div class="beside">
+          ${parameterField(this, coverage.parameters, "coatsTried")}
+          <bole-save-buttons label="the curves" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>
+        </div>
+        ${value.hiding.scopeNote ? html`<p class="soft">${value.hiding.scopeNote}</p>` : nothing}
+      </details>
     `;
   }
 
@@ -195,12 +203,19 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     </div>`;
   }
 
-  #figures({ hiding, colourDryThickness, dryBuild }: Coverage) {
+  #build({ hiding, colourDryThickness, dryBuild }: Coverage) {
     return html`
       <dl class="figures">
         <div><dt>Colour, dry</dt><dd>${colourDryThickness.toFixed(1)} µm</dd></div>
         <div><dt>Whole build, dry</dt><dd>${dryBuild.toFixed(1)} µm</dd></div>
-        <div><dt>Contrast ratio of the colour</dt><dd>${percentText(hiding.contrastRatio, 1)}</dd></div>
+        <div><dt>Contrast ratio</dt><dd>${percentText(hiding.contrastRatio, 1)}</dd></div>
+      </dl>
+    `;
+  }
+
+  #hiding({ hiding }: Coverage) {
+    return html`
+      <dl class="figures">
         <div><dt>Spread rate at contrast ratio 0.98</dt><dd>${hiding.spreadRateAt98 === undefined ? "–" : `${hiding.spreadRateAt98.toFixed(1)} m²/L`}</dd></div>
         <div><dt>Over black against over white</dt><dd>ΔE00 ${differenceText(hiding.blackWhiteDifference)}</dd></div>
       </dl>

@@ -28,8 +28,7 @@ export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<type
     const i = Math.round((wavelength - grid[0]) / 10);
     const { name } = part.substrate;
     return html`
-      ${this.verdictLine()}
-      ${partAndWavelength(this, budget.parameters, value.parts)}
+      <div class="beside">${this.verdictLine()} ${partAndWavelength(this, budget.parameters, value.parts)}</div>
       <div class="beside">
       ${
         layered
@@ -37,6 +36,7 @@ export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<type
               label=${`${name} with the basecoat`}
               .summary=${summary(value.withBasecoat!, i, wavelength, true)}
               .draw=${layered}
+              .height=${255}
             ></bole-chart>`
           : nothing
       }
@@ -44,6 +44,7 @@ export class LightBudgetView extends CellView<BudgetOfPart, ParameterValues<type
         label=${`${name} without basecoat`}
         .summary=${summary(value.bare, i, wavelength, false)}
         .draw=${bare}
+        .height=${255}
       ></bole-chart>
       </div>
     `;

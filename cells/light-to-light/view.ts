@@ -21,7 +21,7 @@ export class LightToLightView extends CellView<
     const { coverage, lights } = value;
     const { viewing, parts } = coverage;
     return html`
-      ${this.verdictLine()}
+      <div class="beside">
       <div class="panels">
         ${lights.map((light) =>
           panel(
@@ -36,14 +36,16 @@ export class LightToLightView extends CellView<
           ),
         )}
       </div>
+      <div>
+      ${this.verdictLine()}
       <p class="soft">Each pair is shown as an eye sees it that is used to that light.</p>
-      <div class="fields">
         <bole-choice
           label="Part"
           .options=${parts.map((other, at) => ({ value: String(at + 1), label: other.substrate.name }))}
           .value=${String(this.parameters.part)}
           @change=${(event: CustomEvent<{ value: string }>) => this.set({ part: Number(event.detail.value) })}
         ></bole-choice>
+      </div>
       </div>
     `;
   }

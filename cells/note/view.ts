@@ -76,21 +76,40 @@ export class NoteView extends CellView<{ text: string }, { text: string }> {
           ? html`<div @focusin=${() => (this.editing = true)}>${parameterField(this, note.parameters, "text")}</div>`
           : html`<div class="text">${"html" in this.rendered ? unsafeHTML(this.rendered.html) : this.rendered.plain}</div>`
       }
-      <button @click=${() => (this.editing = !this.editing)}>${this.editing ? "Done" : "Edit the note"}</button>
+      <button class="plain" @click=${() => (this.editing = !this.editing)}>${this.editing ? "Done" : "Edit the note"}</button>
     `;
   }
 
   static override styles = [
     ...viewStyles,
     css`
+      :host {
+        display: block;
+        container-type: inline-size;
+      }
       .text {
         max-width: 72ch;
+      }
+      /* Lines of a length that can be read: a long note stands in two columns where there is room. */
+      @container (min-width: 820px) {
+        .text:has(> :nth-child(3)) {
+          max-width: none;
+          columns: 2;
+          column-gap: 32px;
+        }
+        .text > p,
+        .text li {
+          break-inside: avoid;
+        }
       }
       .text > :first-child {
         margin-top: 0;
       }
       .text a {
         color: inherit;
+      }
+      .plain {
+        padding-inline: 0;
       }
       @media print {
         button {

@@ -1,21 +1,13 @@
-import type { Component } from "../../src/coating/component.ts";
+import { loadedLater } from "../../src/graph/loadedLater.ts";
 import { differenceText } from "../../src/graph/numbers.ts";
-import { blaming, InputError } from "../../src/graph/outcome.ts";
-import type { Coverage } from "../../src/ports/coverage.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
-import { type CountedDrops, dropsPerMlOf, dropsSchema } from "../../src/ports/drops.ts";
-import { matchOf } from "../../src/ports/matchOf.ts";
-import { partNumbered, partParameter } from "../../src/ports/partParameter.ts";
+import { type CountedDrops, dropsSchema } from "../../src/ports/drops.ts";
+import { partParameter } from "../../src/ports/partParameter.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
-import { type DropEffect, type DropEffects, dropEffects } from "../../src/recipes/dropEffects.ts";
+import type { DropEffect } from "../../src/recipes/dropEffects.ts";
+import type { OneDrop } from "./model/compute.ts";
 
-/** What one drop of every paste does to the pot. */
-export interface OneDrop extends DropEffects {
-  readonly coverage: Coverage;
-  readonly components: readonly Component[];
-  readonly part: string;
-  readonly pot: number;
-}
+export type { OneDrop } from "./model/compute.ts";
 
 export const oneDrop = defineCell({
   kind: "one-drop",
@@ -49,39 +41,9 @@ export const oneDrop = defineCell({
     },
     drops: { type: "value", label: "Drops to the mL", schema: dropsSchema, initial: [] as CountedDrops },
   },
-  compute: ({ coverage }, { pot, part, drops }): OneDrop => {
-    const { recipe, viewing } = coverage;
-    const { substrate } = partNumbered(coverage, part);
-    const others = recipe.available.filter(
-      (component) => component.role === "paste" && !recipe.components.some((own) => own.id === component.id),
-    );
-    const components = [...recipe.components, ...others];
-    const { binderIndex, finish, surface, sheen } = matchOf(coverage, components);
-    if (binderIndex < 0) {
-      throw new InputError("The recipe has no binder", {
-        field: "coverage",
-        wayOut: "Add a binder to the recipe",
-      });
-    }
-    const total = recipe.volumes.reduce((sum, volume) => sum + volume, 0);
-    const volumes = Float64Array.from(components, (_, j) => ((recipe.volumes[j] ?? 0) * pot) / total);
-    const mix = { field: "coverage", wayOut: "Mend the recipe or the coats behind the coverage" };
-    const result = blaming(mix, () =>
-      dropEffects({
-        components,
-        binderIndex,
-        volumes,
-        dropsPerMl: components.map(({ id }) => dropsPerMlOf(id, drops)),
-        finish,
-        ground: part - 1,
-        weights: viewing.weights,
-        surface,
-        sheen,
-      }),
-    );
-    return { ...result, coverage, components, part: substrate.name, pot };
-  },
-  verdict: (value) => {
+  // The model of the mix is loaded with the first such cell, so that the page starts without it.
+  compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
+  verdict: (value: OneDrop) => {
     const { Lab, effects, components, pot } = value;
     const [yellower, bluer] = [wayOut(value, 1), wayOut(value, -1)];
     const nameOf = ({ component }: DropEffect) => components[component].name;
@@ -100,7 +62,7 @@ export const oneDrop = defineCell({
       figure,
     };
   },
-  summarise: ({ effects, components, part }) => ({
+  summarise: ({ effects, components, part }: OneDrop) => ({
     part,
     drops: effects.map(({ component, lightness, chroma, hue, difference, words }) => ({
       name: components[component].name,
@@ -111,7 +73,7 @@ export const oneDrop = defineCell({
       words,
     })),
   }),
-  quantities: ({ effects, components, pot }) => [
+  quantities: ({ effects, components, pot }: OneDrop) => [
     amount("pot", "in the pot", pot, "mL"),
     ...effects.flatMap((effect) => {
       const { id, name } = components[effect.component];

@@ -27,14 +27,15 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
     const name = (effect: DropEffect) => components[effect.component].name;
     const steps = this.parameters.arrows === "step";
     return html`
-      ${this.verdictLine()}
       <div class="beside">
       <bole-chart
-        label=${steps ? `Moves of one step (ΔE00 1) from ${value.pot} mL, as seen on ${value.part}` : `One drop in ${value.pot} mL, as seen on ${value.part}`}
+        label=${steps ? `Moves of one step (ΔE00 1), on ${value.part}` : `One drop in ${value.pot} mL, on ${value.part}`}
         .summary=${steps ? "Every arrow is drawn as long as it gets with the number of drops beside its name, at the rate of the first drop. The dotted line leads to more strength." : "The dotted line leads to more strength."}
         .draw=${this.#draw(value)}
-        .height=${420}
+        .height=${380}
       ></bole-chart>
+      <div>
+      ${this.verdictLine()}
       <div class="fields">
         ${parameterField(this, oneDrop.parameters, "pot")} ${parameterField(this, oneDrop.parameters, "arrows")}
         <bole-choice
@@ -44,7 +45,8 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
           @change=${(event: CustomEvent<{ value: string }>) => this.set({ part: Number(event.detail.value) })}
         ></bole-choice>
       </div>
-      </div>
+      <details>
+      <summary>Moves in figures</summary>
       <div class="scroll" tabindex="0" role="region" aria-label="Moves in figures">
         <table>
           <thead>
@@ -72,6 +74,9 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
               )}
           </tbody>
         </table>
+      </div>
+      </details>
+      </div>
       </div>
     `;
   }

@@ -1,5 +1,6 @@
 import { css, html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
+import "../../src/controls/boleFile.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import type { ChartTable } from "../../src/controls/chartFile.ts";

@@ -1,5 +1,6 @@
 import { css, html, nothing, type PropertyValues } from "lit";
 import { customElement, query, state } from "lit/decorators.js";
+import "../../src/controls/boleFile.ts";
 import { LabToXYZ } from "../../src/colour/Lab.ts";
 import { assumedCurve } from "../../src/controls/assumedCurve.ts";
 import { CellView } from "../../src/controls/cellView.ts";

@@ -63,8 +63,9 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
         piece="curve"
         label=${`${formula} of the worst part against the basecoat ratio`}
         .summary=${`${together ? `Recipe fitted to each blend: least ${differenceText(together.best.difference)} at ${percentText(together.best.ratio)} of the second paint. As it is: least` : "Least"} ${differenceText(best.difference)} at ${percentText(best.ratio)} of the second paint; now ${differenceText(current.difference)} at ${percentText(current.ratio)}. Press or drag to set the ratio.`}
+        summary-hidden
         .draw=${this.#draw(value)}
-        .height=${380}
+        .height=${340}
         .readOut=${(ratio: number) => this.#readOut(value, ratio)}
         .onPick=${(ratio: number, live: boolean) => this.#pick(value, ratio, live)}
         .picked=${current.ratio}

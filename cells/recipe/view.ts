@@ -32,16 +32,10 @@ export class RecipeView extends CellView<
       (component) => !amounts.some((amount) => amount.component === component.id),
     );
     return html`
-      ${this.verdictLine()}
       <div class="beside">
+      <div>
+      ${this.verdictLine()}
       ${this.value?.preview && this.linked.viewing ? this.#preview(this.value.preview, this.linked.viewing) : nothing}
-      <div class="amounts">
-        ${amounts.map((amount, index) => this.#amount(amount, index, total))}
-      </div>
-      </div>
-      <p class="soft">
-        ${this.value ? html`Total ${total.toFixed(2)} mL, ${this.#grams().toFixed(2)} g · pigment loading ${percentText(this.value.mix.loading, 1)} · volume solids ${percentText(this.value.mix.volumeSolids, 1)}` : nothing}
-      </p>
       <div class="row">
         ${
           absent.length > 0
@@ -60,6 +54,16 @@ export class RecipeView extends CellView<
               </button>`
             : nothing
         }
+      </div>
+      </div>
+      <div>
+      <div class="amounts">
+        ${amounts.map((amount, index) => this.#amount(amount, index, total))}
+      </div>
+      <p class="soft">
+        ${this.value ? html`Total ${total.toFixed(2)} mL, ${this.#grams().toFixed(2)} g · pigment loading ${percentText(this.value.mix.loading, 1)} · volume solids ${percentText(this.value.mix.volumeSolids, 1)}` : nothing}
+      </p>
+      </div>
       </div>
       ${this.value?.limitWords.map((words) => html`<p class="soft">${words}</p>`) ?? nothing}
       ${this.#search()}
@@ -120,7 +124,8 @@ export class RecipeView extends CellView<
         .max=${binder ? Math.max(200, volume) : Math.max(10, 2 * Math.ceil(volume))}
         .step=${0.01}
         .digits=${2}
-        .hint=${component ? `${(volume * component.density).toFixed(2)} g · ${total > 0 ? percentText(volume / total, 1) : "0 %"} of the mix` : ""}
+        hint-beside
+        .hint=${component ? `${(volume * component.density).toFixed(2)} g · ${total > 0 ? percentText(volume / total, 1) : "0 %"}` : ""}
         @input=${(event: CustomEvent<{ value: number }>) => this.#setVolume(index, event.detail.value, true)}
         @change=${(event: CustomEvent<{ value: number }>) => this.#setVolume(index, event.detail.value, false)}
       ></bole-slider>
@@ -192,7 +197,7 @@ export class RecipeView extends CellView<
       .amount {
         display: flex;
         gap: 8px;
-        align-items: center;
+        align-items: end;
       }
       .amount bole-slider {
         flex: 1;

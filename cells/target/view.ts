@@ -46,11 +46,14 @@ const questions: Record<Unsaid, string> = {
 @customElement(tag)
 export class TargetView extends CellView<TargetValue, Parameters> {
   #chart: { value: TargetValue; draw: ChartDraw } | undefined;
+  /** One that was blank, or needed a person, stays open for what else is to be said. */
+  #open = false;
 
   protected override render() {
-    const { source, unsaid, curve } = this.parameters;
+    const { unsaid } = this.parameters;
     const { value } = this;
     const field = (name: keyof typeof target.parameters) => parameterField(this, target.parameters, name);
+    this.#open ||= !value || this.outcome.status === "error";
     return html`
       <div class="beside">
         <div>
@@ -62,7 +65,20 @@ export class TargetView extends CellView<TargetValue, Parameters> {
       </div>
       ${this.#assumed()}
       ${value?.readings ? this.#readings(value.readings) : nothing}
-      <bole-colour-input
+      ${
+        this.#open
+          ? this.#settings(value, field)
+          : html`<details>
+              <summary>Another colour, and how this one was read</summary>
+              ${this.#settings(value, field)}
+            </details>`
+      }
+    `;
+  }
+
+  #settings(value: TargetValue | undefined, field: (name: keyof typeof target.parameters) => unknown) {
+    const { source, unsaid, curve } = this.parameters;
+    return html`<bole-colour-input
         label=${value ? "Another measured colour" : "Measured colour"}
         stays="The target stays as it was."
         .reader=${colourReader}
@@ -98,8 +114,7 @@ export class TargetView extends CellView<TargetValue, Parameters> {
         </p>
         <div class="fields">${field("handOn")} ${field("externalReflection")}</div>
       </details>
-      ${value ? html`<bole-save-buttons label="this colour" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>` : nothing}
-    `;
+      ${value ? html`<bole-save-buttons label="this colour" .name=${this.cell.title} .files=${this.#files(value)}></bole-save-buttons>` : nothing}`;
   }
 
   /** What each answer would mean, where nobody knows whether the surface is in the reading. */
@@ -192,7 +207,7 @@ export class TargetView extends CellView<TargetValue, Parameters> {
   #panel(value: TargetValue) {
     const seen = this.#seen(value);
     return html`<div class="panels">
-      ${panel({ label: "As read", subLabel: LabText(seen.Lab) }, seen.XYZ, { weights: seen.weights, gamut: "srgb" })}
+      ${panel({ label: "As read", subLabel: this.outcome.status === "ok" ? "" : LabText(seen.Lab) }, seen.XYZ, { weights: seen.weights, gamut: "srgb" })}
     </div>`;
   }
 
@@ -207,7 +222,8 @@ export class TargetView extends CellView<TargetValue, Parameters> {
           ? "Not measured: one of the many reflectances with this Lab"
           : `Measured reflectance from ${grid[0]} to ${grid[grid.length - 1]} nm, ${LabText(seen.Lab)} in daylight D65`
       }
-      .height=${260}
+      summary-hidden
+      .height=${240}
       .draw=${this.#draw(value, curve, seen)}
     ></bole-chart>`;
   }

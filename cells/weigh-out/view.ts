@@ -22,9 +22,14 @@ export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof we
     const { value } = this;
     const field = (name: keyof typeof weighOut.parameters) => parameterField(this, weighOut.parameters, name);
     return html`
-      ${this.verdictLine(false)} ${value ? this.#invented(value) : nothing}
-      <div class="fields">${field("batch")} ${field("measure")} ${field("step")}</div>
-      ${value ? this.#table(value) : nothing} ${value && this.parameters.measure !== "grams" ? this.#counting(value) : nothing}
+      <div class="beside">
+        <div>
+          ${this.verdictLine(false)}
+          <div class="fields">${field("batch")} ${field("measure")} ${field("step")}</div>
+        </div>
+        ${value ? html`<div>${this.#table(value)} ${this.#invented(value)}</div>` : nothing}
+      </div>
+      ${value && this.parameters.measure !== "grams" ? this.#counting(value) : nothing}
     `;
   }
 

@@ -7,7 +7,7 @@ import type * as ChartFiles from "./chartFile.ts";
 import { chartKey } from "./chartKey.ts";
 import { chartStyles } from "./chartStyles.ts";
 import { canSwipe, FingerGesture } from "./fingerGesture.ts";
-import { controlStyles, tokens } from "./tokens.ts";
+import { controlStyles, tokens, unseen } from "./tokens.ts";
 
 /** Makes the options of a chart for a given size; called again whenever it is replaced or the size changes. */
 export type ChartDraw = (Plot: typeof PlotModule, size: ChartSize) => ChartOptions;
@@ -27,6 +27,8 @@ export class BoleChart extends LitElement {
   @property() label = "";
   /** what the chart shows, in words; stands under it */
   @property() summary = "";
+  /** leaves the visible words out where the cell says the same; they stay as its description */
+  @property({ type: Boolean, attribute: "summary-hidden" }) summaryHidden = false;
   /** height of the picture, px */
   @property({ type: Number }) height = 300;
   /** height of picture and key where only these are wanted, px; 0: as `height` says */
@@ -139,10 +141,17 @@ export class BoleChart extends LitElement {
     this.#stale = false;
     let picture: ReturnType<typeof PlotModule.plot>;
     try {
-      const room = { width: this.#width, height: this.#height - this.#keyHeight };
-      const options = this.draw(Plot, this.fit > 0 ? { ...room, compact: true } : room);
+      let options = this.#options(Plot, this.draw);
+      const key = this.#piece("key");
+      render(chartKey(options.key ?? []), key);
+      // The first picture leaves the key its room at once, so that nothing is pushed down by it.
+      const isFirst = this.#drawn === undefined && options.key !== undefined;
+      const keyHeight = isFirst ? Math.ceil(key.offsetHeight) : this.#keyHeight;
+      if (keyHeight !== this.#keyHeight) {
+        this.#keyHeight = keyHeight;
+        options = this.#options(Plot, this.draw);
+      }
       picture = Plot.plot(options);
-      render(chartKey(options.key ?? []), this.#piece("key"));
     } catch (error) {
       this.#fail(`This chart could not be drawn: ${error instanceof Error ? error.message : String(error)}`);
       return;
@@ -156,6 +165,11 @@ export class BoleChart extends LitElement {
     this.#showPicked();
     this.#showReading();
   };
+
+  #options(library: typeof PlotModule, draw: ChartDraw): ChartOptions {
+    const room = { width: this.#width, height: this.#height - this.#keyHeight };
+    return draw(library, this.fit > 0 ? { ...room, compact: true } : room);
+  }
 
   #fail(message: string): void {
     const words = document.createElement("p");
@@ -318,7 +332,16 @@ export class BoleChart extends LitElement {
   override render() {
     return html`
       <figure>
-        ${this.labelHidden ? nothing : html`<figcaption aria-hidden="true">${this.label}</figcaption>`}
+        <div class="head">
+          ${this.labelHidden ? nothing : html`<figcaption aria-hidden="true">${this.label}</figcaption>`}
+          <button
+            class="save"
+            aria-expanded=${this.saving}
+            aria-label=${`Save this chart: ${this.label}`}
+            @click=${() => (this.saving = !this.saving)}
+          >Save…</button>
+          ${this.saving ? this.#saveMenu() : nothing}
+        </div>
         <div class="room">
         <ul class="key" aria-hidden="true"></ul>
         <div class="stage">
@@ -356,16 +379,7 @@ export class BoleChart extends LitElement {
           <div class="reading" aria-hidden="true" hidden></div>
         </div>
         </div>
-        <div class="foot">
-          <p class="hint" id="summary">${this.summary}</p>
-          <button
-            class="save"
-            aria-expanded=${this.saving}
-            aria-label=${`Save this chart: ${this.label}`}
-            @click=${() => (this.saving = !this.saving)}
-          >Save…</button>
-          ${this.saving ? this.#saveMenu() : nothing}
-        </div>
+        <p class=${this.summaryHidden ? "unseen" : "hint"} id="summary">${this.summary}</p>
       </figure>
     `;
   }
@@ -385,7 +399,7 @@ export class BoleChart extends LitElement {
     </div>`;
   }
 
-  static override styles = [tokens, controlStyles, chartStyles];
+  static override styles = [tokens, controlStyles, unseen, chartStyles];
 }
 
 declare global {

@@ -1,5 +1,5 @@
-import { css, html } from "lit";
-import { customElement } from "lit/decorators.js";
+import { css, html, nothing } from "lit";
+import { customElement, property } from "lit/decorators.js";
 import { live } from "lit/directives/live.js";
 import { emit, keepInside } from "./emit.ts";
 import { canSwipe, FingerGesture } from "./fingerGesture.ts";
@@ -29,6 +29,8 @@ const disc = css`
 export class BoleSlider extends NumberControl {
   override min = 0;
   override max = 100;
+  /** The explanation stands beside the name where there is room, not under the slider. */
+  @property({ type: Boolean, reflect: true, attribute: "hint-beside" }) hintBeside = false;
 
   protected override taken(value: number): void {
     emit(this, "input", { value });
@@ -110,7 +112,7 @@ export class BoleSlider extends NumberControl {
 
   override render() {
     return html`
-      <label for="range">${this.label}</label>
+      <div class="names"><label for="range">${this.label}</label>${this.hintBeside ? this.hintLine() : nothing}</div>
       <div class="row">
         <input
           id="range"
@@ -130,7 +132,7 @@ export class BoleSlider extends NumberControl {
         />
         ${this.box(`${this.label}, typed`)}
       </div>
-      ${this.lines()}
+      ${this.hintBeside ? this.troubleLines() : this.lines()}
     `;
   }
 
@@ -140,6 +142,15 @@ export class BoleSlider extends NumberControl {
     notPrinted,
     numberBoxStyles,
     css`
+      .names {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 0 0.75rem;
+        align-items: baseline;
+      }
+      :host([hint-beside]) .row {
+        margin-block-start: -4px;
+      }
       .row {
         display: flex;
         flex-wrap: wrap;

@@ -4,25 +4,28 @@ import { css } from "lit";
 export const chartStyles = css`
   figure {
     margin: 0;
+    position: relative;
+  }
+  .head {
+    display: flex;
+    flex-wrap: wrap;
+    gap: 0 0.75rem;
+    align-items: baseline;
+    /* The press that keeps it in sight stands in the corner. */
+    padding-inline-end: 34px;
+    margin-block-end: 0.2rem;
   }
   figcaption {
+    flex: 1;
     font-weight: 700;
-    margin-block-end: 0.3rem;
   }
-  :host(.fitted) :is(figcaption, .foot) {
+  :host(.fitted) :is(.head, .hint) {
     display: none;
   }
   .stage {
     position: relative;
   }
-  .foot {
-    display: flex;
-    flex-wrap: wrap;
-    gap: 0 0.75rem;
-    align-items: start;
-  }
-  .foot .hint {
-    flex: 1;
+  .hint {
     margin: 0.3rem 0 0;
     /* Words that follow a slider keep their room. */
     min-block-size: 2lh;
@@ -31,6 +34,8 @@ export const chartStyles = css`
     border: none;
     background: none;
     padding: 0 0.3rem;
+    margin-block: -12px;
+    margin-inline-start: auto;
     font-weight: 400;
     font-size: var(--bole-text-small);
     text-decoration: underline;
@@ -82,6 +87,10 @@ export const chartStyles = css`
   .picture {
     overflow: hidden;
     touch-action: pan-y;
+  }
+  /* Kept room that nothing stands in yet moves nothing when the key comes. */
+  .picture:empty {
+    visibility: hidden;
   }
   .picture svg {
     display: block;
@@ -139,7 +148,7 @@ export const chartStyles = css`
     .key {
       font-size: 9pt;
     }
-    .foot .hint {
+    .hint {
       min-block-size: 0;
       margin: 0;
     }

@@ -1,5 +1,6 @@
 import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import "./boleFile.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import type { ReadingAnswers } from "../tables/doubt.ts";
 import { habitAfter, layoutSaid, type ReadingHabit, withHabit } from "../tables/readingHabit.ts";

@@ -1,7 +1,6 @@
-/** Registers every control. */
+/** Registers the controls that most views have; what takes files comes with the views that take them. */
 import "./boleChart.ts";
 import "./boleChoice.ts";
-import "./boleFile.ts";
 import "./boleMessage.ts";
 import "./boleNumber.ts";
 import "./boleSlider.ts";

@@ -31,11 +31,16 @@ export abstract class NumberControl extends Control {
 
   /** The line of explanation, and what is wrong with the way back. */
   protected lines() {
+    return html`${this.hintLine()} ${this.troubleLines()}`;
+  }
+
+  /** What is wrong with the way back. */
+  protected troubleLines() {
     const { trouble, isRefused } = this.entry;
     const back =
       isRefused && Number.isFinite(this.value)
         ? html`<button type="button" @click=${() => this.entry.revert()}>Back to ${withUnit(this.value, this)}</button>`
         : nothing;
-    return html`${this.hintLine()} ${this.troubleLine(trouble, back)}`;
+    return this.troubleLine(trouble, back);
   }
 }

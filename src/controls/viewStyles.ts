@@ -38,8 +38,22 @@ export const viewStyles = [
     .beside > * {
       min-inline-size: 0;
     }
-    .beside > .panels {
-      grid-template-columns: repeat(auto-fill, minmax(110px, 1fr));
+    .beside .panels {
+      --bole-swatch-height: 96px;
+      --bole-swatch-surround: 14px;
+      grid-template-columns: repeat(auto-fit, minmax(110px, 1fr));
+    }
+    .beside .panels > * {
+      max-inline-size: 210px;
+    }
+    .beside .fields {
+      grid-template-columns: repeat(auto-fill, minmax(min(100%, 230px), 1fr));
+    }
+    .beside .figures {
+      grid-template-columns: repeat(auto-fill, minmax(120px, 1fr));
+    }
+    .beside .figures dd {
+      font-size: 1.1rem;
     }
     .figures {
       display: grid;
@@ -63,7 +77,7 @@ export const viewStyles = [
     }
     .verdict {
       font-size: 1.15rem;
-      margin: 10px 0;
+      margin: 6px 0 10px;
       max-width: 70ch;
       /* The press that keeps it in sight stands in this corner. */
       padding-inline-end: 34px;
@@ -84,7 +98,7 @@ export const viewStyles = [
       }
     }
     bole-chart {
-      margin-block: 12px;
+      margin-block: 8px;
     }
     /* On paper there is nothing to press, and what is folded stays so. */
     @media print {
@@ -138,7 +152,7 @@ export const viewStyles = [
       }
     }
     details {
-      margin-block: 12px;
+      margin-block: 6px;
     }
     .scroll {
       margin-block: 12px;

@@ -1,5 +1,6 @@
 import { html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import "../controls/boleFile.ts";
 import type { Component } from "../coating/component.ts";
 import { AskedDoubt } from "../controls/askedDoubt.ts";
 import { emit } from "../controls/emit.ts";

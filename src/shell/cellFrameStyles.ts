@@ -22,7 +22,7 @@ export const cellFrameStyles = [
       background: var(--bole-paper);
       border: 1px solid var(--bole-hairline);
       border-radius: 6px;
-      padding: 12px 16px 14px;
+      padding: 6px 16px 10px;
     }
     /* Linked with the cell that is pointed at: a line at the side, whole for a giver, double for a taker. */
     :host([relation="gives"]) section {
@@ -99,8 +99,8 @@ export const cellFrameStyles = [
       display: flex;
       align-items: center;
       gap: 12px;
-      padding: 1px 16px;
-      min-height: 46px;
+      padding: 0 16px;
+      min-height: 44px;
     }
     .told {
       flex: 1;
@@ -122,6 +122,13 @@ export const cellFrameStyles = [
     .told .words {
       flex: 1 1 16rem;
       color: var(--bole-ink-soft);
+    }
+    @media (pointer: fine) {
+      header .title,
+      header .tool,
+      header .fold {
+        min-height: 40px;
+      }
     }
     .swatch {
       flex: none;
@@ -176,7 +183,7 @@ export const cellFrameStyles = [
       padding: 8px 0;
     }
     .body {
-      margin-top: 8px;
+      margin-top: 2px;
     }
     .waits {
       min-height: 240px;
@@ -192,10 +199,14 @@ export const cellFrameStyles = [
       opacity: 0.55;
     }
     .notes {
-      margin: 10px 0 0;
-      padding: 8px 12px 8px 32px;
+      margin: 8px 0 0;
+      padding: 6px 12px 6px 30px;
       background: var(--bole-press);
       border-radius: 6px;
+    }
+    .notes > :only-child {
+      list-style: none;
+      margin-inline-start: -18px;
     }
     /* Floats over the foot of the cell while it is in sight, and takes no room: nothing moves when it comes or goes. */
     .progress {
@@ -224,6 +235,23 @@ export const cellFrameStyles = [
       accent-color: var(--bole-ink);
       flex: 1;
       max-width: 320px;
+    }
+    /* One line: the title, and what kind of cell it is. */
+    @media (min-width: 900px) {
+      .names {
+        display: flex;
+        flex-direction: row-reverse;
+        align-items: center;
+        gap: 16px;
+      }
+      .names .title {
+        flex: 1;
+        min-width: 0;
+      }
+      .kind {
+        flex: none;
+        margin: 0;
+      }
     }
     @media (max-width: 480px) {
       section {

@@ -15,6 +15,9 @@ const headHeight = 36;
 /** Room of a scroll bar, and of a second line of words, where pictures stand beside one another, px. */
 const scrollRoom = 30;
 
+/** Pieces that come later than this are not waited for. */
+const longestFillingMs = 1500;
+
 /** A drawer shows one piece at a time. */
 const isDrawer = matchMedia("(max-width: 599px)");
 
@@ -32,6 +35,9 @@ export class KeptColumn extends LitElement {
   @property({ attribute: false }) moment: unknown;
   /** Height there is for all, px. */
   @state() private room = 0;
+  /** Shown when all pieces are in place, so that none is pushed about by another. */
+  @property({ type: Boolean, reflect: true }) filling = true;
+  #awaited = 0;
   readonly #size = new ResizeObserver(([{ contentRect }]) => {
     this.room = Math.floor(contentRect.height);
   });
@@ -39,7 +45,14 @@ export class KeptColumn extends LitElement {
   override connectedCallback(): void {
     super.connectedCallback();
     this.#size.observe(this);
+    this.#awaited = viewOf(this.store.document).sight.length;
+    setTimeout(() => (this.filling = false), longestFillingMs);
   }
+
+  readonly #pieceCame = (): void => {
+    this.#awaited--;
+    if (this.#awaited <= 0) this.filling = false;
+  };
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
@@ -58,7 +71,7 @@ export class KeptColumn extends LitElement {
       : forPictures - scrollRoom;
     const fit = Math.round(Math.min(tallestChart, Math.max(leastChart, each - headHeight)));
     const piece = (kept: KeptPiece) => html`<li>
-      <bole-kept-piece .store=${store} .kept=${kept} .moment=${moment} .fit=${fit}></bole-kept-piece>
+      <bole-kept-piece @bole-piece=${this.#pieceCame} .store=${store} .kept=${kept} .moment=${moment} .fit=${fit}></bole-kept-piece>
     </li>`;
     const keyOf = ({ cell, piece: name }: KeptPiece) => `${cell} ${name}`;
     return html`${controls.length > 0 ? html`<ul class="controls">${repeat(controls, keyOf, piece)}</ul>` : nothing}
@@ -77,6 +90,9 @@ export class KeptColumn extends LitElement {
         font-family: var(--bole-font);
         color: var(--bole-ink);
         background: var(--bole-paper);
+      }
+      :host([filling]) ul {
+        visibility: hidden;
       }
       ul {
         list-style: none;

@@ -14,6 +14,7 @@ import type { NotebookStore } from "./notebookStore.ts";
  *
  * @fires bole-go - CustomEvent<{id}>
  * @fires bole-keep - CustomEvent<KeepRequest>: the piece is let go
+ * @fires bole-piece - it is in place, or will not come
  */
 @customElement("bole-kept-piece")
 export class KeptPieceView extends LitElement {
@@ -28,6 +29,7 @@ export class KeptPieceView extends LitElement {
   /** What the piece is called. */
   @state() private label: string | undefined;
   #viewKind: string | undefined;
+  #isTold = false;
 
   protected override willUpdate(): void {
     const cell = this.store.cell(this.kept.cell);
@@ -42,9 +44,18 @@ export class KeptPieceView extends LitElement {
   }
 
   protected override async updated(): Promise<void> {
+    if (this.fault) this.#tell();
     if (!this.view?.isConnected) return;
     await this.view.updateComplete;
-    this.label = this.view.pieceLabel;
+    const { pieceLabel } = this.view;
+    if (this.label !== pieceLabel) this.label = pieceLabel;
+    else if (pieceLabel) this.#tell();
+  }
+
+  #tell(): void {
+    if (this.#isTold) return;
+    this.#isTold = true;
+    ask(this, "bole-piece", this.kept);
   }
 
   async #make(kind: string): Promise<void> {

@@ -97,14 +97,14 @@ export class LinkEditor extends LitElement {
     css`
       :host {
         display: block;
-        margin-top: 12px;
+        margin-block: 8px -6px;
         border-top: 1px solid var(--bole-hairline);
-        padding-top: 8px;
+        padding-top: 2px;
       }
       .row {
         display: flex;
         flex-wrap: wrap;
-        gap: 6px 8px;
+        gap: 0 14px;
         align-items: center;
       }
       .soft {
@@ -114,20 +114,35 @@ export class LinkEditor extends LitElement {
         font: inherit;
         min-height: 44px;
         min-width: 44px;
-        padding: 0 12px;
-        border: 1px solid var(--bole-hairline);
-        border-radius: 6px;
-        background: var(--bole-paper);
+        padding: 0 2px;
+        border: none;
+        border-radius: 4px;
+        background: none;
         color: var(--bole-ink);
         cursor: pointer;
         max-width: 100%;
       }
+      button:focus-visible {
+        outline: 3px solid var(--bole-focus);
+      }
+      @media (pointer: fine) {
+        button {
+          min-height: 34px;
+        }
+      }
       .jump {
+        text-align: start;
         text-decoration: underline;
         text-underline-offset: 3px;
       }
       .edit {
         margin-left: auto;
+        padding: 0 8px;
+        color: var(--bole-ink-soft);
+      }
+      .jump:hover,
+      .edit:hover {
+        background: var(--bole-press);
       }
       .cut {
         font-weight: 700;

@@ -1,5 +1,6 @@
 import { css, html, nothing, type PropertyValues } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
+import "../controls/boleFile.ts";
 import "../controls/index.ts";
 import { ask } from "../controls/emit.ts";
 import { emptyNotebook, type NotebookDocument, parseNotebook } from "../document/notebook.ts";

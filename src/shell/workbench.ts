@@ -227,7 +227,10 @@ export class Workbench extends LitElement {
 
   /** Results of hundreds of cells come one by one while they are computed: shown together, frame by frame. */
   #showOutcomes(store: NotebookStore): void {
-    if (isSmall(store.document.cells.length) || globalThis.document.hidden) return this.requestUpdate();
+    if (isSmall(store.document.cells.length) || globalThis.document.hidden) {
+      this.requestUpdate();
+      return;
+    }
     this.#nextLook ??= requestAnimationFrame(() => {
       this.#nextLook = undefined;
       this.requestUpdate();

@@ -88,7 +88,7 @@ export const workbenchStyles = [
       min-width: 0;
       max-width: 1080px;
       margin: 0 auto;
-      padding: 4px 16px 80px;
+      padding: 4px 16px 24px;
     }
     .side {
       background: var(--bole-paper);
@@ -232,12 +232,12 @@ export const workbenchStyles = [
     /* Between two cells: seen where the pointer or the focus is. */
     .adder {
       position: relative;
-      height: 14px;
+      height: 8px;
       text-align: center;
     }
     .add {
       position: absolute;
-      inset-block-start: -15px;
+      inset-block-start: -17px;
       inset-inline-start: calc(50% - 80px);
       inline-size: 160px;
       min-block-size: 44px;
@@ -250,10 +250,10 @@ export const workbenchStyles = [
       opacity: 0;
     }
     .adder:last-of-type {
-      height: 56px;
+      height: 44px;
     }
     .adder:last-of-type .add {
-      inset-block-start: 6px;
+      inset-block-start: 0;
       opacity: 1;
     }
     .add:hover,
@@ -279,7 +279,7 @@ export const workbenchStyles = [
     .honest {
       color: var(--bole-ink-soft);
       max-width: 75ch;
-      margin: 24px auto 0;
+      margin: 12px auto 0;
       padding: 0 12px;
     }
     .toast {
