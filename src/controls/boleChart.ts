@@ -5,8 +5,10 @@ import type { ChartOptions, ChartSize } from "../charts/chartTypes.ts";
 import { type ChartAxes, chartAxes } from "./chartAxes.ts";
 import type * as ChartFiles from "./chartFile.ts";
 import { chartKey } from "./chartKey.ts";
+import { chartMenu } from "./chartMenu.ts";
 import { chartStyles } from "./chartStyles.ts";
 import { canSwipe, FingerGesture } from "./fingerGesture.ts";
+import { keyedValue } from "./keyedValue.ts";
 import { controlStyles, tokens, unseen } from "./tokens.ts";
 
 /** Makes the options of a chart for a given size; called again whenever it is replaced or the size changes. */
@@ -269,17 +271,7 @@ export class BoleChart extends LitElement {
     if (!this.#drawn) return;
     const { from, to } = this.#drawn;
     const step = this.pickStep ?? (to - from) / 100;
-    const now = this.picked ?? from;
-    const next = {
-      ArrowRight: now + step,
-      ArrowUp: now + step,
-      ArrowLeft: now - step,
-      ArrowDown: now - step,
-      PageUp: now + 10 * step,
-      PageDown: now - 10 * step,
-      Home: from,
-      End: to,
-    }[event.key];
+    const next = keyedValue(event.key, this.picked ?? from, { from, to, step });
     if (next === undefined) return;
     event.preventDefault();
     this.#pick(next, false);
@@ -340,7 +332,15 @@ export class BoleChart extends LitElement {
             aria-label=${`Save this chart: ${this.label}`}
             @click=${() => (this.saving = !this.saving)}
           >Save…</button>
-          ${this.saving ? this.#saveMenu() : nothing}
+          ${
+            this.saving
+              ? chartMenu(
+                  () => this.#forFile(),
+                  this.table,
+                  () => (this.saving = false),
+                )
+              : nothing
+          }
         </div>
         <div class="room">
         <ul class="key" aria-hidden="true"></ul>
@@ -384,19 +384,9 @@ export class BoleChart extends LitElement {
     `;
   }
 
-  #saveMenu() {
-    const { table, label, summary } = this;
-    const save = (way: (files: typeof ChartFiles, drawn: ChartFiles.DrawnChart) => unknown) => async () => {
-      this.saving = false;
-      const picture = this.renderRoot.querySelector<SVGElement>(".picture > svg");
-      const drawn = { picture, key: this.#piece("key"), title: label, description: summary };
-      if (picture) await way(await import("./chartFile.ts"), { ...drawn, picture });
-    };
-    return html`<div class="ways" role="group" aria-label="Save this chart as">
-      <button @click=${save((files, drawn) => files.saveSvg(drawn))}>Picture (SVG)</button>
-      <button @click=${save((files, drawn) => files.savePng(drawn))}>Picture (PNG)</button>
-      ${table ? html`<button @click=${save((files) => files.saveTable(table(), label))}>Numbers (CSV)</button>` : nothing}
-    </div>`;
+  #forFile() {
+    const picture = this.renderRoot.querySelector<SVGElement>(".picture > svg");
+    return { picture, key: this.#piece("key"), title: this.label, description: this.summary };
   }
 
   static override styles = [tokens, controlStyles, unseen, chartStyles];

@@ -31,7 +31,7 @@ export const viewStyles = [
     /* What is meant to be looked at together stands side by side where there is room for both. */
     .beside {
       display: grid;
-      grid-template-columns: repeat(auto-fit, minmax(min(100%, 330px), 1fr));
+      grid-template-columns: repeat(auto-fit, minmax(min(100%, 300px), 1fr));
       gap: 0 24px;
       align-items: start;
     }
