@@ -1,7 +1,8 @@
 import type { Locator, Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
-import { cellNamed, openDemo, panelFigures } from "./demo.ts";
-import { accessibilityFaults, atRest } from "./harness.ts";
+import { cellNamed, openDemo, panelFigures, textOf } from "./demo.ts";
+import { accessibilityFaults, atRest, openPage } from "./harness.ts";
+import { computed, showAll } from "./lessonPage.ts";
 
 // common practice: a desk, a laptop, a tablet held upright, a phone
 const sizes = [
@@ -159,6 +160,97 @@ describe("keeping and folding", () => {
     const at = before.indexOf("Ground under the red");
     await expect.poll(async () => (await titles()).indexOf("Ground under the red")).toBe(at - 1);
     expect(await accessibilityFaults(page)).toEqual([]);
+    expect(problems).toEqual([]);
+  });
+});
+
+describe("a page that uses its width", () => {
+  test("the demo is no taller than some six windows, with everything open but supplies", async () => {
+    const { page, problems } = await openDemo({ width: 1440, height: 900 });
+    const folded = await page
+      .locator("bole-cell[folded]")
+      .evaluateAll((cells) => cells.map((cell) => (cell as unknown as { cell: { kind: string } }).cell.kind));
+    expect(
+      folded.filter((kind) => !["viewing", "pigment-set", "substrate", "coat-plan"].includes(kind)),
+    ).toEqual([]);
+    await page.waitForFunction(() => {
+      const cells = [...document.querySelector("bole-workbench")!.shadowRoot!.querySelectorAll("bole-cell")];
+      return cells.every((cell) => cell.hasAttribute("filled") || cell.hasAttribute("folded"));
+    });
+    await atRest(page);
+    // common practice: what is compared is found without a search
+    expect(await page.evaluate(() => document.documentElement.scrollHeight)).toBeLessThanOrEqual(6000);
+    expect(problems).toEqual([]);
+  });
+
+  test("what is compared stands side by side", async () => {
+    const { page } = await openDemo({ width: 820, height: 1180 });
+    const [first, second] = await cellNamed(page, "Where the light goes").locator("bole-chart").all();
+    const [a, b] = [(await first.boundingBox())!, (await second.boundingBox())!];
+    expect(Math.abs(a.y - b.y)).toBeLessThan(2);
+    expect(b.x).toBeGreaterThan(a.x + a.width - 1);
+  });
+});
+
+describe("adding a cell", () => {
+  test("stands under its question, is found by a few letters, and comes into full view", async () => {
+    const { page, problems } = await openDemo({ width: 1440, height: 900 });
+    const add = page.getByRole("button", { name: "Add a cell here" });
+    await add.last().focus();
+    await page.keyboard.press("Enter");
+    const chooser = page.getByRole("group", { name: "Add a cell" });
+    await expect.poll(() => chooser.getByRole("heading").allInnerTexts()).toContain("Most likely next");
+    expect(await chooser.getByRole("heading").allInnerTexts()).toContain("What does the job take?");
+    expect(await accessibilityFaults(page)).toEqual([]);
+    // The letters stand where the focus is.
+    await page.keyboard.type("how sure");
+    await expect.poll(() => chooser.locator(".kinds button").count()).toBe(1);
+    await page.keyboard.press("Escape");
+    await expect.poll(() => chooser.count()).toBe(0);
+    await page.keyboard.press("Enter");
+    await page.keyboard.type("how sure");
+    await page.keyboard.press("Enter");
+    const added = cellNamed(page, "How sure are we?");
+    await added.waitFor();
+    await atRest(page);
+    const { top, bar } = await added.evaluate((cell) => ({
+      top: cell.getBoundingClientRect().top,
+      bar: document
+        .querySelector("bole-workbench")!
+        .shadowRoot!.querySelector(".top")!
+        .getBoundingClientRect().bottom,
+    }));
+    expect(top).toBeGreaterThanOrEqual(bar - 1);
+    expect(problems).toEqual([]);
+  });
+});
+
+describe("a lesson's picture", () => {
+  test("is covered until the question is answered, then stands in sight beside the slider", async () => {
+    const { page, problems } = await openPage("/?notebook=lesson-2-grey-cream-or-both", {
+      width: 1440,
+      height: 900,
+      reducedMotion: "reduce",
+    });
+    await computed(page);
+    const picture = page.locator("bole-kept-piece").first();
+    await expect.poll(() => textOf(picture)).toMatch(/Covered until/);
+    await showAll(page);
+    const curve = kept(page, /against the basecoat ratio/)
+      .first()
+      .locator("bole-chart .picture svg");
+    await curve.waitFor();
+    const slider = cellNamed(page, "How much cream?")
+      .getByLabel(/^Share of the second paint/)
+      .first();
+    await slider.scrollIntoViewIfNeeded();
+    await atRest(page);
+    expect(await isWholly(slider), "slider").toBe(true);
+    expect(await isWholly(curve), "curve").toBe(true);
+    const before = await curve.innerHTML();
+    await slider.focus();
+    await page.keyboard.press("PageUp");
+    await expect.poll(() => curve.innerHTML()).not.toBe(before);
     expect(problems).toEqual([]);
   });
 });
