@@ -37,7 +37,7 @@ export class KeptColumn extends LitElement {
   @state() private room = 0;
   /** Shown when all pieces are in place, so that none is pushed about by another. */
   @property({ type: Boolean, reflect: true }) filling = true;
-  #awaited = 0;
+  #came = 0;
   readonly #size = new ResizeObserver(([{ contentRect }]) => {
     this.room = Math.floor(contentRect.height);
   });
@@ -45,13 +45,12 @@ export class KeptColumn extends LitElement {
   override connectedCallback(): void {
     super.connectedCallback();
     this.#size.observe(this);
-    this.#awaited = viewOf(this.store.document).sight.length;
     setTimeout(() => (this.filling = false), longestFillingMs);
   }
 
   readonly #pieceCame = (): void => {
-    this.#awaited--;
-    if (this.#awaited <= 0) this.filling = false;
+    this.#came++;
+    if (this.#came >= viewOf(this.store.document).sight.length) this.filling = false;
   };
 
   override disconnectedCallback(): void {

@@ -163,11 +163,12 @@ export function nextStep(
   const whole = stagesOf(document, registry);
   const { cells } = document;
   const at = here === undefined ? 0 : cells.findIndex(({ id }) => id === here);
-  for (const [i, { id, title }] of cells.entries()) {
+  for (const [i, { id, title, kind }] of cells.entries()) {
     const outcome = outcomeOf(id);
     if (outcome.status !== "error") continue;
-    // On a walk what comes later is asked for later, and after it nothing any more.
-    if (whole && outcome.toGive && (i > at || here === walkedThrough)) continue;
+    // On a walk what comes later is asked for later, after it nothing any more, and what no other cell needs can wait.
+    const canWait = i > at || here === walkedThrough || registry.get(kind)?.output === undefined;
+    if (whole && outcome.toGive && canWait) continue;
     return { do: "mend", id, title, message: outcome.message };
   }
   if (whole) return here === walkedThrough ? undefined : walk(document, registry, outcomeOf, whole, at);

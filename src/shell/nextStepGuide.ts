@@ -103,6 +103,7 @@ export class NextStepGuide extends LitElement {
 
   #goOn(id: string): void {
     this.#stand(id);
+    this.store.foldSettled();
     ask(this, "bole-go", { id });
   }
 

@@ -9,6 +9,7 @@ import { NotebookGraph } from "../graph/notebookGraph.ts";
 import { hasNumbers } from "../graph/offered.ts";
 import { initialParameters } from "../graph/parameters.ts";
 import type { RunTask } from "../tasks/longTask.ts";
+import { withFirstSight } from "./firstSight.ts";
 import { supplies } from "./supplies.ts";
 
 /** A change of the document, so that the saver can group a gesture. */
@@ -107,13 +108,23 @@ export class NotebookStore extends EventTarget {
     this.#change((document) => operations.moveCell(document, id, at + by));
   }
 
-  /** Fold some cells, or unfold them. */
+  /** Fold some cells, or unfold them; what a person unfolds stays open when it is ready. */
   fold(ids: readonly string[], folded: boolean): void {
     for (const id of ids) {
       if (folded) this.#openByHand.delete(id);
       else this.#openByHand.add(id);
     }
     this.#change((document) => fold(document, ids, folded));
+  }
+
+  /** Unfold a cell that something leads to. */
+  show(id: string): void {
+    this.#change((document) => fold(document, [id], false));
+  }
+
+  /** Fold the supplies that are ready: a person goes on to what they are for. */
+  foldSettled(): void {
+    this.#change((document) => fold(document, this.#settledSupplies(), true));
   }
 
   isFolded(id: string): boolean {
@@ -185,7 +196,7 @@ export class NotebookStore extends EventTarget {
     return this.#put(() => {
       const added = operations.addCell(this.#document, cell, at);
       const taken = like ? this.#takenLike(like.id, added) : added.document;
-      return { ...added, document: fold(taken, this.#settledSupplies(), true) };
+      return { ...added, document: withFirstSight(fold(taken, this.#settledSupplies(), true), added.id) };
     });
   }
 

@@ -245,7 +245,7 @@ export class Workbench extends LitElement {
 
   #go(id: string): void {
     this.addingAt = undefined;
-    if (this.store?.isFolded(id)) this.store.fold([id], false);
+    if (this.store?.isFolded(id)) this.store.show(id);
     void this.updateComplete.then(() => {
       const frame = this.renderRoot.querySelector<HTMLElement>(`#cell-${id}`);
       frame?.scrollIntoView({

@@ -52,6 +52,8 @@ async function openCopy(options: PageOptions = {}) {
   await expect
     .poll(() => textOf(cellNamed(page, "Poppy red, measured")), { timeout: 10_000 })
     .toContain("The mean of");
+  for (const summary of await page.getByText("Another colour, and how this one was read").all())
+    await summary.click();
   return window;
 }
 

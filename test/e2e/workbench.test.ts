@@ -102,6 +102,7 @@ describe("the demo in a real browser", () => {
   test("a measured CSV becomes the target; a bad one says what is wrong and changes nothing", async () => {
     const { page, problems } = await openDemo();
     const target = cellNamed(page, "Poppy red, unfaded");
+    await target.getByText("Another colour, and how this one was read").click();
     const file = target.locator("bole-file input[type=file]");
     const before = await panelFigures(page);
     await file.setInputFiles({
