@@ -6,6 +6,7 @@ import targetCsv from "../../data/lantern-room/target-reference.csv?raw";
 import { runNotebook } from "../../src/cli/runNotebook.ts";
 import { cellNamed, textOf } from "./demo.ts";
 import { accessibilityFaults, notebookFolder, openPage } from "./harness.ts";
+import { reach } from "./walk.ts";
 
 const start = "/";
 /** The lessons as they come; copies that other tests made stand among the recent notebooks. */
@@ -127,12 +128,16 @@ describe("from nothing to the best basecoat ratio for a measured red", () => {
     ]);
     await chooser.setFiles(measured);
     const offered = page.getByRole("button", { name: /^Use “/ });
-    const best = page.getByText(/^\s*Best:/).first();
+    const best = cellNamed(page, "Best basecoat ratio")
+      .getByText(/^\s*Best:/)
+      .first();
     await expect.poll(async () => (await offered.count()) + (await best.count())).toBeGreaterThan(0);
     if ((await offered.count()) > 0) await offered.first().click();
     await best.waitFor();
-    await page.getByRole("button", { name: "Fit to target" }).click();
+    await reach(page, "My mix");
+    await cellNamed(page, "My mix").getByRole("button", { name: "Fit to target" }).click();
     await expect.poll(() => shownText(page), { timeout: 20_000 }).toMatch(/My part\s+ΔE00 [\d.]+ ✓ passes/);
+    await reach(page, "Best basecoat ratio");
     await page.getByRole("button", { name: "Take the best ratio" }).click();
     await expect.poll(() => best.innerText()).toMatch(/Best:[\s\S]*Now: \d+\s%, ΔE00 0\.\d+/);
     const seconds = (Date.now() - began) / 1000;
@@ -190,7 +195,7 @@ describe("from nothing to the best basecoat ratio for a measured red", () => {
       if ((await add.count()) === 0) await offered.first().click();
       await add.click();
     }
-    await page
+    await cellNamed(page, "Ratio sweep")
       .getByText(/^\s*Best:/)
       .first()
       .waitFor();
@@ -198,7 +203,7 @@ describe("from nothing to the best basecoat ratio for a measured red", () => {
     const guide = page.getByRole("region", { name: "Next step" });
     await guide.getByRole("button", { name: "Settle blend and recipe" }).click();
     await guide.getByRole("button", { name: "Add Weigh out" }).waitFor({ timeout: 20_000 });
-    await page.getByText("Blend and recipe belong together").waitFor();
+    await cellNamed(page, "Ratio sweep").getByText("Blend and recipe belong together").waitFor();
     for (const next of [
       "Weigh out",
       "Batch",
@@ -210,7 +215,7 @@ describe("from nothing to the best basecoat ratio for a measured red", () => {
     ])
       await guide.getByRole("button", { name: `Add ${next}`, exact: true }).click();
     // At the end the panel of the mix is asked for, and nothing else.
-    await guide.getByText("“Correct the mix” needs you.").waitFor();
+    await guide.getByText("Type the colour of the dry panel").waitFor();
     expect(problems).toEqual([]);
   });
 

@@ -4,6 +4,7 @@ import { describe, expect, test } from "vitest";
 import { cellNamed, textOf } from "./demo.ts";
 import { openPage } from "./harness.ts";
 import { type Paper, papers, readPdf } from "./printedPage.ts";
+import { reach } from "./walk.ts";
 
 /** Presses and entries that the way may take; what is typed or pasted as one field counts once. */
 const mostPresses = 45;
@@ -26,16 +27,6 @@ class Hand {
   async choose(where: Locator, label: string): Promise<void> {
     this.count++;
     await where.selectOption({ label });
-  }
-}
-
-/** Goes on by the guide until a cell is reached; what was not reached yet is one line. */
-async function reach(page: Page, hand: Hand, title: string): Promise<void> {
-  const fold = cellNamed(page, title).getByRole("button", { name: /^(Unfold|Fold) / });
-  while ((await fold.first().getAttribute("aria-expanded")) === "false") {
-    const here = await page.locator("bole-next-step p strong").innerText();
-    await hand.press(page.locator("bole-next-step").getByRole("button", { name: /^Next: / }));
-    await expect.poll(() => page.locator("bole-next-step p strong").innerText()).not.toBe(here);
   }
 }
 
@@ -69,6 +60,7 @@ describe("a stranger's own job, from the opening page to the panel put right", (
     const { page, problems } = await openPage("/", { width: 1280, height: 900 });
     const hand = new Hand();
     const cell = (title: string) => cellNamed(page, title);
+    const on = (title: string) => reach(page, title, (what) => hand.press(what));
     const field = (title: string, label: string) => cell(title).getByLabel(label, { exact: true });
     await hand.press(page.getByRole("button", { name: /^A whole job/ }));
     await cell("My target").waitFor();
@@ -78,7 +70,7 @@ describe("a stranger's own job, from the opening page to the panel put right", (
 
     // A faded seat, a black lid, a tan armrest: each copy of a part goes wherever the part goes.
     const parts = ["My part", "My part (copy)", "My part (copy) (copy)"];
-    await reach(page, hand, parts[0]);
+    await on(parts[0]);
     for (const part of parts.slice(0, 2)) {
       await hand.press(cell(part).getByRole("button", { name: /^More/ }));
       await hand.press(cell(part).getByRole("button", { name: "Duplicate" }));
@@ -96,27 +88,27 @@ describe("a stranger's own job, from the opening page to the panel put right", (
 
     // Two paints for the ground, of which nothing but the colour is known.
     const paints = cell("Base paints on my shelf");
-    await reach(page, hand, "Base paints on my shelf");
+    await on("Base paints on my shelf");
     await hand.choose(paints.getByLabel("Start from", { exact: true }), "An empty shelf");
     const ready = paints.locator("details", { hasText: "Add a ready paint" }).getByLabel(typedColour);
     for (const [i, paint] of ["Cream: 88 2 14", "Light grey: 78 0 1"].entries()) {
       await hand.type(ready, `${paint} (D65/10°)`);
       await expect.poll(() => textOf(paints)).toContain(["Cream (own)", "Light grey (own)"][i]);
     }
-    await reach(page, hand, "Ground under it");
+    await on("Ground under it");
     await expect.poll(() => textOf(cell("Ground under it"))).toMatch(/Cream[\s\S]*Light grey/);
 
     // Recipe and best ratio in one press; doses, hours, price and sheet follow.
-    await reach(page, hand, "Best basecoat ratio");
+    await on("Best basecoat ratio");
     await hand.press(cell("Best basecoat ratio").getByRole("button", { name: "Settle blend and recipe" }));
     await cell("Best basecoat ratio")
       .getByText("Blend and recipe belong together")
       .waitFor({ timeout: 120_000 });
-    await reach(page, hand, "Weigh out");
+    await on("Weigh out");
     await hand.type(field("Weigh out", "Batch"), "300");
-    await reach(page, hand, "Quote");
+    await on("Quote");
     await hand.type(field("Quote", "Customer and job"), "An invented customer");
-    await reach(page, hand, "Job sheet");
+    await on("Job sheet");
     await hand.press(cell("Job sheet").getByLabel("Price on the sheet"));
     await expect
       .poll(() => textOf(cell("Job sheet")))
