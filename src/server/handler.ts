@@ -3,13 +3,17 @@ import type { CellToKeep, SavedNotebook, StoredNotebook } from "../document/serv
 import { messageOf } from "../graph/messageOf.ts";
 import { answerJson } from "./answer.ts";
 import { DiskRefusal, isOfSystem } from "./diskTrouble.ts";
+import type { Door, Visitor } from "./door.ts";
 import type { EventStream } from "./events.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
-import { clientOf, discardBody, readBody, refuseForeign, refuseWithoutToken } from "./guards.ts";
+import { clientOf, discardBody, readBody, refuseWithoutToken } from "./guards.ts";
 import type { LedgerStore } from "./ledger.ts";
 import type { Library } from "./library.ts";
-import { refuseOtherAccounts } from "./otherAccounts.ts";
 import { Refusal } from "./refusal.ts";
+import { answerAuthority } from "./shop/authorityFile.ts";
+import type { Photographs } from "./shop/photographs.ts";
+import type { Shop } from "./shop/shop.ts";
+import { type ShopCall, shopMaking, shopRoutes } from "./shop/shopRoutes.ts";
 import type { StaticPage } from "./staticPage.ts";
 import type { NotebookStore } from "./store.ts";
 
@@ -18,7 +22,11 @@ interface HandlerOptions {
   library: Library;
   ledger: LedgerStore;
   events: EventStream;
-  token: string;
+  /** The way by which requests come. */
+  door: Door;
+  /** The shop network, where there is one. */
+  shop?: Shop;
+  photographs: Photographs;
   /** The built page; left out where something else serves the page. */
   page?: StaticPage;
   /** Told of faults of the server itself. */
@@ -28,13 +36,10 @@ interface HandlerOptions {
 /** Request handler for node:http, for tests, and as a middleware. */
 export type Handler = (request: IncomingMessage, response: ServerResponse, next?: () => void) => void;
 
-interface Call {
+interface Call extends ShopCall {
   store: NotebookStore;
   library: Library;
   ledger: LedgerStore;
-  /** The decoded parts of the path that the route left open. */
-  parts: string[];
-  body: Record<string, unknown>;
   /** The text of a notebook that was sent as it is, with the revision it is based on. */
   sent?: { text: string; bytes: Uint8Array; basedOn: string };
   client?: string;
@@ -71,10 +76,17 @@ const routes: Record<string, (call: Call) => Promise<unknown>> = {
   "GET ledger": ({ ledger }) => ledger.read(),
   "POST ledger": ({ ledger, body, client }) => ledger.change(body.changes, client),
   "DELETE library/*": ({ library, parts, client }) => library.remove(parts[0], client),
+  ...shopRoutes,
 };
 
 /** Where something new is made. */
-const making = ["POST notebooks", "POST notebooks/*/duplicate", "POST bin/*/restore", "POST library"];
+const making = [
+  "POST notebooks",
+  "POST notebooks/*/duplicate",
+  "POST bin/*/restore",
+  "POST library",
+  ...shopMaking,
+];
 
 /** Makes the one request handler of the server. */
 export function createHandler(options: HandlerOptions): Handler {
@@ -107,27 +119,31 @@ async function handle(
   const path = (request.url ?? "/").split(/[?#]/, 1)[0];
   const isApi = path === "/api" || path.startsWith("/api/");
   if (!isApi && !options.page && next) return next();
-  refuseForeign(request);
-  await refuseOtherAccounts(request);
-  if (isApi) return handleApi(options, path.slice("/api/".length), request, response);
+  const visitor = await options.door(path, request, response);
+  if (!visitor) return;
+  if (isApi) return handleApi(options, visitor, path.slice("/api/".length), request, response);
   if (request.method !== "GET" && request.method !== "HEAD")
     throw new Refusal(405, "The page can only be read.");
-  if (options.page?.(path, request, response)) return;
+  const { shop, page } = options;
+  if (shop && path === "/authority.crt") return answerAuthority(shop, response);
+  const side = shop && (visitor.device ? "device" : "computer");
+  if (page?.send(path, request, response, { token: visitor.token, shop: side })) return;
   if (next) return next();
   throw new Refusal(404, "There is nothing at this address.");
 }
 
 async function handleApi(
   options: HandlerOptions,
+  visitor: Visitor,
   path: string,
   request: IncomingMessage,
   response: ServerResponse,
 ): Promise<void> {
   const method = request.method ?? "GET";
-  if (method !== "GET") refuseWithoutToken(request, options.token);
+  if (method !== "GET") refuseWithoutToken(request, visitor.token);
   if (method === "GET" && path === "events") return options.events.attach(response);
   if (method === "GET" && path === "session")
-    return answerJson(response, 200, { token: options.token, folder: options.store.folder });
+    return answerJson(response, 200, { token: visitor.token, folder: options.store.folder });
 
   const parts = path.split("/");
   const fitting = Object.keys(routes).filter((route) => fits(patternOf(route), parts));
@@ -143,6 +159,9 @@ async function handleApi(
     body: !sent && (method === "POST" || method === "PUT") ? await readObject(request) : {},
     sent,
     client: clientOf(request),
+    shop: options.shop,
+    photographs: options.photographs,
+    device: visitor.device,
   });
   answerJson(response, making.includes(route) ? 201 : 200, value);
 }
