@@ -13,11 +13,11 @@ import { Panel } from "./panel.ts";
 import { service } from "./service.ts";
 import { browserTabs } from "./tabs.ts";
 
-type Part = "revisions" | "library" | "bin" | "rename" | "delete";
+type Part = "revisions" | "library" | "bin" | "rename" | "delete" | "devices";
 
 /**
  * The notebooks in the folder: open one, start an empty one, copy, rename, delete to the bin and bring back, take one in
- * from a file, save one as a file; earlier states and the library.
+ * from a file, save one as a file; earlier states, the library, and the devices that are let in.
  *
  * @fires bole-open - CustomEvent<{name, renamed}>: a notebook is to be shown, or the open one under its new name
  * @fires bole-gone - the open notebook has been deleted
@@ -83,7 +83,7 @@ export class NotebookMenu extends Panel {
               `
             : nothing
         }
-        ${this.#toggle("library", "Library")} ${this.#toggle("bin", "Bin")}
+        ${this.#toggle("library", "Library")} ${this.#toggle("bin", "Bin")} ${this.#toggle("devices", "Devices")}
       </div>
       ${this.troubleLine(this.listTrouble)} ${this.troubleLine()}
       ${this.section ? html`<section>${this.#part(this.section)}</section>` : nothing}
@@ -108,6 +108,7 @@ export class NotebookMenu extends Panel {
     return this.attempt(async () => {
       if (part === "revisions") await import("./revisionsPanel.ts");
       if (part === "library") await import("./libraryPanel.ts");
+      if (part === "devices") await import("./devicesSheet.ts");
       if (part === "bin") this.bin = await service.bin();
       this.section = part;
     });
@@ -127,6 +128,8 @@ export class NotebookMenu extends Panel {
           .notebook=${notebook}
           @bole-done=${(event: CustomEvent<{ id: string }>) => ask(this, "bole-go", event.detail)}
         ></bole-library>`;
+      case "devices":
+        return html`<bole-devices></bole-devices>`;
       case "bin":
         return this.#binPart();
       case "rename":
