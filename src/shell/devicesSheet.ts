@@ -77,7 +77,7 @@ export class DevicesSheet extends Panel {
           </p>
           <div class="row">
             <button @click=${() => this.#ask(() => shopService.decide(id, true))}>Let “${name}” in</button>
-            <button @click=${() => this.#ask(() => shopService.decide(id, false))}>Turn it away</button>
+            <button @click=${() => this.#ask(() => shopService.decide(id, false))}>Turn “${name}” away</button>
           </div>
         </div>`,
       )}
