@@ -339,6 +339,23 @@ const onGuards: Record<string, (shop: Shop) => Promise<void>> = {
     });
     expect(outcome).toBe("ECONNREFUSED");
   },
+  "every connection that can be had": async (shop) => {
+    const held = Array.from({ length: 130 }, () => connect({ host: "127.0.0.2", port: shop.shopPort }));
+    for (const socket of held) socket.on("error", () => undefined);
+    await Promise.all(
+      held.map((socket) => new Promise((go) => socket.once("connect", go).once("close", go))),
+    );
+    expect((await shop.send("/api/notebooks")).status).toBe(200);
+    for (const socket of held) socket.destroy();
+    await expect
+      .poll(() =>
+        shop.knock("/pair").then(
+          ({ status }) => status,
+          () => 0,
+        ),
+      )
+      .toBe(200);
+  },
   "words that claim to come from this computer": async (shop) => {
     const claims = { "x-forwarded-for": "127.0.0.1", forwarded: "for=127.0.0.1", "x-real-ip": "127.0.0.1" };
     await triesAllBut(shop, { headers: claims });
