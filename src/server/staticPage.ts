@@ -24,7 +24,7 @@ interface PageFile {
 }
 
 /** What the page is told in its head: the token for changes, and from which side of a shop network it is looked at. */
-export interface PageMarks {
+interface PageMarks {
   readonly token: string;
   readonly shop?: "computer" | "device";
 }

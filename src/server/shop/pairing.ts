@@ -7,7 +7,7 @@ const mostWrong = 5;
 const mostAsking = 3;
 
 /** A device that has shown the code and waits for the person at the computer. */
-export interface Asking {
+interface Asking {
   readonly id: string;
   readonly name: string;
   /** Address that it came from. */
@@ -23,7 +23,7 @@ interface Waiting extends Asking {
 }
 
 /** What the computer shows so that a device can be paired. */
-export interface Offer {
+interface Offer {
   readonly code: string;
   readonly secret: string;
   readonly until: number;
