@@ -7,6 +7,7 @@ import type { Door, Visitor } from "./door.ts";
 import type { EventStream } from "./events.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
 import { clientOf, discardBody, readBody, refuseWithoutToken } from "./guards.ts";
+import type { LastUsed } from "./lastUsed.ts";
 import type { LedgerStore } from "./ledger.ts";
 import type { Library } from "./library.ts";
 import { Refusal } from "./refusal.ts";
@@ -24,6 +25,7 @@ interface HandlerOptions {
   events: EventStream;
   /** The way by which requests come. */
   door: Door;
+  lastUsed: LastUsed;
   /** The shop network, where there is one. */
   shop?: Shop;
   photographs: Photographs;
@@ -40,6 +42,7 @@ interface Call extends ShopCall {
   store: NotebookStore;
   library: Library;
   ledger: LedgerStore;
+  lastUsed: LastUsed;
   /** The text of a notebook that was sent as it is, with the revision it is based on. */
   sent?: { text: string; bytes: Uint8Array; basedOn: string };
   client?: string;
@@ -50,7 +53,11 @@ const routes: Record<string, (call: Call) => Promise<unknown>> = {
   "GET notebooks": async ({ store }) => ({ folder: store.folder, notebooks: await store.list() }),
   "POST notebooks": async ({ store, body, client }) =>
     brief(await store.create(optionalText(body, "name"), documentText(body), client)),
-  "GET notebooks/*": ({ store, parts }) => store.open(parts[0]),
+  "GET notebooks/*": async ({ store, parts, lastUsed, device }) => {
+    const stored = await store.open(parts[0]);
+    if (!device) lastUsed.note(stored.name);
+    return stored;
+  },
   "PUT notebooks/*": async ({ store, parts, body, sent, client }) => {
     const { text, basedOn, bytes } = sent ?? { text: documentText(body), basedOn: body.basedOn };
     return brief(await store.save(parts[0], text, basedOn, client, bytes));
@@ -155,6 +162,7 @@ async function handleApi(
     store: options.store,
     library: options.library,
     ledger: options.ledger,
+    lastUsed: options.lastUsed,
     parts: patternOf(route).flatMap((part, i) => (part === "*" ? [decodePart(parts[i])] : [])),
     body: !sent && (method === "POST" || method === "PUT") ? await readObject(request) : {},
     sent,

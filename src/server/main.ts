@@ -2,8 +2,9 @@ import { existsSync } from "node:fs";
 import { resolve } from "node:path";
 import { parseArgs } from "node:util";
 import { messageOf } from "../graph/messageOf.ts";
-import { examples, firstExample } from "./examples.ts";
+import { examples } from "./examples.ts";
 import { FolderError } from "./folder.ts";
+import { fileEnding } from "./notebookName.ts";
 import { openBrowser } from "./openBrowser.ts";
 import { listen, openWorkplace, usualPort } from "./server.ts";
 import { configFolder } from "./shop/configFolder.ts";
@@ -76,8 +77,12 @@ export async function main(start: ServerStart): Promise<number> {
         throw error;
       },
     );
-    const hasExample = existsSync(resolve(workplace.store.folder, `${firstExample}.bole.json`));
-    const address = hasExample ? `${server.address}/?notebook=${firstExample}` : `${server.address}/`;
+    const last = workplace.lastUsed.name;
+    const isThere = last !== undefined && existsSync(resolve(workplace.store.folder, last + fileEnding));
+    // The first time the opening page, whose first card is the demo.
+    const address = isThere
+      ? `${server.address}/?notebook=${encodeURIComponent(last)}`
+      : `${server.address}/`;
     print(`Notebooks are in ${workplace.store.folder}`);
     if (workplace.isOnlyRead) {
       complain("The disk is full: notebooks can be read, and are saved again as soon as there is room.");

@@ -7,6 +7,7 @@ import { FolderError } from "./folder.ts";
 import { FolderKeeper } from "./folderKeeper.ts";
 import { createHandler, type Handler } from "./handler.ts";
 import { type HttpServer, httpServer, requestLimits } from "./httpServer.ts";
+import { LastUsed } from "./lastUsed.ts";
 import { LedgerStore } from "./ledger.ts";
 import { Library } from "./library.ts";
 import { Refusal } from "./refusal.ts";
@@ -38,6 +39,7 @@ export interface Workplace {
   store: NotebookStore;
   library: Library;
   ledger: LedgerStore;
+  lastUsed: LastUsed;
   token: string;
   handler: Handler;
   /** The shop network with the handler for its requests. */
@@ -82,7 +84,18 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
     });
     const shop = options.shop && (await Shop.open({ ...options.shop, folder: places.root }));
     const photographs = new Photographs((news) => events.send("photograph", news));
-    const common = { store, library, ledger, events, page, shop, photographs, onFault: options.onFault };
+    const lastUsed = await LastUsed.open(places);
+    const common = {
+      store,
+      library,
+      ledger,
+      lastUsed,
+      events,
+      page,
+      shop,
+      photographs,
+      onFault: options.onFault,
+    };
     const watch = (folder: string, files: { scan(): Promise<void> }) =>
       watchFolder(folder, () => {
         void files.scan().catch((error) => {
@@ -99,6 +112,7 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
       store,
       library,
       ledger,
+      lastUsed,
       token,
       handler: createHandler({ ...common, door: loopbackDoor(token) }),
       shop: shop && { network: shop, handler: createHandler({ ...common, door: shopDoor(shop, page) }) },
@@ -111,6 +125,7 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
         await store.settled();
         await library.settled();
         await ledger.settled();
+        await lastUsed.settled();
         await keeper.release();
       },
     };
