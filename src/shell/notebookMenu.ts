@@ -7,6 +7,7 @@ import type { BinEntry, NotebookEntry } from "../document/served.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import { type LeftEdits, lostEdits } from "./leftEdits.ts";
 import { saveAsFile } from "./notebookFile.ts";
+import "./notebookList.ts";
 import { openJournals } from "./offlineJournal.ts";
 import type { OpenNotebook } from "./openNotebook.ts";
 import { Panel } from "./panel.ts";
@@ -58,19 +59,11 @@ export class NotebookMenu extends Panel {
   protected override render() {
     const { notebook } = this;
     return html`<nav aria-label="Notebooks">
-      <ul class="row names">
-        ${this.entries?.map(
-          (entry) => html`<li>
-            <button
-              aria-current=${entry.name === notebook?.name ? "page" : nothing}
-              title=${entry.problem ?? nothing}
-              @click=${() => this.#open(entry.name)}
-            >
-              ${entry.title || entry.name}${entry.problem ? " (cannot be read)" : ""}
-            </button>
-          </li>`,
-        )}
-      </ul>
+      <bole-notebook-list
+        .entries=${this.entries ?? []}
+        .current=${notebook?.name ?? ""}
+        @pick=${(event: CustomEvent<{ name: string }>) => this.#open(event.detail.name)}
+      ></bole-notebook-list>
       <div class="row">
         <button @click=${() => this.#create(emptyNotebook("New notebook"))}>Start an empty notebook</button>
         ${
@@ -249,16 +242,10 @@ export class NotebookMenu extends Panel {
         display: grid;
         gap: 12px;
       }
-      .names {
-        list-style: none;
-        padding: 0;
-        margin: 0;
-      }
       .lost span {
         flex: 1 1 16rem;
         overflow-wrap: anywhere;
       }
-      [aria-current],
       [aria-expanded="true"] {
         border-width: 3px;
       }
