@@ -47,15 +47,17 @@ export class NotebookList extends LitElement {
       ${found.length === 0 && this.entries.length > 0 ? html`<p role="status">No notebook holds “${this.sought}” in its title.</p>` : nothing}
       <ul aria-label="All notebooks">
         ${found.map(
-          ({ name, title, modified, problem }) => html`<li>
+          ({ name, title, modified, problem }, at) => html`<li>
             <button
+              aria-labelledby=${shared.has(title) ? `title-${at} when-${at}` : `title-${at}`}
+              aria-describedby=${`when-${at}`}
               aria-current=${name === this.current ? "page" : nothing}
               title=${problem ?? nothing}
               @click=${() => emit(this, "pick", { name })}
             >
-              <span class="title">${title || name}${problem ? " (cannot be read)" : ""}</span>
+              <span class="title" id=${`title-${at}`}>${title || name}${problem ? " (cannot be read)" : ""}</span>
               <span class="panels" aria-hidden="true">${panels[name]?.map((css) => html`<i .style=${`background:${css}`}></i>`)}</span>
-              <span class="when">${timeWords(modified)}${shared.has(title) ? `, file ${name}` : ""}</span>
+              <span class="when" id=${`when-${at}`}>${timeWords(modified)}${shared.has(title) ? `, file ${name}` : ""}</span>
             </button>
           </li>`,
         )}
@@ -103,6 +105,7 @@ export class NotebookList extends LitElement {
         overflow-wrap: anywhere;
       }
       .when {
+        grid-column: 1;
         font-weight: 400;
         color: var(--bole-ink-soft);
       }
