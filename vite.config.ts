@@ -17,6 +17,7 @@ export default defineConfig(async () => ({
     target: "es2022",
     // Everything is served by our own server under a strict policy: no inlined data URLs.
     assetsInlineLimit: 0,
+    rolldownOptions: { input: [`${root}/src/shell/index.html`, `${root}/src/shell/pair.html`] },
     // Preload lists cost more in script than they save on the same machine.
     modulePreload: false,
   },

@@ -233,6 +233,7 @@ describe("imports point one way", () => {
     const queue = [
       "vite.config.ts",
       "src/shell/main.ts",
+      "src/shell/pair.ts",
       "src/cli/main.ts",
       "src/cli/kindThread.ts",
       ...sources("src/build"),

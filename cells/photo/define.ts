@@ -15,7 +15,7 @@ export const photo = defineCell({
   label: "Colour from a photograph",
   about:
     "A target read from a photograph of the part beside a grey card, or beside patches of known colour. " +
-    "The picture stays on this machine; the answer is a Lab with an honest ΔE00 within which the true colour lies.",
+    "The picture stays on your own machines; the answer is a Lab with an honest ΔE00 within which the true colour lies.",
   inputs: { pigments: { type: "pigment-set", label: "Pastes for a curve from Lab", optional: true } },
   output: "target",
   parameters: {

@@ -1,6 +1,7 @@
 import { css, html, nothing, type PropertyValues } from "lit";
 import { customElement, query, state } from "lit/decorators.js";
 import "../../src/controls/boleFile.ts";
+import * as v from "valibot";
 import { LabToXYZ } from "../../src/colour/Lab.ts";
 import { assumedCurve } from "../../src/controls/assumedCurve.ts";
 import { CellView } from "../../src/controls/cellView.ts";
@@ -9,14 +10,25 @@ import { screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import type { MovedCircle, PhotoCircles } from "../../src/controls/photoCircles.ts";
 import "../../src/controls/photoCircles.ts";
-import { keepPicture, type PicturePixels, pixelsOf } from "../../src/controls/pictureDecode.ts";
+import {
+  type HandedPicture,
+  keepPicture,
+  type PicturePixels,
+  pixelsOf,
+} from "../../src/controls/pictureDecode.ts";
 import "../../src/controls/saveButtons.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import { LabFiles } from "../../src/exchange/exportFiles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { addedCircle, firstCircles, markOf, movedTo, placeOf } from "../../src/photo/arrange.ts";
 import { type Circle, sampleCircle } from "../../src/photo/circleSample.ts";
-import { type KeptCircle, type KeptPhoto, sampleOf, statisticsToKeep } from "../../src/photo/keptPhoto.ts";
+import {
+  type KeptCircle,
+  type KeptPhoto,
+  pictureSchema,
+  sampleOf,
+  statisticsToKeep,
+} from "../../src/photo/keptPhoto.ts";
 import { pictureWhite, toXYZ } from "../../src/photo/pictureSpace.ts";
 import { labelOfIlluminant } from "../../src/tables/illuminants.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
@@ -45,6 +57,11 @@ export class PhotoView extends CellView<PhotoTarget, Parameters> {
   #pixels: { of: string; pixels: PicturePixels } | undefined;
   #decoding = "";
 
+  constructor() {
+    super();
+    this.addEventListener("bole-picture", (event) => void this.#handed(event as CustomEvent<HandedPicture>));
+  }
+
   protected override updated(changed: PropertyValues): void {
     super.updated(changed);
     if (changed.has("parameters")) void this.#decode();
@@ -62,7 +79,7 @@ export class PhotoView extends CellView<PhotoTarget, Parameters> {
         accept=".jpg,.jpeg,.png,.webp,.avif,.heic"
         .maxBytes=${60_000_000}
         binary
-        hint="The part beside a grey card, in one even light, no flash, off the highlight. The picture never leaves this machine; a reduced copy is kept in the notebook."
+        hint="The part beside a grey card, in one even light, no flash, off the highlight. The picture stays on your own machines; a reduced copy is kept in the notebook."
         @file=${(event: CustomEvent<{ name: string; file: File }>) => void this.#take(event.detail)}
       ></bole-file>
       <div aria-live="polite">
@@ -233,11 +250,21 @@ export class PhotoView extends CellView<PhotoTarget, Parameters> {
     return found;
   }
 
-  async #take({ name, file }: { name: string; file: File }): Promise<void> {
+  /** A picture that a device in the local network has taken: the page hands it to the cell that is open. */
+  async #handed({ detail }: CustomEvent<HandedPicture>): Promise<void> {
+    await this.#takeKept(async () => v.parse(pictureSchema, detail.picture));
+    detail.done(this.trouble || undefined);
+  }
+
+  #take({ name, file }: { name: string; file: File }): Promise<void> {
+    return this.#takeKept(() => keepPicture(file, name));
+  }
+
+  async #takeKept(kept: () => Promise<KeptPhoto>): Promise<void> {
     this.trouble = "";
     this.busy = true;
     try {
-      const picture = await keepPicture(file, name);
+      const picture = await kept();
       const { circles, picture: before } = this.parameters;
       const placed = before && circles.length > 0 ? movedTo(circles, before, picture) : firstCircles(picture);
       const pixels = await pixelsOf(picture);

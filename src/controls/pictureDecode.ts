@@ -10,6 +10,14 @@ interface KeptPicture {
   readonly from: { readonly width: number; readonly height: number };
 }
 
+/** A kept picture that was taken elsewhere, handed to a cell by the event `bole-picture`. */
+export interface HandedPicture {
+  /** not looked at yet */
+  readonly picture: unknown;
+  /** Told when it is in the cell, with the reason when it could not be taken. */
+  done(trouble?: string): void;
+}
+
 /** Pixels of a kept picture: red, green, blue, opacity, 0…255, row by row. */
 export interface PicturePixels {
   readonly width: number;

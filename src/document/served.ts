@@ -93,6 +93,7 @@ export interface ServerEvents {
   readonly notebook: NotebookChange;
   readonly library: LibraryChange;
   readonly ledger: LedgerNews;
+  readonly photograph: PhotographNews;
 }
 
 /** A request that was turned down: why, in words, and what a page can act on. */
@@ -103,4 +104,42 @@ export interface RefusedAnswer {
   readonly text?: string;
   readonly revision?: string;
   readonly [field: string]: unknown;
+}
+
+/** The shop network as the computer shows it. */
+export interface ShopState {
+  /** Where it listens, such as https://192.168.1.20:4721, and from where it can be reached, in words. */
+  readonly places: readonly { readonly place: string; readonly reach: string }[];
+  /** SHA-256 of the server's certificate and of the authority's, as browsers show them. */
+  readonly fingerprint: string;
+  readonly authorityFingerprint: string;
+  /** The code that is open, with the time that is left, ms, and the address for the camera at each place. */
+  readonly offer?: { readonly code: string; readonly left: number; readonly links: readonly string[] };
+  /** Devices that have shown the code and wait for a yes. */
+  readonly asking: readonly {
+    readonly id: string;
+    readonly name: string;
+    readonly from: string;
+    readonly mark: string;
+  }[];
+  readonly devices: readonly {
+    readonly id: string;
+    readonly name: string;
+    readonly since: string;
+    /** Whether it has a page open. */
+    readonly here: boolean;
+  }[];
+}
+
+/** The photo cells of a notebook that are open in a page, from the one most looked at on. */
+export interface PhotoPlaces {
+  readonly notebook: string;
+  readonly cells: readonly { readonly id: string; readonly title: string }[];
+}
+
+/** A photograph waits for the page `client`, for one of its cells. */
+export interface PhotographNews {
+  readonly id: string;
+  readonly client: string;
+  readonly cell: string;
 }

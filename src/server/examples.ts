@@ -11,6 +11,3 @@ export const examples: Record<string, string> = Object.fromEntries(
     text,
   ]),
 );
-
-/** The example that is shown first. */
-export const firstExample = "the-lantern-room";

@@ -14,27 +14,33 @@ const clientHeader = "x-bole-client";
 
 const discardAtMost = 4 * largestBody;
 
+/** What a request says when it comes from a page of one way into the server. */
+export interface Site {
+  readonly scheme: "http" | "https";
+  /** The names in Host that are this server, with its port. */
+  hosts(port: number): readonly string[];
+  /** Refuses addresses that have no business here. */
+  refuseFar(remote: string): void;
+}
+
 /**
  * Refuses what does not come from a page of this very server: other computers, a foreign name in Host (a foreign
  * site whose name was pointed at this computer), a foreign Origin, and requests that the browser marks as coming
  * from another site.
  */
-export function refuseForeign(request: IncomingMessage): void {
-  const remote = request.socket.remoteAddress ?? "";
-  if (!/^(?:::ffff:)?127\.|^::1$/.test(remote))
-    throw new Refusal(403, "Only this computer may use the server.");
-
-  const hosts = ownHosts(request.socket.localPort ?? 0);
+export function refuseForeign(request: IncomingMessage, site: Site): void {
+  site.refuseFar(request.socket.remoteAddress ?? "");
+  const hosts = site.hosts(request.socket.localPort ?? 0);
   const host = request.headers.host?.toLowerCase();
   if (host === undefined || !hosts.includes(host)) {
     throw new Refusal(403, "The host name of the request is not the one of this server.");
   }
   const origin = request.headers.origin?.toLowerCase();
-  if (origin !== undefined && origin !== `http://${host}`) {
+  if (origin !== undefined && origin !== `${site.scheme}://${host}`) {
     throw new Refusal(403, "Requests from other pages are refused.");
   }
-  const site = request.headers["sec-fetch-site"];
-  if (site !== undefined && site !== "same-origin" && site !== "none") {
+  const from = request.headers["sec-fetch-site"];
+  if (from !== undefined && from !== "same-origin" && from !== "none") {
     throw new Refusal(
       403,
       "Requests from other sites are refused. Type the address into the address bar instead.",
@@ -62,9 +68,12 @@ export function clientOf(request: IncomingMessage): string | undefined {
 /**
  * Reads a JSON body as text.
  *
- * @throws Refusal for another content type (415), more than `largestBody` bytes (413), text that is not UTF-8 (400)
+ * @throws Refusal for another content type (415), more than `most` bytes (413), text that is not UTF-8 (400)
  */
-export async function readBody(request: IncomingMessage): Promise<{ text: string; bytes: Uint8Array }> {
+export async function readBody(
+  request: IncomingMessage,
+  most = largestBody,
+): Promise<{ text: string; bytes: Uint8Array }> {
   const type = (request.headers["content-type"] ?? "").toLowerCase().replaceAll(" ", "");
   if (type !== "application/json" && type !== "application/json;charset=utf-8") {
     throw new Refusal(415, "The content type has to be application/json.");
@@ -72,8 +81,8 @@ export async function readBody(request: IncomingMessage): Promise<{ text: string
   if (request.headers["content-encoding"] !== undefined) {
     throw new Refusal(415, "Compressed requests are not read.");
   }
-  if (Number(request.headers["content-length"] ?? 0) > largestBody) throw tooLarge();
-  const bytes = withoutMark(await collect(request));
+  if (Number(request.headers["content-length"] ?? 0) > most) throw tooLarge(most);
+  const bytes = withoutMark(await collect(request, most));
   try {
     return { text: new TextDecoder("utf-8", { fatal: true }).decode(bytes), bytes };
   } catch {
@@ -81,16 +90,16 @@ export async function readBody(request: IncomingMessage): Promise<{ text: string
   }
 }
 
-function collect(request: IncomingMessage): Promise<Buffer> {
+function collect(request: IncomingMessage, most: number): Promise<Buffer> {
   return new Promise((resolve, reject) => {
     const chunks: Buffer[] = [];
     let size = 0;
     const take = (chunk: Buffer) => {
       size += chunk.length;
-      if (size <= largestBody) chunks.push(chunk);
+      if (size <= most) chunks.push(chunk);
       else {
         request.off("data", take);
-        reject(tooLarge());
+        reject(tooLarge(most));
       }
     };
     request.on("data", take);
@@ -115,12 +124,6 @@ export function discardBody(request: IncomingMessage, response: ServerResponse):
   });
 }
 
-function tooLarge(): Refusal {
-  return new Refusal(413, "The request is larger than 20 MB.");
-}
-
-function ownHosts(port: number): string[] {
-  const names = ["127.0.0.1", "localhost", "[::1]"];
-  const withPort = names.map((name) => `${name}:${port}`);
-  return port === 80 ? [...withPort, ...names] : withPort;
+function tooLarge(most: number): Refusal {
+  return new Refusal(413, `The request is larger than ${most === largestBody ? "20 MB" : `${most} bytes`}.`);
 }

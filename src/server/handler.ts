@@ -3,13 +3,18 @@ import type { CellToKeep, SavedNotebook, StoredNotebook } from "../document/serv
 import { messageOf } from "../graph/messageOf.ts";
 import { answerJson } from "./answer.ts";
 import { DiskRefusal, isOfSystem } from "./diskTrouble.ts";
+import type { Door, Visitor } from "./door.ts";
 import type { EventStream } from "./events.ts";
 import { parseGuardedJson } from "./guardedJson.ts";
-import { clientOf, discardBody, readBody, refuseForeign, refuseWithoutToken } from "./guards.ts";
+import { clientOf, discardBody, readBody, refuseWithoutToken } from "./guards.ts";
+import type { LastUsed } from "./lastUsed.ts";
 import type { LedgerStore } from "./ledger.ts";
 import type { Library } from "./library.ts";
-import { refuseOtherAccounts } from "./otherAccounts.ts";
 import { Refusal } from "./refusal.ts";
+import { answerAuthority } from "./shop/authorityFile.ts";
+import type { Photographs } from "./shop/photographs.ts";
+import type { Shop } from "./shop/shop.ts";
+import { type ShopCall, shopMaking, shopRoutes } from "./shop/shopRoutes.ts";
 import type { StaticPage } from "./staticPage.ts";
 import type { NotebookStore } from "./store.ts";
 
@@ -18,7 +23,12 @@ interface HandlerOptions {
   library: Library;
   ledger: LedgerStore;
   events: EventStream;
-  token: string;
+  /** The way by which requests come. */
+  door: Door;
+  lastUsed: LastUsed;
+  /** The shop network, where there is one. */
+  shop?: Shop;
+  photographs: Photographs;
   /** The built page; left out where something else serves the page. */
   page?: StaticPage;
   /** Told of faults of the server itself. */
@@ -28,13 +38,11 @@ interface HandlerOptions {
 /** Request handler for node:http, for tests, and as a middleware. */
 export type Handler = (request: IncomingMessage, response: ServerResponse, next?: () => void) => void;
 
-interface Call {
+interface Call extends ShopCall {
   store: NotebookStore;
   library: Library;
   ledger: LedgerStore;
-  /** The decoded parts of the path that the route left open. */
-  parts: string[];
-  body: Record<string, unknown>;
+  lastUsed: LastUsed;
   /** The text of a notebook that was sent as it is, with the revision it is based on. */
   sent?: { text: string; bytes: Uint8Array; basedOn: string };
   client?: string;
@@ -45,7 +53,11 @@ const routes: Record<string, (call: Call) => Promise<unknown>> = {
   "GET notebooks": async ({ store }) => ({ folder: store.folder, notebooks: await store.list() }),
   "POST notebooks": async ({ store, body, client }) =>
     brief(await store.create(optionalText(body, "name"), documentText(body), client)),
-  "GET notebooks/*": ({ store, parts }) => store.open(parts[0]),
+  "GET notebooks/*": async ({ store, parts, lastUsed, device }) => {
+    const stored = await store.open(parts[0]);
+    if (!device) lastUsed.note(stored.name);
+    return stored;
+  },
   "PUT notebooks/*": async ({ store, parts, body, sent, client }) => {
     const { text, basedOn, bytes } = sent ?? { text: documentText(body), basedOn: body.basedOn };
     return brief(await store.save(parts[0], text, basedOn, client, bytes));
@@ -71,10 +83,17 @@ const routes: Record<string, (call: Call) => Promise<unknown>> = {
   "GET ledger": ({ ledger }) => ledger.read(),
   "POST ledger": ({ ledger, body, client }) => ledger.change(body.changes, client),
   "DELETE library/*": ({ library, parts, client }) => library.remove(parts[0], client),
+  ...shopRoutes,
 };
 
 /** Where something new is made. */
-const making = ["POST notebooks", "POST notebooks/*/duplicate", "POST bin/*/restore", "POST library"];
+const making = [
+  "POST notebooks",
+  "POST notebooks/*/duplicate",
+  "POST bin/*/restore",
+  "POST library",
+  ...shopMaking,
+];
 
 /** Makes the one request handler of the server. */
 export function createHandler(options: HandlerOptions): Handler {
@@ -107,27 +126,31 @@ async function handle(
   const path = (request.url ?? "/").split(/[?#]/, 1)[0];
   const isApi = path === "/api" || path.startsWith("/api/");
   if (!isApi && !options.page && next) return next();
-  refuseForeign(request);
-  await refuseOtherAccounts(request);
-  if (isApi) return handleApi(options, path.slice("/api/".length), request, response);
+  const visitor = await options.door(path, request, response);
+  if (!visitor) return;
+  if (isApi) return handleApi(options, visitor, path.slice("/api/".length), request, response);
   if (request.method !== "GET" && request.method !== "HEAD")
     throw new Refusal(405, "The page can only be read.");
-  if (options.page?.(path, request, response)) return;
+  const { shop, page } = options;
+  if (shop && path === "/authority.crt") return answerAuthority(shop, response);
+  const side = shop && (visitor.device ? "device" : "computer");
+  if (page?.send(path, request, response, { token: visitor.token, shop: side })) return;
   if (next) return next();
   throw new Refusal(404, "There is nothing at this address.");
 }
 
 async function handleApi(
   options: HandlerOptions,
+  visitor: Visitor,
   path: string,
   request: IncomingMessage,
   response: ServerResponse,
 ): Promise<void> {
   const method = request.method ?? "GET";
-  if (method !== "GET") refuseWithoutToken(request, options.token);
+  if (method !== "GET") refuseWithoutToken(request, visitor.token);
   if (method === "GET" && path === "events") return options.events.attach(response);
   if (method === "GET" && path === "session")
-    return answerJson(response, 200, { token: options.token, folder: options.store.folder });
+    return answerJson(response, 200, { token: visitor.token, folder: options.store.folder });
 
   const parts = path.split("/");
   const fitting = Object.keys(routes).filter((route) => fits(patternOf(route), parts));
@@ -139,10 +162,14 @@ async function handleApi(
     store: options.store,
     library: options.library,
     ledger: options.ledger,
+    lastUsed: options.lastUsed,
     parts: patternOf(route).flatMap((part, i) => (part === "*" ? [decodePart(parts[i])] : [])),
     body: !sent && (method === "POST" || method === "PUT") ? await readObject(request) : {},
     sent,
     client: clientOf(request),
+    shop: options.shop,
+    photographs: options.photographs,
+    device: visitor.device,
   });
   answerJson(response, making.includes(route) ? 201 : 200, value);
 }

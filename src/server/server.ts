@@ -1,24 +1,25 @@
 import { randomBytes } from "node:crypto";
-import { createServer, type Server } from "node:http";
-import type { AddressInfo, Socket } from "node:net";
-import type { Duplex } from "node:stream";
+import { createServer } from "node:http";
 import { codeOf } from "./atomicWrite.ts";
+import { loopbackDoor } from "./door.ts";
 import { EventStream } from "./events.ts";
 import { FolderError } from "./folder.ts";
 import { FolderKeeper } from "./folderKeeper.ts";
 import { createHandler, type Handler } from "./handler.ts";
+import { type HttpServer, httpServer, requestLimits } from "./httpServer.ts";
+import { LastUsed } from "./lastUsed.ts";
 import { LedgerStore } from "./ledger.ts";
 import { Library } from "./library.ts";
 import { Refusal } from "./refusal.ts";
+import { Photographs } from "./shop/photographs.ts";
+import { Shop, type ShopPlace } from "./shop/shop.ts";
+import { shopDoor } from "./shop/shopDoor.ts";
 import { createStaticPage } from "./staticPage.ts";
 import { NotebookStore } from "./store.ts";
 import { watchFolder } from "./watchFolder.ts";
 
 /** Port that is tried first, so that the address can be kept as a bookmark. */
 export const usualPort = 4720;
-
-const graceMs = 3000;
-const idleCheckMs = 20;
 
 export interface WorkplaceOptions {
   /** Folder of the notebooks. */
@@ -29,6 +30,8 @@ export interface WorkplaceOptions {
   /** Folder of the built page; left out where something else serves the page. */
   pageFolder?: string;
   onFault?: (error: unknown) => void;
+  /** Opens the notebooks to the local network as well; left out, they are for this computer alone. */
+  shop?: ShopPlace;
 }
 
 /** A notebook folder in use, with its request handler. */
@@ -36,8 +39,11 @@ export interface Workplace {
   store: NotebookStore;
   library: Library;
   ledger: LedgerStore;
+  lastUsed: LastUsed;
   token: string;
   handler: Handler;
+  /** The shop network with the handler for its requests. */
+  shop?: { readonly network: Shop; readonly handler: Handler };
   /** Whether the folder could only be read at the start, because its disk was full. */
   isOnlyRead: boolean;
   setAddress(address: string): Promise<void>;
@@ -57,7 +63,7 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
   const { places } = keeper;
   try {
     const token = randomBytes(24).toString("hex");
-    const page = options.pageFolder ? createStaticPage(options.pageFolder, token) : undefined;
+    const page = options.pageFolder ? createStaticPage(options.pageFolder) : undefined;
     const events = new EventStream();
     const store = await NotebookStore.open({
       places,
@@ -76,6 +82,20 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
       readiness: keeper,
       onChange: (news) => events.send("ledger", news),
     });
+    const shop = options.shop && (await Shop.open({ ...options.shop, folder: places.root }));
+    const photographs = new Photographs((news) => events.send("photograph", news));
+    const lastUsed = await LastUsed.open(places);
+    const common = {
+      store,
+      library,
+      ledger,
+      lastUsed,
+      events,
+      page,
+      shop,
+      photographs,
+      onFault: options.onFault,
+    };
     const watch = (folder: string, files: { scan(): Promise<void> }) =>
       watchFolder(folder, () => {
         void files.scan().catch((error) => {
@@ -92,8 +112,10 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
       store,
       library,
       ledger,
+      lastUsed,
       token,
-      handler: createHandler({ store, library, ledger, events, token, page, onFault: options.onFault }),
+      handler: createHandler({ ...common, door: loopbackDoor(token) }),
+      shop: shop && { network: shop, handler: createHandler({ ...common, door: shopDoor(shop, page) }) },
       isOnlyRead: keeper.isOnlyRead,
       setAddress: (address) => keeper.setAddress(address),
       endStreams: () => events.close(),
@@ -103,6 +125,7 @@ export async function openWorkplace(options: WorkplaceOptions): Promise<Workplac
         await store.settled();
         await library.settled();
         await ledger.settled();
+        await lastUsed.settled();
         await keeper.release();
       },
     };
@@ -125,74 +148,38 @@ interface RunningServer {
  * @throws FolderError when the given port is taken
  */
 export async function listen(workplace: Workplace, port: number | undefined): Promise<RunningServer> {
-  const connections = new Set<Socket>();
-  const busy = new Set<Socket>();
-  const server = createServer({ requestTimeout: 60_000, headersTimeout: 20_000 }, (request, response) => {
-    busy.add(request.socket);
-    response.once("close", () => busy.delete(request.socket));
-    workplace.handler(request, response);
-  });
-  server.on("connection", (socket) => {
-    connections.add(socket);
-    socket.once("close", () => connections.delete(socket));
-  });
-  server.on("clientError", refuseMalformed);
-  try {
-    await bind(server, port ?? usualPort);
-  } catch (error) {
-    const code = codeOf(error);
-    if (port !== undefined) {
-      const reason = code === "EADDRINUSE" ? "is taken by another program" : `cannot be used (${code})`;
-      throw new FolderError(`Port ${port} ${reason}. Choose another one with --port, or leave it out.`);
-    }
-    await bind(server, 0);
-  }
-  const address = `http://127.0.0.1:${(server.address() as AddressInfo).port}`;
+  const server = httpServer(
+    (take) => createServer(requestLimits, take),
+    workplace.handler,
+    workplace.endStreams,
+  );
+  const bound = await bindOrFree(server, "127.0.0.1", port, usualPort, "--port");
+  const address = `http://127.0.0.1:${bound}`;
   await workplace.setAddress(address);
   return {
     address,
     async stop() {
-      const closed = new Promise<void>((resolve) => server.close(() => resolve()));
-      workplace.endStreams();
-      // Browsers keep connections in store on which they have not asked anything yet.
-      const idle = setInterval(() => {
-        for (const socket of connections) if (!busy.has(socket)) socket.destroySoon();
-      }, idleCheckMs);
-      const force = setTimeout(() => server.closeAllConnections(), graceMs);
-      await closed;
-      clearInterval(idle);
-      clearTimeout(force);
+      await server.stop();
       await workplace.close(); // last: requests under way may still have been writing
     },
   };
 }
 
-/** What is not even HTTP gets a reason as well, and the connection ends. */
-function refuseMalformed(error: Error, socket: Duplex): void {
-  const code = codeOf(error);
-  if (code === "ECONNRESET" || !socket.writable) {
-    socket.destroy();
-    return;
+/** @param option the option that names the port, for the message */
+export async function bindOrFree(
+  server: HttpServer,
+  host: string,
+  port: number | undefined,
+  usual: number,
+  option: string,
+): Promise<number> {
+  try {
+    return await server.bind(host, port ?? usual);
+  } catch (error) {
+    const code = codeOf(error);
+    if (code === "EADDRNOTAVAIL") throw new FolderError(`${host} is no address of this computer.`);
+    if (port === undefined) return server.bind(host, 0);
+    const reason = code === "EADDRINUSE" ? "is taken by another program" : `cannot be used (${code})`;
+    throw new FolderError(`Port ${port} ${reason}. Choose another one with ${option}, or leave it out.`);
   }
-  const [status, reason] =
-    code === "HPE_HEADER_OVERFLOW"
-      ? ["431 Request Header Fields Too Large", "The head of the request is too long."]
-      : code === "ERR_HTTP_REQUEST_TIMEOUT"
-        ? ["408 Request Timeout", "The request took too long."]
-        : ["400 Bad Request", "The request is not well-formed HTTP."];
-  const body = JSON.stringify({ error: reason });
-  socket.end(
-    `HTTP/1.1 ${status}\r\nconnection: close\r\ncontent-type: application/json; charset=utf-8\r\n` +
-      `content-length: ${Buffer.byteLength(body)}\r\n\r\n${body}`,
-  );
-}
-
-function bind(server: Server, port: number): Promise<void> {
-  return new Promise((resolve, reject) => {
-    server.once("error", reject);
-    server.listen({ host: "127.0.0.1", port, exclusive: true }, () => {
-      server.off("error", reject);
-      resolve();
-    });
-  });
 }

@@ -23,17 +23,26 @@ interface PageFile {
   cache: string;
 }
 
-/** Answers a request for a file of the page; false when there is no such file. */
-export type StaticPage = (path: string, request: IncomingMessage, response: ServerResponse) => boolean;
+/** What the page is told in its head: the token for changes, and from which side of a shop network it is looked at. */
+interface PageMarks {
+  readonly token: string;
+  readonly shop?: "computer" | "device";
+}
+
+/** Answers requests for the files of the page; false when there is no such file. */
+export interface StaticPage {
+  send(path: string, request: IncomingMessage, response: ServerResponse, marks: PageMarks): boolean;
+  /** The page for devices that are not let in yet, and the files that it names: nothing of it is secret. */
+  sendPairing(path: string, request: IncomingMessage, response: ServerResponse): boolean;
+}
 
 /**
  * The built page, read once: no request ever reaches the file system, and a build made while the server runs
  * cannot mix old files with new ones.
  *
  * @param folder the built page with its index.html
- * @param token given to the page in `<meta name="bole-token">`
  */
-export function createStaticPage(folder: string, token: string): StaticPage {
+export function createStaticPage(folder: string): StaticPage {
   const files = new Map<string, PageFile>();
   for (const entry of readdirSync(folder, { withFileTypes: true, recursive: true })) {
     if (!entry.isFile()) continue;
@@ -49,26 +58,45 @@ export function createStaticPage(folder: string, token: string): StaticPage {
   const index = files.get("/index.html");
   if (!index)
     throw new Error(`The built page has no index.html in "${folder}". Build again with npm run build.`);
-  index.body = Buffer.from(withToken(index.body.toString("utf8"), token));
-  files.set("/", index);
+  const indexText = index.body.toString("utf8");
+  const pairing = files.get("/pair.html");
+  const namedByPairing = new Set(
+    [...(pairing?.body.toString("utf8") ?? "").matchAll(/(?:src|href)="\.?(\/[^"]+)"/g)].map(
+      ([, name]) => name,
+    ),
+  );
+  files.delete("/pair.html");
 
-  return (path, request, response) => {
-    const file = files.get(path);
-    if (!file) return false;
-    response.writeHead(200, {
-      ...commonHeaders,
-      "content-type": file.type,
-      "content-length": file.body.length,
-      "cache-control": file.cache,
-      "content-security-policy": pagePolicy,
-    });
-    response.end(request.method === "HEAD" ? undefined : file.body);
-    return true;
+  return {
+    send(path, request, response, marks) {
+      const isIndex = path === "/" || path === "/index.html";
+      const file = isIndex ? { ...index, body: Buffer.from(marked(indexText, marks)) } : files.get(path);
+      if (file) answer(file, request, response);
+      return file !== undefined;
+    },
+    sendPairing(path, request, response) {
+      const isStart = path === "/" || path === "/index.html";
+      const file = isStart ? pairing : namedByPairing.has(path) ? files.get(path) : undefined;
+      if (file) answer(file, request, response);
+      return file !== undefined;
+    },
   };
 }
 
-/** Puts the token into the head of a page. The token is made of letters and digits only. */
-function withToken(html: string, token: string): string {
-  const meta = `<meta name="bole-token" content="${token}">`;
+function answer(file: PageFile, request: IncomingMessage, response: ServerResponse): void {
+  response.writeHead(200, {
+    ...commonHeaders,
+    "content-type": file.type,
+    "content-length": file.body.length,
+    "cache-control": file.cache,
+    "content-security-policy": pagePolicy,
+  });
+  response.end(request.method === "HEAD" ? undefined : file.body);
+}
+
+/** Puts the marks into the head of a page. A token is made of letters and digits only. */
+function marked(html: string, { token, shop }: PageMarks): string {
+  const side = shop ? `<meta name="bole-shop" content="${shop}">\n` : "";
+  const meta = `${side}<meta name="bole-token" content="${token}">`;
   return html.includes("</head>") ? html.replace("</head>", `${meta}\n</head>`) : meta + html;
 }

@@ -8,17 +8,18 @@ import type { BinEntry, NotebookEntry } from "../document/served.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import { type LeftEdits, lostEdits } from "./leftEdits.ts";
 import { saveAsFile } from "./notebookFile.ts";
+import "./notebookList.ts";
 import { openJournals } from "./offlineJournal.ts";
 import type { OpenNotebook } from "./openNotebook.ts";
 import { Panel } from "./panel.ts";
 import { service } from "./service.ts";
 import { browserTabs } from "./tabs.ts";
 
-type Part = "revisions" | "library" | "bin" | "rename" | "delete";
+type Part = "revisions" | "library" | "bin" | "rename" | "delete" | "devices";
 
 /**
  * The notebooks in the folder: open one, start an empty one, copy, rename, delete to the bin and bring back, take one in
- * from a file, save one as a file; earlier states and the library.
+ * from a file, save one as a file; earlier states, the library, and the devices that are let in.
  *
  * @fires bole-open - CustomEvent<{name, renamed}>: a notebook is to be shown, or the open one under its new name
  * @fires bole-gone - the open notebook has been deleted
@@ -59,19 +60,11 @@ export class NotebookMenu extends Panel {
   protected override render() {
     const { notebook } = this;
     return html`<nav aria-label="Notebooks">
-      <ul class="row names">
-        ${this.entries?.map(
-          (entry) => html`<li>
-            <button
-              aria-current=${entry.name === notebook?.name ? "page" : nothing}
-              title=${entry.problem ?? nothing}
-              @click=${() => this.#open(entry.name)}
-            >
-              ${entry.title || entry.name}${entry.problem ? " (cannot be read)" : ""}
-            </button>
-          </li>`,
-        )}
-      </ul>
+      <bole-notebook-list
+        .entries=${this.entries ?? []}
+        .current=${notebook?.name ?? ""}
+        @pick=${(event: CustomEvent<{ name: string }>) => this.#open(event.detail.name)}
+      ></bole-notebook-list>
       <div class="row">
         <button @click=${() => this.#create(emptyNotebook("New notebook"))}>Start an empty notebook</button>
         ${
@@ -84,7 +77,7 @@ export class NotebookMenu extends Panel {
               `
             : nothing
         }
-        ${this.#toggle("library", "Library")} ${this.#toggle("bin", "Bin")}
+        ${this.#toggle("library", "Library")} ${this.#toggle("bin", "Bin")} ${this.#toggle("devices", "Devices")}
       </div>
       ${this.troubleLine(this.listTrouble)} ${this.troubleLine()}
       ${this.section ? html`<section>${this.#part(this.section)}</section>` : nothing}
@@ -109,6 +102,7 @@ export class NotebookMenu extends Panel {
     return this.attempt(async () => {
       if (part === "revisions") await import("./revisionsPanel.ts");
       if (part === "library") await import("./libraryPanel.ts");
+      if (part === "devices") await import("./devicesSheet.ts");
       if (part === "bin") this.bin = await service.bin();
       this.section = part;
     });
@@ -128,6 +122,8 @@ export class NotebookMenu extends Panel {
           .notebook=${notebook}
           @bole-done=${(event: CustomEvent<{ id: string }>) => ask(this, "bole-go", event.detail)}
         ></bole-library>`;
+      case "devices":
+        return html`<bole-devices></bole-devices>`;
       case "bin":
         return this.#binPart();
       case "rename":
@@ -247,16 +243,10 @@ export class NotebookMenu extends Panel {
         display: grid;
         gap: 12px;
       }
-      .names {
-        list-style: none;
-        padding: 0;
-        margin: 0;
-      }
       .lost span {
         flex: 1 1 16rem;
         overflow-wrap: anywhere;
       }
-      [aria-current],
       [aria-expanded="true"] {
         border-width: 3px;
       }

@@ -7,6 +7,7 @@ import { messageOf } from "../graph/messageOf.ts";
 import "./notebookMenu.ts";
 import { Panel } from "./panel.ts";
 import { service } from "./service.ts";
+import { shopSide } from "./shopService.ts";
 import { starter } from "./starters.ts";
 import { isToday } from "./timeWords.ts";
 import { forgetWalk } from "./walkMemory.ts";
@@ -26,6 +27,7 @@ export class OpeningPage extends Panel {
 
   override connectedCallback(): void {
     super.connectedCallback();
+    if (shopSide() === "device") void import("./photographSheet.ts");
     void this.#load();
   }
 
@@ -53,6 +55,7 @@ export class OpeningPage extends Panel {
         </p>
       </header>
       ${this.trouble ? html`<p class="trouble" role="alert">${this.trouble} <button @click=${() => this.#load()}>Try again</button></p>` : nothing}
+      ${shopSide() === "device" ? html`<bole-photograph></bole-photograph>` : nothing}
       ${this.#begins(
         entries.some(({ name }) => name === demo),
         lessons.length > 0,
@@ -81,7 +84,8 @@ export class OpeningPage extends Panel {
         ></bole-notebooks>
       </details>
       <p class="soft">
-        Everything stays on this computer. Panels on a screen are a guide: do not judge the final match on a screen. Follow
+        ${shopSide() ? "Everything stays on your computer and the devices that you let in." : "Everything stays on this computer."}
+        Panels on a screen are a guide: do not judge the final match on a screen. Follow
         the label and the safety data sheet of every product, your local rules, and licensed practice.
       </p>
       <button class="help" @click=${() => ask(this, "bole-help")}>Keys, formulas and words</button>

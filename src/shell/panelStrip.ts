@@ -5,6 +5,9 @@ import { tradeWords } from "../colour/tradeWords.ts";
 import { differenceText } from "../controls/numbers.ts";
 import { tokens, unseen } from "../controls/tokens.ts";
 import type { ComparedStep, Coverage, CoveragePart } from "../ports/coverage.ts";
+import { keepPanels } from "./panelPictures.ts";
+
+const keepAfterMs = 500;
 
 /**
  * Simulated panels that stay in sight: the target, each part as painted beside it, and each part without basecoat.
@@ -22,6 +25,28 @@ export class PanelStrip extends LitElement {
 
   /** The target and the part that misses most alone, in one line. */
   @property({ type: Boolean, reflect: true }) brief = false;
+
+  #keeping: ReturnType<typeof setTimeout> | undefined;
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback();
+    clearTimeout(this.#keeping);
+  }
+
+  /** The panels are remembered for the list of notebooks, when nothing moves any more. */
+  protected override updated(): void {
+    clearTimeout(this.#keeping);
+    const { coverage } = this;
+    const notebook = new URLSearchParams(location.search).get("notebook");
+    if (!coverage || !notebook || this.stale) return;
+    this.#keeping = setTimeout(() => {
+      const shown = [coverage.targetSeen, ...coverage.parts.map(({ painted }) => painted)];
+      keepPanels(
+        notebook,
+        shown.flatMap((one) => (one ? [this.#css(one.XYZ).css] : [])),
+      );
+    }, keepAfterMs);
+  }
 
   #inBrief({ targetSeen, parts, worst, viewing }: Coverage) {
     const { substrate, painted } = parts[worst];

@@ -102,6 +102,9 @@ async function session(): Promise<{ token: string; folder: string }> {
   return answer;
 }
 
+/** For what is asked of the server elsewhere. @throws ServiceError, AwayError */
+export const callServer = call;
+
 const at = (name: string, rest = "") => `notebooks/${encodeURIComponent(name)}${rest}`;
 const inLibrary = (name: string, rest = "") => `library/${encodeURIComponent(name)}${rest}`;
 

@@ -1,10 +1,17 @@
-import type { LedgerNews, LibraryChange, NotebookChange, ServerEvents } from "../document/served.ts";
+import type {
+  LedgerNews,
+  LibraryChange,
+  NotebookChange,
+  PhotographNews,
+  ServerEvents,
+} from "../document/served.ts";
 
 /** What the server tells every page, and whether it is there. */
 export type ServerNews =
   | { readonly kind: "notebook"; readonly change: NotebookChange }
   | { readonly kind: "library"; readonly change: LibraryChange }
   | { readonly kind: "ledger"; readonly change: LedgerNews }
+  | { readonly kind: "photograph"; readonly change: PhotographNews }
   | { readonly kind: "there" }
   | { readonly kind: "away" };
 
@@ -51,6 +58,7 @@ function connect(tell: (news: ServerNews) => void, signal: AbortSignal): void {
   pass("notebook");
   pass("library");
   pass("ledger");
+  pass("photograph");
   source.addEventListener("error", () => {
     tell({ kind: "away" });
     // A lost connection is taken up again by the browser, a refused one is not.

@@ -52,6 +52,19 @@ describe("the server as a user starts it", () => {
     }
   });
 
+  test("begins with the opening page, and the next time with the notebook last used", async () => {
+    const folder = await ownFolder();
+    const first = await started(folder);
+    expect(first.output()).toMatch(/^Bole is at http:\/\/127\.0\.0\.1:\d+\/ \(/m);
+    const { page } = await openPage("/", { address: first.address });
+    const cards = page.getByRole("region", { name: "Begin" }).getByRole("button");
+    expect(await cards.first().innerText()).toContain("Try the demo");
+    await call(first, "GET", "notebooks/the-lantern-room");
+    await first.stop();
+    const again = await started(folder);
+    expect(again.output()).toMatch(/^Bole is at \S+\/\?notebook=the-lantern-room \(/m);
+  });
+
   test("lets the page load and run nothing but its own files", async () => {
     const { page, problems } = await openPage("/");
     await page.evaluate(() => {

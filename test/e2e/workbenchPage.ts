@@ -15,6 +15,8 @@ export interface PageOptions {
   hasTouch?: boolean;
   isMobile?: boolean;
   deviceScaleFactor?: number;
+  /** A person has accepted the certificate that the server made for itself. */
+  ignoreHTTPSErrors?: boolean;
 }
 
 /** A page of the workbench in a window and a browser profile of its own. */

@@ -18,7 +18,8 @@ describe("the options", () => {
   test("--help explains them", async () => {
     const { code, lines, complaints } = await start(["--help"]);
     expect([code, complaints]).toEqual([0, []]);
-    for (const option of ["--folder", "--port", "--no-open"]) expect(lines.join()).toContain(option);
+    for (const option of ["--folder", "--port", "--no-open", "--shop-network"])
+      expect(lines.join()).toContain(option);
   });
 
   test.each([
@@ -28,6 +29,10 @@ describe("the options", () => {
     ["--port"],
     ["--folder", ""],
     ["--verbose"],
+    ["--shop-network", "--shop-port", "x"],
+    ["--shop-network", "--shop-address", "phone"],
+    ["--shop-address", "192.168.1.20"],
+    ["--shop-network", "yes"],
     ["loose"],
   ])("%s %s is refused", async (...argv) => {
     const { code, lines, complaints } = await start(argv);

@@ -1,20 +1,8 @@
-import { mkdir, rm, writeFile } from "node:fs/promises";
-import { join } from "node:path";
+import { rm } from "node:fs/promises";
 import { describe, expect, test } from "vitest";
+import { builtPage } from "./builtPage.ts";
 import { runningServer } from "./runningServer.ts";
 import { temporaryFolder } from "./temporaryFolder.ts";
-
-async function builtPage(): Promise<string> {
-  const folder = await temporaryFolder();
-  await mkdir(join(folder, "assets"));
-  await writeFile(
-    join(folder, "index.html"),
-    "<!doctype html><html><head><title>x</title></head><body></body></html>",
-  );
-  await writeFile(join(folder, "assets", "main-abc.js"), "export {};");
-  await writeFile(join(folder, "mark.svg"), "<svg/>");
-  return folder;
-}
 
 describe("the page", () => {
   test("carries the token of this start and the strict policy", async () => {
