@@ -100,7 +100,12 @@ class Curvature {
 function patternOf(model: ShelfModel): ArrowPattern {
   const { films, readings, size, filmsAt } = model.compiled;
   const group = films.map((_, f) => f);
-  const headOf = (film: number): number => (group[film] === film ? film : headOf(group[film]));
+  const headOf = (film: number): number => {
+    let head = film;
+    while (group[head] !== head) head = group[head]; // each step goes to another film, so it ends
+    group[film] = head;
+    return head;
+  };
   for (const { films: stack } of readings) {
     for (const film of stack) group[headOf(film)] = headOf(stack[0]);
   }
@@ -119,8 +124,20 @@ function patternOf(model: ShelfModel): ArrowPattern {
       if (unknowns[k] < filmsAt || unknowns[k] >= size - 2) of.add(unknowns[k]);
     }
   });
+  const shared = size - groups.reduce((sum, group) => sum + group.length, 0);
+  const largest = groups.reduce((most, group) => Math.max(most, group.length), 0);
+  if (Math.max(shared, largest) > mostTogether) {
+    throw new RangeError(
+      shared > largest
+        ? `pastes, bottles and habits hold ${shared} unknowns; at most ${mostTogether} can be found at once: learn from fewer pastes or bottles`
+        : `films that lie in stacks together hold ${largest} unknowns; at most ${mostTogether} can be found at once: set aside films that say the same twice`,
+    );
+  }
   return arrowPattern(size, groups, meets);
 }
+
+/** More unknowns that all meet each other are too many for memory and for some minutes. */
+const mostTogether = 3000;
 
 /**
  * The most likely unknowns, by Gauss and Newton's steps with damping.
