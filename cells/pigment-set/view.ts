@@ -6,6 +6,7 @@ import { Eye } from "../../src/coating/eye.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
+import { FollowLedger } from "../../src/controls/followLedger.ts";
 import { screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import "../../src/controls/saveButtons.ts";
@@ -20,6 +21,7 @@ import { pigmentSet } from "./define.ts";
 import { freeId, withOwn } from "./model/shelf.ts";
 import { readShelf, writeShelf } from "./model/shelfFile.ts";
 import { colourPlace, componentFields, readyFrom } from "./view/componentFields.ts";
+import { olderShelf } from "./view/olderShelf.ts";
 
 const tag = "bole-view-pigment-set";
 export default tag;
@@ -36,8 +38,13 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
   @state() private chosen = "";
   @state() private trouble = "";
 
+  constructor() {
+    super();
+    new FollowLedger(this);
+  }
+
   protected override render() {
-    const { set, leftOut, added } = this.parameters;
+    const { set, leftOut, added, learntFrom } = this.parameters;
     const base = set === "none" ? [] : componentSets[set]();
     const ownIds = new Set(added.map((component) => component.id));
     const rows = [
@@ -46,7 +53,7 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
     ];
     const chosen = rows.find((component) => component.id === this.chosen);
     return html`
-      ${this.verdictLine(false)}
+      ${this.verdictLine(false)} ${olderShelf(learntFrom)}
       <div class="fields">${parameterField(this, pigmentSet.parameters, "set")}</div>
       <ul class="shelf" aria-label="Components">
         ${rows.map((component) => this.#row(component, leftOut.includes(component.id), ownIds.has(component.id)))}
