@@ -18,6 +18,7 @@ import { swatchOf } from "../../src/ports/swatch.ts";
 import type { Additions } from "../../src/recipes/additions.ts";
 import type { Correction, CorrectionRequest } from "../../src/recipes/correction.ts";
 import { correctionTask } from "../../src/recipes/longTasks.ts";
+import { trustIn } from "../../src/recipes/trustIn.ts";
 import { illuminantNames } from "../../src/tables/illuminants.ts";
 import { checkPanel, readingOf, readPanel } from "./model/panel.ts";
 
@@ -195,7 +196,9 @@ export const correction = defineJobCell({
       readingOf({ ...p, specular: specularOf(p.specular, target) }, coverage, context.note),
       viewing,
     );
+    const trust = trustIn(components, pot);
     const request: CorrectionRequest = {
+      ...(trust ? { trust } : {}),
       components,
       binderIndex,
       pot,

@@ -1,4 +1,5 @@
 import { InputError } from "../../src/graph/outcome.ts";
+import { learntPanels } from "../../src/ledger/besideLedger.ts";
 import type { KeptSay } from "../../src/ledger/keptSay.ts";
 import { sayTask } from "../../src/ledger/longTasks.ts";
 import type { PanelsSay } from "../../src/ledger/say.ts";
@@ -81,7 +82,7 @@ export const panelsSay = defineCell({
             wayOut: "Press “Learn from the panels” first",
           });
         }
-        context.also(pigments.cell, { added: taughtShelf(p, pigments) });
+        context.also(pigments.cell, { added: taughtShelf(p, pigments), learntFrom: learntPanels(p.panels) });
         return { used: p.learnt.question };
       },
     },

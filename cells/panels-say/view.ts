@@ -13,6 +13,7 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import { messageOf } from "../../src/graph/messageOf.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { ledger } from "../../src/ledger/atHand.ts";
+import { besideLedger, olderWords } from "../../src/ledger/besideLedger.ts";
 import type { LedgerChange, LedgerEntry } from "../../src/ledger/ledgerFile.ts";
 import { idOfPanel, type Panel } from "../../src/ledger/panel.ts";
 import { writePanels } from "../../src/ledger/panelCsv.ts";
@@ -21,9 +22,10 @@ import { panelsOfRows } from "../../src/ledger/shelfRows.ts";
 import { plural } from "../../src/words/plural.ts";
 import type { panelsSay, WhatPanelsSay } from "./define.ts";
 import type { OwnPanel } from "./model/parameters.ts";
+import { earlierStates } from "./view/earlier.ts";
 import { panelsChart } from "./view/panelsChart.ts";
 import { nextSection, pastesSection } from "./view/sections.ts";
-import { besideLedger, jumpWords, olderWords, verdictWords, worstPaste } from "./view/words.ts";
+import { jumpWords, verdictWords, worstPaste } from "./view/words.ts";
 
 const tag = "bole-view-panels-say";
 export default tag;
@@ -249,6 +251,10 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
         <button type="button" @click=${() => (this.open = "")}>Cancel</button>
         <button type="button" @click=${() => this.#drop(id)}>Take out of this notebook</button>
       </div>
+      ${earlierStates(
+        ledger.entries?.find((one) => one.id === id),
+        (state) => void this.#correct(id, state),
+      )}
     </form>`;
   }
 

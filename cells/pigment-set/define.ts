@@ -1,6 +1,7 @@
 import * as v from "valibot";
 import { beyondAnyPaint } from "../../src/coating/component.ts";
 import { InputError } from "../../src/graph/outcome.ts";
+import type { LearntPanel } from "../../src/ledger/besideLedger.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { componentFrom, componentSchema, type PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { componentSets } from "../../src/tables/lanternRoom.ts";
@@ -39,6 +40,21 @@ export const pigmentSet = defineCell({
       help: "Components of your own, for instance from a calibration.",
       schema: v.pipe(v.array(componentSchema), v.maxLength(100)),
       initial: [] as v.InferOutput<typeof componentSchema>[],
+    },
+    learntFrom: {
+      type: "value",
+      label: "Panels it was learnt from",
+      help: "So that the shelf can say when the ledger of panels has more.",
+      schema: v.pipe(
+        v.array(
+          v.strictObject({
+            id: v.pipe(v.string(), v.maxLength(64)),
+            state: v.pipe(v.string(), v.maxLength(20)),
+          }),
+        ),
+        v.maxLength(400),
+      ),
+      initial: [] as LearntPanel[],
     },
   },
   compute: (_, { set, leftOut, added }, { title, note, id }): PigmentSet => {

@@ -7,6 +7,7 @@ import { Eye } from "../../src/coating/eye.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
+import { FollowLedger } from "../../src/controls/followLedger.ts";
 import { screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import "../../src/controls/saveButtons.ts";
@@ -21,6 +22,7 @@ import { pigmentSet } from "./define.ts";
 import { freeId, withOwn } from "./model/shelf.ts";
 import { readShelf, writeShelf } from "./model/shelfFile.ts";
 import { colourPlace, componentFields, readyFrom } from "./view/componentFields.ts";
+import { olderShelf } from "./view/olderShelf.ts";
 
 const tag = "bole-view-pigment-set";
 export default tag;
@@ -37,8 +39,13 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
   @state() private chosen = "";
   @state() private trouble = "";
 
+  constructor() {
+    super();
+    new FollowLedger(this);
+  }
+
   protected override render() {
-    const { set, leftOut, added } = this.parameters;
+    const { set, leftOut, added, learntFrom } = this.parameters;
     const base = set === "none" ? [] : componentSets[set]();
     const ownIds = new Set(added.map((component) => component.id));
     const rows = [
@@ -47,7 +54,7 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
     ];
     const chosen = rows.find((component) => component.id === this.chosen);
     return html`
-      ${this.verdictLine(false)}
+      ${this.verdictLine(false)} ${olderShelf(learntFrom)}
       <div class="fields">${parameterField(this, pigmentSet.parameters, "set")}</div>
       <ul class="shelf" aria-label="Components">
         ${rows.map((component) => this.#row(component, leftOut.includes(component.id), ownIds.has(component.id)))}

@@ -35,7 +35,7 @@ const help = `K and S of a whole shelf from every film that was measured, and wh
                        lab_error). The label "bare" is the uncoated ground. Optional: over (label of the film below),
                        coats, date, batch ("NAME: bottle; …": bottles may differ in strength), habit (an instrument
                        or hand, which may read all a little high or low), light ("D65", "D65 1931-2"), set_aside.
-                       Up to 40 components and 5000 rows.
+                       Up to 40 components and 5000 rows; a minute for 13 and 150 at most, some ten for the most.
   --predict FILE       films to predict, in the same layout; readings may be missing. Grounds match by name
   --components FILE    known components as JSON, a list as kept in notebooks; all others are found from the films
   --k1 NUMBER          share of outside light that the surface reflects (${usualSurface.externalReflection})
@@ -47,8 +47,9 @@ const help = `K and S of a whole shelf from every film that was measured, and wh
 
 K and S are held smooth along the spectrum; answers are means over draws from everything that the films leave open.
 Prints JSON: components (absorption, scattering, low and high: 90 % bands), films (used, residual and prediction from
-the others, as ΔE00; contradicts, and what was likely mixed up), bottles (strength beside the mean), predictions (reflectance, Lab, band90: the ΔE00 within
-which nine of ten readings should lie, deltaE00: distance of the row's own reading). With "amount", K and S are for one unit of it.
+the others, as ΔE00; contradicts, and what was likely mixed up), bottles (strength beside the mean), predictions
+(reflectance, Lab, band90: the ΔE00 within which nine of ten readings should lie, deltaE00: distance of the row's own
+reading). With "amount", K and S are for one unit of it. What takes long says on the error output how far it is.
 Exit code 0; 1 when the draws cannot be relied on; 2 when a file or an option cannot be used.`;
 
 /** bole shelf: K and S of all pastes together, and predictions. */
@@ -102,11 +103,23 @@ export const shelfCommand: Command = {
     if (!told.shelf.readings.some(({ seen, setAside }) => seen && !setAside)) {
       throw new InputError(`${paths[0]}: no film has a reading. Fill in spectra, or L*, a* and b*.`);
     }
-    const result = calibrateShelf(told.shelf, { ...usualShelfOptions, seed });
+    const result = calibrateShelf(told.shelf, { ...usualShelfOptions, seed }, progressTo(surroundings));
     printJson(surroundings, report(told, result, weights, seed));
     return Math.min(...result.taken) > 0.3 ? exitCode.ok : exitCode.failed;
   },
 };
+
+/** What is long under way says how far it is. */
+const usualWait = 10_000;
+
+function progressTo({ complain }: Surroundings): (share: number, text?: string) => void {
+  let next = performance.now() + usualWait;
+  return (share, text) => {
+    if (performance.now() < next) return;
+    next = performance.now() + usualWait;
+    complain(`${Math.round(100 * share)} %${text ? `, ${text}` : ""}`);
+  };
+}
 
 /** A film further from its prediction than this many bands contradicts the others. */
 const contradiction = 1.5;

@@ -1,6 +1,7 @@
 import { atLeastZero, each, fraction, ofLength, within } from "../colour/checks.ts";
 import { workingGrid } from "../colour/grid.ts";
 import { mostCoefficient } from "../optics/coefficientBound.ts";
+import { checkJointDraws, type JointDraws } from "./jointDraws.ts";
 
 /** Where the numbers of a component come from. */
 interface Provenance {
@@ -34,6 +35,8 @@ export interface Component {
   scatteringSigma?: Float64Array;
   /** 1σ of ln of a factor that K and S share along the whole spectrum: what a hiding colour alone leaves open */
   scaleSigma?: number;
+  /** K and S as drawn together with those of other components; they say all that the figures of doubt above say, and more */
+  joint?: JointDraws;
   costPerMl?: number;
   lightfastness?: string;
   provenance: Provenance;
@@ -61,6 +64,7 @@ export function checkComponent(component: Component): void {
     each(of(field), values, atLeastZero, "1/µm");
   }
   if (component.scaleSigma !== undefined) atLeastZero(of("doubt of the scale"), component.scaleSigma);
+  if (component.joint) checkJointDraws(component.name, component.joint, workingGrid.length);
   if (component.costPerMl !== undefined) atLeastZero(of("cost per mL"), component.costPerMl);
 }
 

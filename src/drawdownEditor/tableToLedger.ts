@@ -13,13 +13,18 @@ interface Settings {
   readonly when: string;
 }
 
-/** The press that hands the drawdowns of a calibration on to the ledger of panels. Colours go nowhere: their cards have none. */
+const whyNoColours =
+  "Colours alone cannot go to the ledger of panels: it needs the bare card as a spectrum, or its light under a film cannot be " +
+  "told from the paste. Read the films and the card as spectra.";
+
+/** The press that hands the drawdowns of a calibration on to the ledger of panels, or why it cannot. */
 export function tableToLedger(
   { source, drawdowns, name, when }: Settings,
   known: readonly Component[],
   title: string,
 ) {
-  if (source === "colours" || !drawdowns) return nothing;
+  if (source === "colours") return html`<bole-to-ledger .passedOver=${whyNoColours}></bole-to-ledger>`;
+  if (!drawdowns) return nothing;
   const paste = { id: idFromName(name), name: name.trim() || "New paste" };
   const origin = `${title}: ${drawdowns.file}`.slice(0, 200);
   const { panels, passedOver } = panelsOfTable(drawdowns, { paste, known, date: when, origin });

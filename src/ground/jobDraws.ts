@@ -1,4 +1,5 @@
 import type { Component } from "../coating/component.ts";
+import { type JointDraws, posteriorsOf } from "../coating/jointDraws.ts";
 import { normal } from "../fit/seededRandom.ts";
 import { sumOf } from "../fit/sumOf.ts";
 import type { GroundJob } from "./job.ts";
@@ -11,6 +12,16 @@ interface Band extends WetFilm {
   readonly sigmaS: Float64Array;
   /** 1σ of ln of a factor on both. */
   readonly scaleSigma: number;
+  readonly joint?: JointBand;
+}
+
+/** A component that was found together with others. */
+interface JointBand {
+  /** Which of the posteriors of the job. */
+  readonly posterior: number;
+  readonly count: number;
+  /** Factors of K, then of S, at each wavelength, draw by draw. */
+  readonly factors: Float64Array;
 }
 
 /**
@@ -20,6 +31,8 @@ interface Band extends WetFilm {
  * The band of a component's K moves as one over all wavelengths, and that of its S by itself: what
  * calibration gets wrong (film thickness, amount, surface) it gets wrong all along the spectrum. Noise of
  * single wavelengths would average out.
+ *
+ * Components that were found together move by whole draws of their posterior instead: all of them by the same one.
  */
 export class JobDraws {
   readonly spread: JobSpread;
@@ -27,18 +40,23 @@ export class JobDraws {
   readonly #components: readonly Band[];
   /** Where the numbers of each source begin in a draw, and where the last ends. */
   readonly #starts: readonly number[];
+  /** Where the places within the posteriors begin, evenly spread numbers from 0 to 1. */
+  readonly #posteriorsAt: number;
   readonly #uncertain: readonly boolean[];
 
   constructor(job: GroundJob, spread: JobSpread) {
     this.spread = spread;
-    this.#paints = job.paints.map((paint) => bandOf(paint, spread.assumedBand));
-    this.#components = job.recipe.components.map((component) => bandOf(component, spread.assumedBand));
+    const posteriors = [...posteriorsOf([...job.recipe.components, ...job.paints]).keys()];
+    const band = (component: Component) => bandOf(component, spread, posteriors);
+    this.#paints = job.paints.map(band);
+    this.#components = job.recipe.components.map(band);
     const n = this.#components.length;
     const m = this.#paints.length;
-    this.#starts = [0, 1, 2, 3, 3 + n, 3 + n + 2 * (n + m)];
+    this.#posteriorsAt = 3 + n + 2 * (n + m);
+    this.#starts = [0, 1, 2, 3, 3 + n, this.#posteriorsAt + posteriors.length];
     const banded = [...this.#paints, ...this.#components].some(
-      ({ sigmaK, sigmaS, scaleSigma }) =>
-        scaleSigma > 0 || [sigmaK, sigmaS].some((sigma) => sigma.some((value) => value > 0)),
+      ({ sigmaK, sigmaS, scaleSigma, joint }) =>
+        joint || scaleSigma > 0 || [sigmaK, sigmaS].some((sigma) => sigma.some((value) => value > 0)),
     );
     this.#uncertain = [
       spread.filmBuild.colour > 0,
@@ -67,7 +85,8 @@ export class JobDraws {
     const doses = this.#starts[3];
     const bands = this.#starts[4];
     for (let i = doses; i < bands; i++) out[i] = random() - 0.5;
-    for (let i = bands; i < out.length; i++) out[i] = normal(random);
+    for (let i = bands; i < this.#posteriorsAt; i++) out[i] = normal(random);
+    for (let i = this.#posteriorsAt; i < out.length; i++) out[i] = random();
   }
 
   /** `out` becomes `own`, but with the numbers of one source from `other`. */
@@ -129,7 +148,16 @@ export class JobDraws {
     for (let j = 0; j < films.length; j++) {
       const share = shares[j];
       if (share === 0) continue;
-      const { absorption: K, scattering: S, sigmaK, sigmaS, scaleSigma } = films[j];
+      const { absorption: K, scattering: S, sigmaK, sigmaS, scaleSigma, joint } = films[j];
+      if (joint) {
+        const { factors, count, posterior } = joint;
+        const at = 2 * K.length * Math.floor(draw[this.#posteriorsAt + posterior] * count);
+        for (let i = 0; i < absorption.length; i++) {
+          absorption[i] += share * K[i] * factors[at + i];
+          scattering[i] += share * S[i] * factors[at + K.length + i];
+        }
+        continue;
+      }
       const zK = bands * draw[from + 2 * j];
       const zS = bands * draw[from + 2 * j + 1];
       const weight = scaleSigma === 0 ? share : share * Math.exp(zS * scaleSigma);
@@ -143,8 +171,12 @@ export class JobDraws {
   }
 }
 
-function bandOf(component: Component, assumed: number): Band {
-  const { absorptionSigma, scatteringSigma, scaleSigma = 0, volumeSolids } = component;
+function bandOf(
+  component: Component,
+  { assumedBand: assumed, coefficientBands }: JobSpread,
+  posteriors: readonly string[],
+): Band {
+  const { absorptionSigma, scatteringSigma, scaleSigma = 0, volumeSolids, joint } = component;
   const film = wetFilmOf(component);
   const band = (own: Float64Array | undefined, values: Float64Array): Float64Array =>
     own
@@ -155,5 +187,19 @@ function bandOf(component: Component, assumed: number): Band {
     sigmaK: band(absorptionSigma, film.absorption),
     sigmaS: band(scatteringSigma, film.scattering),
     scaleSigma,
+    ...(joint ? { joint: jointBandOf(joint, posteriors.indexOf(joint.posterior), coefficientBands) } : {}),
   };
+}
+
+/** Factors of all draws, worked out once; so many bands are that power of them. */
+function jointBandOf({ logs }: JointDraws, posterior: number, bands: number): JointBand {
+  const { length } = logs[0];
+  const factors = new Float64Array(logs.length * length);
+  logs.forEach((draw, d) => {
+    factors.set(
+      draw.map((log) => Math.exp(bands * log)),
+      d * length,
+    );
+  });
+  return { posterior, count: logs.length, factors };
 }

@@ -223,7 +223,8 @@ export async function groundUncertainty(
 function notesFor({ paints, recipe }: GroundJob, { coefficientBands, assumedBand }: JobSpread): string[] {
   if (coefficientBands === 0) return [];
   const without = [...paints, ...recipe.components].filter(
-    ({ absorptionSigma, scatteringSigma, scaleSigma }) => !absorptionSigma && !scatteringSigma && !scaleSigma,
+    ({ absorptionSigma, scatteringSigma, scaleSigma, joint }) =>
+      !absorptionSigma && !scatteringSigma && !scaleSigma && !joint,
   );
   if (without.length === 0) return [];
   const names = without.map(({ name }) => name).join(", ");

@@ -1,5 +1,6 @@
 import * as v from "valibot";
 import { workingGrid } from "../colour/grid.ts";
+import { savedJointSchema } from "../tables/savedJoint.ts";
 import { ledgerLimits } from "./panel.ts";
 import type { PanelsSay } from "./say.ts";
 
@@ -32,6 +33,8 @@ export const keptSaySchema = v.strictObject({
         scattering: curve,
         absorptionSigma: curve,
         scatteringSigma: curve,
+        /** Missing in notebooks that learnt before draws were handed on. */
+        joint: v.optional(savedJointSchema),
         doubt: v.nullable(number),
         panels: number,
       }),

@@ -6,12 +6,14 @@ import type { TristimulusWeights } from "../colour/weights.ts";
 import { quantiles } from "../fit/quantiles.ts";
 import { signatureOf } from "../graph/signature.ts";
 import { type CalibratedShelf, calibrateShelf, type ShelfState } from "../shelf/calibrateShelf.ts";
+import { handedOn } from "../shelf/handedOn.ts";
 import { mixedUp } from "../shelf/mixedUp.ts";
 import { nextPanels } from "../shelf/nextPanel.ts";
 import { pasteDoubt } from "../shelf/pasteDoubt.ts";
 import type { Shelf } from "../shelf/shelf.ts";
 import { predictReading } from "../shelf/shelfPrediction.ts";
 import { meanWithoutItself } from "../shelf/withoutItself.ts";
+import { jointToSave, type SavedJoint } from "../tables/savedJoint.ts";
 import type { Progress } from "../tasks/longTask.ts";
 import { type ErrorSoFar, errorsSoFar } from "./errorsSoFar.ts";
 import { idOfPanel, keptNumbers } from "./panel.ts";
@@ -50,6 +52,8 @@ export interface SaidPaste {
   readonly scattering: readonly number[];
   readonly absorptionSigma: readonly number[];
   readonly scatteringSigma: readonly number[];
+  /** K and S of the bottle that was opened last, as drawn together with all others; for pastes on the shelf. */
+  readonly joint?: SavedJoint;
   /** Mean ΔE00 that its doubt leaves in the panels it is in; null for one in no panel. */
   readonly doubt: number | null;
   /** Panels it is in. */
@@ -153,12 +157,13 @@ export function say(request: SayRequest, onProgress: Progress = () => {}): Panel
           seed,
         })
       : undefined;
+  const bottles = bottlesSaid(found, result);
   onProgress(1);
   return {
-    pastes: pastesOf(shelf, result, found, weights),
+    pastes: pastesOf(shelf, result, found, bottles, weights),
     panels: saidOf(shelf, result, found, weights, seed),
     errors,
-    bottles: bottlesSaid(found, result),
+    bottles,
     job: next ? rounded(next.now) : null,
     next: (next?.panels ?? []).map(({ candidate, expected }) => ({
       plan: plans[candidate],
@@ -246,7 +251,8 @@ function byDate(panels: ShelfOfPanels["panels"]): number[] {
 function pastesOf(
   shelf: Shelf,
   result: CalibratedShelf,
-  { components }: ShelfOfPanels,
+  { components, told }: ShelfOfPanels,
+  said: readonly SaidBottle[],
   weights: TristimulusWeights,
 ): SaidPaste[] {
   const points = shelf.wavelengths.length;
@@ -262,6 +268,15 @@ function pastesOf(
       }),
       7,
     );
+  const joint = handedOn(
+    result,
+    points,
+    shelf.components.map((_, component) => {
+      const bottle = told.bottles.findLastIndex((one) => one.component === component);
+      return { component, bottle, strength: said[bottle]?.strength ?? 1 };
+    }),
+    signatureOf([draws.scale, draws.absorption.subarray(0, curves)]),
+  );
   return shelf.components.map(({ name }, c) => {
     const at = c * points;
     const inside = shelf.readings.filter(
@@ -278,6 +293,7 @@ function pastesOf(
       scattering: keptNumbers(result.scattering.subarray(at, at + points), 7),
       absorptionSigma: spread(draws.absorption, result.absorption, at),
       scatteringSigma: spread(draws.scattering, result.scattering, at),
+      ...(components[c] && inside.length > 0 ? { joint: jointToSave(joint[c]) } : {}),
       doubt: doubt === undefined ? null : rounded(doubt),
       panels: inside.length,
     };

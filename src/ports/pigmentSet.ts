@@ -1,6 +1,7 @@
 import * as v from "valibot";
 import type { Component } from "../coating/component.ts";
 import { workingGrid } from "../colour/grid.ts";
+import { jointFrom, jointToSave, savedJointSchema } from "../tables/savedJoint.ts";
 import { spectrumSchema } from "./spectrum.ts";
 import { between, statedLabSchema } from "./statedLab.ts";
 
@@ -64,6 +65,7 @@ export const componentSchema = v.strictObject({
   absorptionSigma: v.optional(curve),
   scatteringSigma: v.optional(curve),
   scaleSigma: v.optional(between(0, 5)),
+  joint: v.optional(savedJointSchema),
   ready: v.optional(readySchema),
   costPerMl: v.optional(v.pipe(v.number(), v.minValue(0), v.maxValue(1e6))),
   lightfastness: v.optional(v.pipe(v.string(), v.maxLength(200))),
@@ -79,7 +81,7 @@ export const componentSchema = v.strictObject({
 export type ComponentParameter = v.InferOutput<typeof componentSchema>;
 
 /** A saved component with its curves as typed arrays. */
-export function componentFrom(saved: ComponentParameter): Component {
+export function componentFrom({ joint, ...saved }: ComponentParameter): Component {
   const optional = (values: number[] | undefined) => (values ? Float64Array.from(values) : undefined);
   return {
     ...saved,
@@ -87,6 +89,7 @@ export function componentFrom(saved: ComponentParameter): Component {
     scattering: Float64Array.from(saved.scattering),
     absorptionSigma: optional(saved.absorptionSigma),
     scatteringSigma: optional(saved.scatteringSigma),
+    ...(joint ? { joint: jointFrom(joint) } : {}),
   };
 }
 
@@ -99,5 +102,6 @@ export function componentToSave(component: Component): ComponentParameter {
     scattering: [...component.scattering],
     absorptionSigma: plain(component.absorptionSigma),
     scatteringSigma: plain(component.scatteringSigma),
+    ...(component.joint ? { joint: jointToSave(component.joint) } : {}),
   } as ComponentParameter;
 }

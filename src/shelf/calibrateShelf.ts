@@ -70,8 +70,10 @@ export function calibrateShelf(
   options: ShelfOptions = usualShelfOptions,
   onProgress: Progress = () => {},
 ): CalibratedShelf {
-  const { from, keep, seed } = options;
+  const { from, seed } = options;
   const points = shelf.wavelengths.length;
+  const room = Math.floor(mostDrawn / (usualPriors.length * shelf.readings.length * points));
+  const keep = Math.min(options.keep, Math.max(leastKept, room));
   const learnt = learntOf(shelf);
   const unit = from?.unit ?? unitOf(learnt.shelf);
   const count = keep * usualPriors.length;
@@ -90,11 +92,6 @@ export function calibrateShelf(
     const share = (part: number) =>
       onProgress((k + part) / usualPriors.length, `prior ${k + 1} of ${usualPriors.length}`);
     const compiled = compileShelf(learnt.shelf, prior, unit);
-    if (compiled.size > mostUnknowns) {
-      throw new RangeError(
-        `the films hold ${compiled.size} unknowns; at most ${mostUnknowns} can be found at once: set aside films that say the same twice`,
-      );
-    }
     const whole = new ShelfModel(compileShelf(shelf, prior, unit));
     const all = new Float64Array(whole.compiled.size);
     const random = seededRandom(seed * 100 + k + 50);
@@ -124,8 +121,9 @@ export function calibrateShelf(
   };
 }
 
-/** More are too many for a whole curvature in memory and in a minute. */
-const mostUnknowns = 3000;
+/** Numbers of all drawn readings together, 200 MB: a ledger of thousands of films is drawn less often. */
+const mostDrawn = 25e6;
+const leastKept = 16;
 
 /** The part of a shelf from which something is learnt: readings that are used, and the films that they show. */
 function learntOf(shelf: Shelf): { shelf: Shelf; films: readonly number[] } {

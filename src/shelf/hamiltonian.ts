@@ -1,4 +1,4 @@
-import { solveLower } from "../fit/denseAlgebra.ts";
+import { solveLowerArrow, solveUpperArrow } from "../fit/blockArrow.ts";
 import { normal, seededRandom } from "../fit/seededRandom.ts";
 import type { Mode } from "./mode.ts";
 import type { ShelfModel } from "./shelfModel.ts";
@@ -40,10 +40,16 @@ export function hamiltonianDraws(
   const draws = new Float64Array(keep * size);
   // Begin at a draw of the normal approximation, drawn in a little: the mode itself is no usual place.
   for (let i = 0; i < size; i++) z[i] = 0.5 * normal(random);
+  const room = new Float64Array(factor.pattern.rest.length);
+  const unwhiten = (at: Float64Array): void => {
+    q.set(at);
+    solveUpperArrow(factor, q, room);
+    for (let i = 0; i < size; i++) q[i] += mode.q[i];
+  };
   const evaluate = (at: Float64Array, out: Float64Array): number => {
-    unwhiten(factor, mode.q, at, q);
+    unwhiten(at);
     const cost = model.cost(q, out);
-    solveLower(factor, out);
+    solveLowerArrow(factor, out, room);
     return cost;
   };
   let cost = evaluate(z, gradient);
@@ -82,25 +88,11 @@ export function hamiltonianDraws(
     if (path < warm)
       step = Math.min(0.8, Math.max(0.02, step * Math.exp((chance - wanted) / Math.sqrt(1 + path / 3))));
     else if ((path - warm + 1) % thin === 0) {
-      unwhiten(factor, mode.q, z, q);
+      unwhiten(z);
       draws.set(q, kept * size);
       kept++;
     }
     onPath(path);
   }
   return { draws, count: kept, taken: taken / (paths - warm) };
-}
-
-/** q = mode + L^-T·z, row by row as the factor lies in memory. */
-function unwhiten(L: Float64Array, mode: Float64Array, z: Float64Array, q: Float64Array): void {
-  const n = z.length;
-  q.set(z);
-  for (let r = n - 1; r >= 0; r--) {
-    const value = q[r] / L[r * n + r];
-    q[r] = value;
-    if (value === 0) continue;
-    const row = r * n;
-    for (let c = 0; c < r; c++) q[c] -= L[row + c] * value;
-  }
-  for (let i = 0; i < n; i++) q[i] += mode[i];
 }

@@ -1,12 +1,23 @@
-import { factorInPlace, solveFactored } from "../fit/denseAlgebra.ts";
+import {
+  type ArrowPattern,
+  addTo,
+  arrowPattern,
+  type BlockArrow,
+  clearBlockArrow,
+  copyBlockArrow,
+  createBlockArrow,
+  factorBlockArrow,
+  solveLowerArrow,
+  solveUpperArrow,
+} from "../fit/blockArrow.ts";
 import { readingError } from "./readingError.ts";
 import type { ShelfModel } from "./shelfModel.ts";
 
 /** The most likely unknowns and the curvature there. */
 export interface Mode {
   readonly q: Float64Array;
-  /** Cholesky factor of the curvature (Gauss and Newton's), lower triangle, row by row */
-  readonly factor: Float64Array;
+  /** Cholesky factor of the curvature (Gauss and Newton's) */
+  readonly factor: BlockArrow;
   readonly cost: number;
   readonly steps: number;
 }
@@ -17,7 +28,7 @@ const enough = 0.02;
 
 /** Room for the whitened Jacobians, made once. */
 class Curvature {
-  readonly H: Float64Array;
+  readonly H: BlockArrow;
   readonly #jacobian: Float64Array;
   readonly #columns: Float64Array;
   readonly #unknowns: Int32Array;
@@ -25,7 +36,7 @@ class Curvature {
 
   constructor(readonly model: ShelfModel) {
     const { size, points } = model.compiled;
-    this.H = new Float64Array(size * size);
+    this.H = createBlockArrow(patternOf(model));
     this.#jacobian = new Float64Array(points * size);
     this.#columns = new Float64Array(points * size);
     this.#unknowns = new Int32Array(2 * size);
@@ -37,7 +48,9 @@ class Curvature {
     const { model, H } = this;
     const { size, readings } = model.compiled;
     const scale = Math.exp(-2 * model.logScale);
-    H.fill(0);
+    const columns = this.#columns;
+    const unknowns = this.#unknowns;
+    clearBlockArrow(H);
     let ofScale = 1;
     for (let r = 0; r < readings.length; r++) {
       const m = readings[r].seen.length;
@@ -48,18 +61,18 @@ class Curvature {
       ofScale += (counts * scaleSigma ** 2 * 2 * d * freedom) / (freedom + d);
       const count = this.columnsOf(r);
       for (let a = 0; a < count; a++) {
-        const row = this.#unknowns[a];
+        const row = unknowns[a];
         for (let b = 0; b < count; b++) {
-          const column = this.#unknowns[b];
+          const column = unknowns[b];
           if (column > row) continue;
           let sum = 0;
-          for (let i = 0; i < m; i++) sum += this.#columns[a * m + i] * this.#columns[b * m + i];
-          H[row * size + column] += weight * sum;
+          for (let i = 0; i < m; i++) sum += columns[a * m + i] * columns[b * m + i];
+          addTo(H, row, column, weight * sum);
         }
       }
     }
-    for (let i = 0; i < size - 1; i++) H[i * size + i] += 1;
-    H[size * size - 1] = ofScale;
+    for (let i = 0; i < size - 1; i++) addTo(H, i, i, 1);
+    addTo(H, size - 1, size - 1, ofScale);
   }
 
   /** Columns of the whitened Jacobian of a reading, one under another. @returns how many */
@@ -81,6 +94,52 @@ class Curvature {
 }
 
 /**
+ * What meets what: thickness and doses of a film meet the curves, bottles and habits of its readings, and those of films that
+ * lie in one stack with it. Everything else meets everything.
+ */
+function patternOf(model: ShelfModel): ArrowPattern {
+  const { films, readings, size, filmsAt } = model.compiled;
+  const group = films.map((_, f) => f);
+  const headOf = (film: number): number => {
+    let head = film;
+    while (group[head] !== head) head = group[head]; // each step goes to another film, so it ends
+    group[film] = head;
+    return head;
+  };
+  for (const { films: stack } of readings) {
+    for (const film of stack) group[headOf(film)] = headOf(stack[0]);
+  }
+  const heads = [...new Set(films.map((_, f) => headOf(f)))];
+  const place = new Map(heads.map((head, k) => [head, k]));
+  const groups = heads.map((): number[] => []);
+  const meets = heads.map(() => new Set<number>());
+  films.forEach(({ at, amounts }, f) => {
+    for (let k = 0; k < amounts.length; k++) groups[place.get(headOf(f)) as number].push(at + k);
+  });
+  const unknowns = new Int32Array(2 * size);
+  readings.forEach(({ films: stack }, r) => {
+    const of = meets[place.get(headOf(stack[0])) as number];
+    const count = model.unknownsInto(r, unknowns);
+    for (let k = 0; k < count; k++) {
+      if (unknowns[k] < filmsAt || unknowns[k] >= size - 2) of.add(unknowns[k]);
+    }
+  });
+  const shared = size - groups.reduce((sum, group) => sum + group.length, 0);
+  const largest = groups.reduce((most, group) => Math.max(most, group.length), 0);
+  if (Math.max(shared, largest) > mostTogether) {
+    throw new RangeError(
+      shared > largest
+        ? `pastes, bottles and habits hold ${shared} unknowns; at most ${mostTogether} can be found at once: learn from fewer pastes or bottles`
+        : `films that lie in stacks together hold ${largest} unknowns; at most ${mostTogether} can be found at once: set aside films that say the same twice`,
+    );
+  }
+  return arrowPattern(size, groups, meets);
+}
+
+/** More unknowns that all meet each other are too many for memory and for some minutes. */
+const mostTogether = 3000;
+
+/**
  * The most likely unknowns, by Gauss and Newton's steps with damping.
  *
  * @param start unknowns to begin at
@@ -96,7 +155,8 @@ export function findMode(
 ): Mode {
   const { size } = model.compiled;
   const curvature = new Curvature(model);
-  const factor = new Float64Array(size * size);
+  const factor = createBlockArrow(curvature.H.pattern);
+  const room = new Float64Array(factor.pattern.rest.length);
   const gradient = new Float64Array(size);
   const trial = new Float64Array(size);
   const move = new Float64Array(size);
@@ -108,11 +168,11 @@ export function findMode(
     curvature.fill();
     let gain = -1;
     for (let attempt = 0; attempt < 8 && gain < 0; attempt++) {
-      factor.set(curvature.H);
-      for (let i = 0; i < size; i++) factor[i * size + i] *= 1 + lambda;
+      copyBlockArrow(curvature.H, factor, 1 + lambda);
       move.set(gradient);
-      if (factorInPlace(factor, size)) {
-        solveFactored(factor, move);
+      if (factorBlockArrow(factor)) {
+        solveLowerArrow(factor, move, room);
+        solveUpperArrow(factor, move, room);
         for (let i = 0; i < size; i++) trial[i] = q[i] - move[i];
         gain = cost - model.cost(trial);
       }
@@ -127,7 +187,7 @@ export function findMode(
   }
   model.cost(q, gradient);
   curvature.fill();
-  factor.set(curvature.H);
-  if (!factorInPlace(factor, size)) throw new RangeError("the curvature of the shelf is not positive");
+  copyBlockArrow(curvature.H, factor);
+  if (!factorBlockArrow(factor)) throw new RangeError("the curvature of the shelf is not positive");
   return { q, factor, cost, steps };
 }

@@ -3,10 +3,12 @@ import { describe, expect, test } from "vitest";
 import type { WhatPanelsSay } from "../../cells/panels-say/define.ts";
 import type { OwnPanel } from "../../cells/panels-say/model/parameters.ts";
 import { panelsChart } from "../../cells/panels-say/view/panelsChart.ts";
-import { besideLedger, jumpWords, olderWords, verdictWords } from "../../cells/panels-say/view/words.ts";
+import { jumpWords, verdictWords } from "../../cells/panels-say/view/words.ts";
 import exampleText from "../../data/examples/the-shelf-learns.json?raw";
 import { type NotebookDocument, parseNotebook } from "../../src/document/notebook.ts";
 import { setParameters } from "../../src/document/operations.ts";
+import { besideLedger, learntPanels, olderWords, sinceLearnt } from "../../src/ledger/besideLedger.ts";
+import { changeWords } from "../../src/ledger/changeWords.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { draw } from "../charts/drawn.ts";
 import { panelOf } from "../ledger/panels.ts";
@@ -76,6 +78,20 @@ describe("what the panels say, in the notebook", () => {
     await expect(graph.act("say", "use", signal)).rejects.toThrow(/Nothing was learnt yet/);
   });
 
+  test("what was corrected in a panel is told", () => {
+    const panel = panelOf("x");
+    const after = {
+      ...panel,
+      habit: "new head",
+      setAside: "dust",
+      reading: { ...panel.reading, specular: "included" as const },
+    };
+    expect(changeWords(panel, panel)).toBe("nothing that shows");
+    expect(changeWords(panel, after)).toBe(
+      `instrument or hand from ${panel.habit ? `“${panel.habit}”` : "nothing"} to “new head”; set aside because from nothing to “dust”; the reading`,
+    );
+  });
+
   test("how it stands to the ledger", () => {
     const entry = (one: OwnPanel) => ({ ...one, number: 1, saved: "", earlier: [] });
     const new1 = entry({ id: "new", panel: panelOf("new") });
@@ -84,6 +100,12 @@ describe("what the panels say, in the notebook", () => {
     const turned = Object.fromEntries(Object.entries(own[0].panel).reverse()) as OwnPanel["panel"];
     const beside = besideLedger(own.slice(0, 3), [entry({ ...own[0], panel: turned }), changed, new1]);
     expect(beside).toEqual({ more: [new1], changed: [changed], onlyHere: [own[2]] });
+    const learnt = learntPanels(own.slice(0, 3));
+    expect(sinceLearnt(learnt, [entry({ ...own[0], panel: turned }), changed, new1])).toEqual({
+      more: 1,
+      changed: 1,
+    });
+    expect(sinceLearnt(learnt, [entry(own[0])])).toEqual({ more: 0, changed: 0 });
     expect(olderWords(1, 0)).toBe("1 panel of the ledger is not in here.");
     expect(olderWords(2, 1)).toBe("2 panels of the ledger are not in here, 1 panel was corrected there.");
   });

@@ -3,7 +3,7 @@ import { shelfCommand } from "../../src/cli/shelfCommand.ts";
 import { roseFile } from "../calibration/exampleDrawdowns.ts";
 import ladderCsv from "../reference/measured_films_ladder.csv?raw";
 import mixturesCsv from "../reference/measured_films_mixtures.csv?raw";
-import { runCommand } from "./inMemory.ts";
+import { runCommand, run as runMain } from "./inMemory.ts";
 
 const wavelengths = Array.from({ length: 36 }, (_, i) => 380 + 10 * i);
 const flat = (value: number) => wavelengths.map(() => value).join(",");
@@ -110,6 +110,42 @@ describe("bole shelf", () => {
     await expect(run({ "a.csv": `label,${many},400\nx,${"1,".repeat(41)}0.5` }, "a.csv")).rejects.toThrow(
       /41 components; at most 40/,
     );
+  });
+
+  test("a file that cannot be used ends with 2, from the command line on", async () => {
+    const { code, complaint, out } = await runMain(["shelf", "a.csv", "--predict", "b.csv"], {
+      "a.csv": wide,
+      "b.csv": asked.replace("DARK", "slate"),
+    });
+    expect([code, out]).toEqual([2, ""]);
+    expect(complaint).toMatch(/b\.csv, row 2, field "ground".*"slate" is not known/);
+  });
+
+  test("spectra and colours mix row by row, and bottles, habits and lights are told", async () => {
+    const mixed = [
+      head.replace("habit,", "habit,batch,light,"),
+      `bare,card,,,,,,,,,,,,,,,${flat(0.8)}`,
+      `white,card,,1,2026-01-05,closed,,,,0,1,20,,,,,${flat(0.82)}`,
+      `red,card,,2,2026-02-01,,red: old,,,1,0,10,,,,,${flat(0.2)}`,
+      `red again,card,,2,2026-03-01,open,red: new,A 1931-2,,1,0,10,1,52,22,30,${nothing}`,
+      `pink,card,,,,open,red: new,,,1,3,20,1.5,60,20,8,${nothing}`,
+    ].join("\n");
+    const { code, answer } = await run({ "a.csv": mixed }, "a.csv");
+    expect(code).toBe(0);
+    expect(answer.films.map(({ used }: { used: boolean }) => used)).toEqual([true, true, true, true]);
+    // A colour under another light cannot be told in this one: it is learnt from, not compared.
+    expect(answer.films.map((film: { residual?: number }) => film.residual !== undefined)).toEqual([
+      true,
+      true,
+      false,
+      true,
+    ]);
+    expect(
+      answer.bottles.map(({ component, batch }: { component: string; batch: string }) => [component, batch]),
+    ).toEqual([
+      ["red", "old"],
+      ["red", "new"],
+    ]);
   });
 
   test.each(["380-690", "405-730", "400", "730-400", "400-730-10"])(

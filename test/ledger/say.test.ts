@@ -5,6 +5,7 @@ import type { PlannedStack } from "../../src/ledger/panelShelf.ts";
 import { type SayRequest, say } from "../../src/ledger/say.ts";
 import { usualSurface } from "../../src/optics/interface.ts";
 import { componentSets } from "../../src/tables/lanternRoom.ts";
+import { jointFrom } from "../../src/tables/savedJoint.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import {
   cardInternal,
@@ -92,6 +93,16 @@ test("panels teach the shelf: errors fall, the weak bottle and two mixed-up bott
   const [old, fresh] = said.bottles;
   expect([old.name, fresh.name, old.jump]).toEqual(["old", "new", null]);
   expect(Math.abs((fresh.jump ?? 1) - 0.8)).toBeLessThan(0.1);
+  // Draws go along with each paste, all of one posterior, those of red oxide in the strength of the new bottle.
+  const joint = said.pastes.map((one) => one.joint!);
+  expect(new Set(joint.map(({ posterior }) => posterior)).size).toBe(1);
+  expect(joint.map(({ draws }) => draws.length)).toEqual(joint.map(() => 64));
+  for (const one of joint) {
+    const at550 = jointFrom(one)
+      .logs.map((logs) => logs[36 + 17])
+      .sort((a, b) => a - b);
+    expect(Math.abs(at550[32])).toBeLessThan(at550[60] - at550[32]);
+  }
   // What the shelf says now is nearer to the truth than what it said before.
   const pour: Pour = {
     label: "new",

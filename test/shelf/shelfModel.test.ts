@@ -1,5 +1,7 @@
 import { expect, test } from "vitest";
+import { solveLowerArrow } from "../../src/fit/blockArrow.ts";
 import { compileShelf } from "../../src/shelf/compiledShelf.ts";
+import { findMode } from "../../src/shelf/mode.ts";
 import { usualPriors } from "../../src/shelf/priors.ts";
 import { ShelfModel } from "../../src/shelf/shelfModel.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
@@ -69,4 +71,29 @@ test("the Jacobian is the slope of what is computed, with bottles and habits", (
       }
     }
   }
+});
+
+test("more unknowns that all meet each other than can be found are refused, however few films there are", () => {
+  const { shelf } = simulateShelf({ pastes: 2, films: 6, predicted: 0, seed: 6 });
+  const model = (bottles: number) => new ShelfModel(compileShelf({ ...shelf, bottles }, usualPriors[3]));
+  const start = (of: ShelfModel) => new Float64Array(of.compiled.size);
+  const few = model(2);
+  expect(findMode(few, start(few), 1, 30).cost).toBeLessThan(few.cost(start(few)));
+  const many = model(3001);
+  expect(() => findMode(many, start(many), 1, 1)).toThrow(/at most 3000 can be found at once/);
+});
+
+test("films that lie one on another stand together in the curvature", () => {
+  // identity: at the most likely unknowns half of gᵀH⁻¹g, what one more step would gain, is below what ends the search (0.02)
+  const { shelf } = simulateShelf({ pastes: 3, films: 12, predicted: 0, seed: 4 });
+  const readings = shelf.readings.map((reading, r) => (r > 3 ? { ...reading, films: [r % 4, r] } : reading));
+  const model = new ShelfModel(compileShelf({ ...shelf, readings }, usualPriors[0]));
+  const zero = new Float64Array(model.compiled.size);
+  const { q, cost, factor } = findMode(model, zero, 1, 60);
+  expect(factor.pattern.groups).toHaveLength(4);
+  expect(cost).toBeLessThan(model.cost(zero));
+  const gradient = new Float64Array(q.length);
+  model.cost(q, gradient);
+  solveLowerArrow(factor, gradient, new Float64Array(factor.pattern.rest.length));
+  expect(gradient.reduce((sum, value) => sum + value * value, 0) / 2).toBeLessThan(0.02);
 });

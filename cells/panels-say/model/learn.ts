@@ -14,6 +14,7 @@ import {
   componentToSave,
   type PigmentSet,
 } from "../../../src/ports/pigmentSet.ts";
+import { jointFrom } from "../../../src/tables/savedJoint.ts";
 import { weightsFor } from "../../../src/tables/weights.ts";
 import type { parameters } from "./parameters.ts";
 
@@ -131,7 +132,7 @@ export function taughtComponent(
   const bottle = said.bottles.findLast((one) => one.paste === paste.name);
   const strength = bottle?.strength ?? 1;
   const of = (values: readonly number[]) => Float64Array.from(values, (value) => strength * value);
-  const { ready: _ready, ...rest } = component as Component & { ready?: unknown };
+  const { ready: _ready, joint: _joint, ...rest } = component as Component & { ready?: unknown };
   return {
     ...rest,
     absorption: of(paste.absorption),
@@ -139,6 +140,7 @@ export function taughtComponent(
     absorptionSigma: of(paste.absorptionSigma),
     scatteringSigma: of(paste.scatteringSigma),
     scaleSigma: undefined,
+    ...(paste.joint ? { joint: jointFrom(paste.joint) } : {}),
     provenance: {
       kind: "calibrated",
       ...(date ? { when: date } : {}),

@@ -1,9 +1,7 @@
 import { differenceText } from "../../../src/controls/numbers.ts";
-import type { LedgerEntry } from "../../../src/ledger/ledgerFile.ts";
 import type { PlannedPanel } from "../../../src/ledger/planPanels.ts";
 import type { PanelsSay, SaidBottle } from "../../../src/ledger/say.ts";
 import { plural } from "../../../src/words/plural.ts";
-import type { OwnPanel } from "../model/parameters.ts";
 
 /** The verdict in two or three sentences. */
 export function verdictWords(said: PanelsSay): string {
@@ -20,15 +18,6 @@ export function verdictWords(said: PanelsSay): string {
   const against =
     odd > 0 ? ` ${odd === 1 ? "One panel contradicts" : `${odd} panels contradict`} the rest.` : "";
   return half + fell + against;
-}
-
-/** In what the ledger is ahead. */
-export function olderWords(more: number, changed: number): string {
-  const parts = [
-    ...(more > 0 ? [`${plural(more, "panel")} of the ledger ${more === 1 ? "is" : "are"} not in here`] : []),
-    ...(changed > 0 ? [`${plural(changed, "panel")} ${changed === 1 ? "was" : "were"} corrected there`] : []),
-  ];
-  return `${parts.join(", ")}.`;
 }
 
 /** A bottle that surely differs from the one before, in words. */
@@ -52,26 +41,4 @@ export function worstPaste({ pastes }: PanelsSay): string {
 /** What to pour, in words. */
 export function pourWords({ parts }: PlannedPanel): string {
   return parts.map(({ name, amount }) => `${Number(amount.toFixed(2))} mL ${name}`).join(", ");
-}
-
-/** How the panels here stand to the ledger: those of it that are not in here, in another state, and only in here. */
-export function besideLedger(own: readonly OwnPanel[], entries: readonly LedgerEntry[]) {
-  const mine = new Map(own.map((one) => [one.id, one.panel]));
-  const theirs = new Set(entries.map(({ id }) => id));
-  return {
-    more: entries.filter(({ id }) => !mine.has(id)),
-    changed: entries.filter(({ id, panel }) => {
-      const here = mine.get(id);
-      return here !== undefined && JSON.stringify(sorted(here)) !== JSON.stringify(sorted(panel));
-    }),
-    onlyHere: own.filter(({ id }) => !theirs.has(id)),
-  };
-}
-
-/** Names in order, so that equal values have equal texts. */
-function sorted(value: unknown): unknown {
-  if (Array.isArray(value)) return value.map(sorted);
-  if (typeof value !== "object" || value === null) return value;
-  const entries = Object.entries(value as Record<string, unknown>);
-  return entries.sort(([a], [b]) => (a < b ? -1 : 1)).map(([name, inner]) => [name, sorted(inner)]);
 }

@@ -28,7 +28,7 @@ const curves = {
 
 /**
  * A shelf as CSV, one row for each component, which a spreadsheet opens: figures first, then K and S in 1/µm of dry film for
- * every wavelength, with their 1σ where known.
+ * every wavelength, with their 1σ where known. Joint draws are left out: no person reads them in a spreadsheet.
  */
 export function writeShelf(components: readonly ComponentParameter[], title: string): string {
   const columns = [...plain, ...Object.keys(curves).flatMap((name) => nm.map((at) => `${name}_${at}`))];

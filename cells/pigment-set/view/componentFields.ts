@@ -77,7 +77,8 @@ function withReading(component: ComponentParameter, ready: ReadyReading): Compon
   const told: string[] = [];
   const figures = readyFigures(ready, (text) => told.push(text));
   const note = [readyNote(ready, figures), ...new Set(told)].join(" ");
-  return { ...component, ...figures, ready, provenance: { ...component.provenance, note } };
+  const { joint: _, ...rest } = component;
+  return { ...rest, ...figures, ready, provenance: { ...component.provenance, note } };
 }
 
 /**
