@@ -149,14 +149,14 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
                 <td class="number">${measureText(part.area, "area", units)}</td>
                 <td class="number">× ${part.textureFactor.toFixed(2)}</td>
                 <td class="number">${measureText(part.surface, "area", units)}</td>
-                <td class="number">${value.coverage.colourCoats.coats.length}</td>
+                <td class="number">${value.coverage.parts[i].painted.coats}</td>
                 <td class="number">${this.#coatsNeeded(value, i)}</td>
               </tr>`,
             )}
           </tbody>
         </table>
       </div>
-      <p class="soft">All layers together: ${measureText(dryBuild, "thickness", units)} of dry film.</p>
+      <p class="soft">All layers together${parts.some(({ moreCoats }) => moreCoats > 0) ? ", where they are thickest" : ""}: ${measureText(dryBuild, "thickness", units)} of dry film.</p>
       ${this.#cautions(value)}
     `;
   }
@@ -215,7 +215,7 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
     </div>`;
   }
 
-  #layers({ layers, settings }: JobBatch) {
+  #layers({ layers, parts, settings }: JobBatch) {
     const { units } = settings;
     const voc = layers.some((layer) => layer.voc);
     return html`<div class="scroll" role="region" tabindex="0" aria-label="Layers">
@@ -235,7 +235,7 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
             ${layers.map(
               (layer) => html`<tr>
                 <th scope="row">${layer.name}</th>
-                <td>${coatsText(layer, units)}</td>
+                <td>${coatsText(layer, parts, units)}</td>
                 <td class="number">${layer.dryThickness > 0 ? measureText(layer.dryThickness, "thickness", units) : "–"}</td>
                 <td class="number">${measureText(layer.quantity.ledger.dispensed, "volume", units)}</td>
                 <td>

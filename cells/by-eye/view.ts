@@ -15,6 +15,7 @@ import { messageOf } from "../../src/graph/messageOf.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Pour } from "../../src/judgement/nextPour.ts";
 import { type Step, sizeWords, stepText } from "../../src/judgement/stepWords.ts";
+import { coatsOn } from "../../src/ports/coatPlan.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { type EyePanel, nothingSaid, type SaidStep } from "../../src/ports/eyePanels.ts";
 import { readPanels, writePanels } from "../../src/ports/eyePanelTable.ts";
@@ -240,6 +241,8 @@ export class ByEyeView extends CellView<
     const components = shelfOf(coverage);
     const name = (id: string) => components.find((component) => component.id === id)?.name ?? id;
     const kept = panels[at];
+    const { colourCoats } = coverage;
+    const planned = coatsOn(colourCoats, coverage.parts[kept.part - 1]?.substrate ?? {}).length;
     const parts = coverage.parts;
     return html`<details>
       <summary>Panels judged (${panels.length})</summary>
@@ -261,8 +264,8 @@ export class ByEyeView extends CellView<
           @change=${(event: CustomEvent<{ value: string }>) => this.#change(at, { part: Number(event.detail.value) })}
         ></bole-choice>
         <bole-number
-          label="Coats" .value=${kept.coats ?? coverage.colourCoats.wetThicknesses.length}
-          .min=${1} .max=${coverage.colourCoats.wetThicknesses.length} .step=${1} .digits=${0}
+          label="Coats" .value=${kept.coats ?? planned}
+          .min=${1} .max=${planned} .step=${1} .digits=${0}
           @change=${(event: CustomEvent<{ value: number }>) => this.#change(at, { coats: event.detail.value })}
         ></bole-number>
         ${kept.poured.map(

@@ -9,7 +9,7 @@ export const coatPlan = defineCell({
   label: "Coat plan",
   about:
     "How the colour is laid: thin first passes that grip, then fuller ones, each in µm of wet film. " +
-    "Everything that needs the film thickness follows from here.",
+    "Everything that needs the film thickness follows from here; a part that needs more coats says so in its own cell.",
   inputs: {},
   output: "coat-plan",
   parameters: {

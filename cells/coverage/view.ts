@@ -87,7 +87,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     if (this.#drawn?.value === value) return this.#drawn;
     const { viewing, targetSeen, parts, worst, colourCoats, opaque } = value;
     const part = parts[worst];
-    const planned = colourCoats.coats.length;
+    const planned = part.painted.coats;
     const colour = (XYZ: ArrayLike<number>) => screenColour(XYZ, viewing).css;
     const lines: ReflectanceCurve[] = [
       {
@@ -126,13 +126,22 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
           ]
         : []),
     ]);
+    const ownCoats = parts.flatMap(({ substrate: { name, moreCoats = 0 }, painted: { coats } }) =>
+      moreCoats > 0 ? [{ label: name, coats }] : [],
+    );
     this.#drawn = {
       value,
       curves: (Plot, size) => reflectanceChart(Plot, { curves: lines, wavelengths: grid }, size),
       coats: (Plot, size) =>
         coatsChart(
           Plot,
-          { series, tolerance: viewing.tolerance, planned, yLabel: `${viewing.formula} to the target` },
+          {
+            series,
+            tolerance: viewing.tolerance,
+            planned: colourCoats.coats.length,
+            own: ownCoats,
+            yLabel: `${viewing.formula} to the target`,
+          },
           size,
         ),
     };
@@ -140,13 +149,13 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
   }
 
   /** Reflectances as seen: target, opaque colour, and each part bare of colour and after every planned coat. */
-  #files({ targetSeen, opaque, parts, colourCoats, viewing }: Coverage) {
+  #files({ targetSeen, opaque, parts, viewing }: Coverage) {
     const curves = [
       ...(targetSeen?.reflectance ? [{ label: "target", values: targetSeen.reflectance }] : []),
       { label: "hides everything", values: opaque.reflectance },
-      ...parts.flatMap(({ substrate: { name }, groundSeen, steps }) => [
+      ...parts.flatMap(({ substrate: { name }, groundSeen, steps, painted }) => [
         { label: `${name}, ground`, values: groundSeen.reflectance },
-        ...steps.slice(1, colourCoats.coats.length + 1).map(({ coats, reflectance }) => ({
+        ...steps.slice(1, painted.coats + 1).map(({ coats, reflectance }) => ({
           label: `${name}, ${plural(coats, "coat")}`,
           values: reflectance,
         })),
@@ -184,7 +193,9 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
           ${parts.map(
             (part) => html`<tr>
               <th scope="row">${part.substrate.name}</th>
-              <td class="number">${differenceText(part.painted.difference)}</td>
+              <td class="number">
+                ${part.substrate.moreCoats ? html`<span class="soft">${part.painted.coats} coats</span> ` : nothing}${differenceText(part.painted.difference)}
+              </td>
               <td class="number">${coats(part.coatsToTarget)}</td>
               ${basecoat ? html`<td class="number">${coats(part.coatsToTargetBare)}</td>` : nothing}
               <td class="number">${coats(part.coatsToHide)}</td>

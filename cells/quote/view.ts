@@ -9,7 +9,7 @@ import { CellView } from "../../src/controls/cellView.ts";
 import { measureField } from "../../src/controls/measureField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import { layerOf } from "../../src/job/batch.ts";
+import { coatsSaid, layerOf } from "../../src/job/batch.ts";
 import type { Comparison, CustomerQuote, Quote } from "../../src/job/quote.ts";
 import type { PrintedPage } from "../../src/paper/paper.ts";
 import { customerDocument, customerPage } from "../../src/paper/quotePage.ts";
@@ -103,7 +103,7 @@ export class QuoteView extends CellView<
                 .height=${rowsHeight(comparison.reasons.length + 2, 8)}
               ></bole-chart>
               <dl class="figures">
-                <div><dt>Coats of colour</dt><dd>${layerOf(batch, "colour")?.coats.length ?? 0} against ${comparison.coats}</dd></div>
+                <div><dt>Coats of colour</dt><dd>${coatsSaid(batch, "colour")} against ${comparison.coats}</dd></div>
                 <div><dt>Mixed volume</dt><dd>× ${comparison.volumeRatio.toFixed(2)}</dd></div>
                 <div><dt>Hours</dt><dd>× ${comparison.timeRatio.toFixed(2)}</dd></div>
                 <div><dt>Price</dt><dd>× ${comparison.priceRatio.toFixed(2)}</dd></div>
@@ -161,7 +161,7 @@ export class QuoteView extends CellView<
   }
 
   #labels({ batch, job }: Quote, { coats, job: other }: Comparison): Record<ReasonId, string> {
-    const own = layerOf(batch, "colour")?.coats.length ?? 0;
+    const own = coatsSaid(batch, "colour");
     const base = layerOf(batch, "basecoat")?.coats.length ?? 0;
     return {
       basecoat: base > 0 ? `a ground of ${base} coats` : "ground",

@@ -42,7 +42,7 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
     return html`
       ${this.verdictLine(false)}
       <div class="fields">
-        ${this.value ? this.#panel(this.value) : nothing} ${this.#size()} ${field("count")}
+        ${this.value ? this.#panel(this.value) : nothing} ${this.#size()} ${field("count")} ${field("moreCoats")}
       </div>
       <details>
         <summary>Shape, grain, material</summary>

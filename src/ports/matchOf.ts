@@ -1,5 +1,7 @@
 import type { Component } from "../coating/component.ts";
+import { coatsOver, type Finish } from "../recipes/finish.ts";
 import type { MatchSetting } from "../recipes/fitAmounts.ts";
+import { type ColourCoats, commonWet, moreWet, type OwnCoats } from "./coatPlan.ts";
 import type { Coverage } from "./coverage.ts";
 
 /** What a coverage cell's recipe is for: everything about the match but the target, which may be absent. */
@@ -11,11 +13,11 @@ export function matchOf(
     components,
     binderIndex: components.findIndex((component) => component.role === "binder"),
     limits: { maxLoading: recipe.maxLoading },
-    finish: {
-      kind: "coats",
-      wetThickness: colourCoats.wetThicknesses.reduce((sum, wet) => sum + wet, 0),
-      grounds: parts.map((part) => part.ground),
-    },
+    finish: coatsOnParts(
+      colourCoats,
+      parts.map(({ substrate }) => substrate),
+      parts.map(({ ground }) => ground),
+    ),
     target:
       targetSeen &&
       (targetSeen.reflectance
@@ -28,4 +30,17 @@ export function matchOf(
     surface: viewing.surface,
     sheen: viewing.sheen,
   };
+}
+
+/** The coats of a plan over the grounds of parts, each part with its own. */
+export function coatsOnParts(
+  plan: ColourCoats,
+  parts: readonly OwnCoats[],
+  grounds: readonly Float64Array[],
+): Finish {
+  return coatsOver(
+    commonWet(plan),
+    grounds,
+    parts.map((part) => moreWet(plan, part)),
+  );
 }

@@ -4,6 +4,7 @@ import { groundReflectance } from "../../../src/coating/paintedPart.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
 import type { Basecoat } from "../../../src/ports/basecoat.ts";
 import type { ColourCoats } from "../../../src/ports/coatPlan.ts";
+import { coatsOnParts } from "../../../src/ports/matchOf.ts";
 import type { PigmentSet } from "../../../src/ports/pigmentSet.ts";
 import { seeTarget } from "../../../src/ports/seenTarget.ts";
 import type { Substrate } from "../../../src/ports/substrate.ts";
@@ -72,10 +73,7 @@ export function matchSetting(
       maxLoading: maxLoading / 100,
       max: components.map(({ id }) => rules.find((rule) => rule.component === id)?.most ?? 100),
     },
-    finish:
-      plan && grounds.length > 0
-        ? { kind: "coats", wetThickness: plan.wetThicknesses.reduce((sum, wet) => sum + wet, 0), grounds }
-        : { kind: "opaque" },
+    finish: plan && grounds.length > 0 ? coatsOnParts(plan, parts, grounds) : { kind: "opaque" },
     target: seen.reflectance ? { kind: "spectrum", seen: seen.reflectance } : { kind: "lab", Lab: seen.Lab },
     lights: [
       { weights: viewing.weights, weight: 1 },
