@@ -2,17 +2,10 @@ import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";
 import { inventedAmong } from "../../src/coating/invented.ts";
-import {
-  fromShown,
-  measureText,
-  type Quantity,
-  shownUnit,
-  toShown,
-  type UnitSystem,
-} from "../../src/coating/units.ts";
+import { fromShown, measureText, otherUnit, type Quantity, toShown } from "../../src/coating/units.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { measureField } from "../../src/controls/measureField.ts";
+import { unitField } from "../../src/controls/measureField.ts";
 import { percentText } from "../../src/controls/numbers.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -81,10 +74,6 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
     `;
   }
 
-  get #system(): UnitSystem {
-    return this.parameters.units;
-  }
-
   #settings(title: string, names: Name[]): TemplateResult {
     return html`<details>
       <summary>${title}</summary>
@@ -93,17 +82,9 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
   }
 
   #fields(...names: Name[]) {
-    return names.map((name) => {
-      const quantity = quantities[name];
-      const system = this.#system;
-      if (!quantity || system === "metric") return measureField(this, batch.parameters, name);
-      const { unit, digits } = shownUnit(quantity, system);
-      return measureField(this, batch.parameters, name, {
-        unit,
-        digits: Math.max(2, digits),
-        factor: toShown(1, quantity, system),
-      });
-    });
+    return names.map((name) =>
+      unitField(this, batch.parameters, name, otherUnit(quantities[name], this.parameters.units)),
+    );
   }
 
   #result(value: JobBatch) {

@@ -2,6 +2,7 @@ import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { coatsChart } from "../../src/charts/coatsChart.ts";
 import { type ReflectanceCurve, reflectanceChart } from "../../src/charts/reflectanceChart.ts";
+import { measureText } from "../../src/coating/units.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
@@ -209,10 +210,10 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
   #figures({ hiding, colourDryThickness, dryBuild }: Coverage) {
     return html`
       <dl class="figures">
-        <div><dt>Colour, dry</dt><dd>${colourDryThickness.toFixed(1)} µm</dd></div>
-        <div><dt>Whole build, dry</dt><dd>${dryBuild.toFixed(1)} µm</dd></div>
+        <div><dt>Colour, dry</dt><dd>${measureText(colourDryThickness, "thickness", this.units)}</dd></div>
+        <div><dt>Whole build, dry</dt><dd>${measureText(dryBuild, "thickness", this.units)}</dd></div>
         <div><dt>Contrast ratio of the colour</dt><dd>${percentText(hiding.contrastRatio, 1)}</dd></div>
-        <div><dt>Spread rate at contrast ratio 0.98</dt><dd>${hiding.spreadRateAt98 === undefined ? "–" : `${hiding.spreadRateAt98.toFixed(1)} m²/L`}</dd></div>
+        <div><dt>Spread rate at contrast ratio 0.98</dt><dd>${hiding.spreadRateAt98 === undefined ? "–" : measureText(hiding.spreadRateAt98, "spreadRate", this.units)}</dd></div>
         <div><dt>Over black against over white</dt><dd>ΔE00 ${differenceText(hiding.blackWhiteDifference)}</dd></div>
       </dl>
     `;

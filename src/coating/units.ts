@@ -73,6 +73,11 @@ export function shownUnit(quantity: Quantity, system: UnitSystem): ShownUnit {
   return (system === "us" ? us : metric)[quantity];
 }
 
+/** The unit a quantity is shown in where that is not the one it is kept in; undefined for no quantity too. */
+export function otherUnit(quantity: Quantity | undefined, system: UnitSystem): ShownUnit | undefined {
+  return quantity && system !== "metric" ? shownUnit(quantity, system) : undefined;
+}
+
 /** From the project's own unit to the shown one. */
 export function toShown(value: number, quantity: Quantity, system: UnitSystem): number {
   return value / shownUnit(quantity, system).per;
@@ -87,6 +92,11 @@ export function fromShown(value: number, quantity: Quantity, system: UnitSystem)
 export function measureText(value: number, quantity: Quantity, system: UnitSystem): string {
   const { unit, per, digits } = largeUnit(value, quantity, system) ?? shownUnit(quantity, system);
   return `${(value / per).toFixed(digits)} ${unit}`;
+}
+
+/** A volume as poured by hand, without its unit: always in the small unit, as fine as a drop. */
+export function smallVolume(value: number, system: UnitSystem): string {
+  return toShown(value, "volume", system).toFixed(system === "us" ? 3 : 2);
 }
 
 function largeUnit(value: number, quantity: Quantity, system: UnitSystem): ShownUnit | undefined {

@@ -3,6 +3,8 @@ import { coatsOver, type Finish } from "../recipes/finish.ts";
 import type { MatchSetting } from "../recipes/fitAmounts.ts";
 import { type ColourCoats, commonWet, moreWet, type OwnCoats } from "./coatPlan.ts";
 import type { Coverage } from "./coverage.ts";
+import type { SeenTarget } from "./target.ts";
+import type { Viewing } from "./viewing.ts";
 
 /** What a coverage cell's recipe is for: everything about the match but the target, which may be absent. */
 export function matchOf(
@@ -18,17 +20,8 @@ export function matchOf(
       parts.map(({ substrate }) => substrate),
       parts.map(({ ground }) => ground),
     ),
-    target:
-      targetSeen &&
-      (targetSeen.reflectance
-        ? { kind: "spectrum", seen: targetSeen.reflectance }
-        : { kind: "lab", Lab: targetSeen.Lab }),
-    lights: [
-      { weights: viewing.weights, weight: 1 },
-      ...viewing.others.map(({ weights, weight }) => ({ weights, weight })),
-    ],
-    surface: viewing.surface,
-    sheen: viewing.sheen,
+    ...sightOf(viewing),
+    target: targetSeen && matchTarget(targetSeen),
   };
 }
 
@@ -43,4 +36,26 @@ export function coatsOnParts(
     grounds,
     parts.map((part) => moreWet(plan, part)),
   );
+}
+
+/** What a match makes of a target as seen. */
+export function matchTarget({ reflectance, Lab }: SeenTarget): MatchSetting["target"] {
+  return reflectance ? { kind: "spectrum", seen: reflectance } : { kind: "lab", Lab };
+}
+
+/** The lights of a viewing cell, its main one first, and the surface that is looked at. */
+export function sightOf({
+  weights,
+  others,
+  surface,
+  sheen,
+}: Viewing): Pick<MatchSetting, "lights" | "surface" | "sheen"> {
+  return {
+    lights: [
+      { weights, weight: 1 },
+      ...others.map((other) => ({ weights: other.weights, weight: other.weight })),
+    ],
+    surface,
+    sheen,
+  };
 }

@@ -283,6 +283,7 @@ export class Workbench extends LitElement {
               .action=${store.actions.get(cell.id)}
               .cover=${store.coverOf(cell.id)}
               .sight=${document.view?.sight}
+              .units=${store.units}
               .relation=${relationOf(store, this.pointed, cell.id)}
               @pointerenter=${() => (this.pointed = cell.id)}
               @pointerleave=${() => (this.pointed = "")}

@@ -4,7 +4,7 @@ import { groundReflectance } from "../../../src/coating/paintedPart.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
 import type { Basecoat } from "../../../src/ports/basecoat.ts";
 import type { ColourCoats } from "../../../src/ports/coatPlan.ts";
-import { coatsOnParts } from "../../../src/ports/matchOf.ts";
+import { coatsOnParts, matchTarget, sightOf } from "../../../src/ports/matchOf.ts";
 import type { PigmentSet } from "../../../src/ports/pigmentSet.ts";
 import { seeTarget } from "../../../src/ports/seenTarget.ts";
 import type { Substrate } from "../../../src/ports/substrate.ts";
@@ -64,7 +64,6 @@ export function matchSetting(
   if (!components.some((component) => component.role === "paste")) {
     throw new InputError("No paste is selected", { field: "amounts", wayOut: "Allow at least one paste" });
   }
-  const seen = seeTarget(target, viewing);
   const grounds = parts.map((part) => groundReflectance(part.internal, filmOf(basecoat)));
   return {
     components,
@@ -74,13 +73,8 @@ export function matchSetting(
       max: components.map(({ id }) => rules.find((rule) => rule.component === id)?.most ?? 100),
     },
     finish: plan && grounds.length > 0 ? coatsOnParts(plan, parts, grounds) : { kind: "opaque" },
-    target: seen.reflectance ? { kind: "spectrum", seen: seen.reflectance } : { kind: "lab", Lab: seen.Lab },
-    lights: [
-      { weights: viewing.weights, weight: 1 },
-      ...viewing.others.map(({ weights, weight }) => ({ weights, weight })),
-    ],
-    surface: viewing.surface,
-    sheen: viewing.sheen,
+    target: matchTarget(seeTarget(target, viewing)),
+    ...sightOf(viewing),
   };
 }
 
