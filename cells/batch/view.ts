@@ -137,6 +137,7 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
           </tbody>
         </table>
       </div>
+      ${this.#needed(value)}
       <p class="soft">All layers together${parts.some(({ moreCoats }) => moreCoats > 0) ? ", where they are thickest" : ""}: ${measureText(dryBuild, "thickness", units)} of dry film.</p>
       ${this.#cautions(value)}
     `;
@@ -194,6 +195,26 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
         </table>`;
       })}
     </div>`;
+  }
+
+  /** What to have at hand of each component, where the shelf says the sizes that any of them is sold in. */
+  #needed({ needed, settings: { units } }: JobBatch) {
+    if (needed.every(({ containers }) => containers.length === 0)) return nothing;
+    return html`<table>
+      <caption>To have at hand</caption>
+      <thead>
+        <tr><th scope="col">Component</th><th scope="col" class="number">Takes</th><th scope="col">Containers</th></tr>
+      </thead>
+      <tbody>
+        ${needed.map(
+          ({ component, volume, containers }) => html`<tr>
+            <th scope="row">${component.name}</th>
+            <td class="number">${measureText(volume, "volume", units)}</td>
+            <td>${containers.length === 0 ? "sizes not known" : containers.map(({ size, count }) => html`<span class="can">${count} × ${measureText(size, "volume", units)}</span> `)}</td>
+          </tr>`,
+        )}
+      </tbody>
+    </table>`;
   }
 
   #layers({ layers, parts, settings }: JobBatch) {

@@ -85,7 +85,7 @@ export class QuoteView extends CellView<
       ${this.verdictLine(false)}
       ${
         value.withoutCost.length > 0
-          ? html`<p><strong>Not in this price:</strong> ${value.withoutCost.join(", ")}. No cost is known; give it on the shelf.</p>`
+          ? html`<p><strong>Not in this price:</strong> ${value.withoutCost.join(", ")}. No cost is known; give it on the shelf${value.calibrated.length > 0 ? ` (${value.calibrated.join(", ")}: calibrated, see there that density and cost are your own)` : ""}.</p>`
           : nothing
       }
       ${
@@ -113,7 +113,7 @@ export class QuoteView extends CellView<
     `;
   }
 
-  #lines({ job, comparison }: Quote, money: (amount: number) => string) {
+  #lines({ job, comparison, withoutCost }: Quote, money: (amount: number) => string) {
     const other = (id: string) => comparison?.job.price.lines.find((line) => line.id === id);
     const times = durationsText(job.price.lines.map(({ minutes }) => minutes));
     const cells = (materials: number, time: string, price: number, theirs: number | undefined) => html`
@@ -156,6 +156,11 @@ export class QuoteView extends CellView<
         )}
         ${sum("Together, with mark-up on materials", price.net, theirs?.net, true)}
         ${sum("Tax", price.tax, theirs?.tax)} ${sum("Price with tax", price.total, theirs?.total, true)}
+        ${
+          withoutCost.length > 0
+            ? html`<tr><th scope="row" colspan=${comparison ? 5 : 4}>Not in the price: ${withoutCost.join(", ")}, of no known cost</th></tr>`
+            : nothing
+        }
       </tbody>
     </table>`;
   }

@@ -3,6 +3,7 @@ import { blendOf } from "../../src/coating/blend.ts";
 import type { Component } from "../../src/coating/component.ts";
 import { beyondAnyPaint } from "../../src/coating/component.ts";
 import { Eye } from "../../src/coating/eye.ts";
+import { tooLittle } from "../../src/coating/leastDose.ts";
 import { groundReflectance } from "../../src/coating/paintedPart.ts";
 import { differenceOf } from "../../src/colour/difference.ts";
 import { range90 } from "../../src/fit/quantiles.ts";
@@ -150,6 +151,7 @@ export const recipe = defineCell({
           "or the film may turn brittle",
       );
     }
+    for (const words of tooLittle(components, volumes)) note(words);
     return {
       components,
       volumes,

@@ -1,4 +1,4 @@
-import { atLeastZero, each, fraction, ofLength, within } from "../colour/checks.ts";
+import { aboveZero, atLeastZero, each, fraction, ofLength, within } from "../colour/checks.ts";
 import { workingGrid } from "../colour/grid.ts";
 import { mostCoefficient } from "../optics/coefficientBound.ts";
 
@@ -35,6 +35,10 @@ export interface Component {
   /** 1σ of ln of a factor that K and S share along the whole spectrum: what a hiding colour alone leaves open */
   scaleSigma?: number;
   costPerMl?: number;
+  /** least amount that can sensibly be dosed, mL per 100 mL of mix; where it says nothing the recipe does */
+  leastDose?: number;
+  /** sizes that it is sold in, mL */
+  containers?: readonly number[];
   lightfastness?: string;
   provenance: Provenance;
 }
@@ -61,6 +65,9 @@ export function checkComponent(component: Component): void {
     each(of(field), values, atLeastZero, "1/µm");
   }
   if (component.scaleSigma !== undefined) atLeastZero(of("doubt of the scale"), component.scaleSigma);
+  if (component.leastDose !== undefined)
+    within(of("least dose"), component.leastDose, 0, 100, "mL per 100 mL");
+  if (component.containers) each(of("container size"), component.containers, aboveZero, "mL");
   if (component.costPerMl !== undefined) atLeastZero(of("cost per mL"), component.costPerMl);
 }
 

@@ -112,6 +112,14 @@ function largeUnit(value: number, quantity: Quantity, system: UnitSystem): Shown
   return undefined;
 }
 
+/** Sizes of containers with commas between them, such as "250 mL, 1 L". @returns mL @throws RangeError for what is no volume */
+export function readSizes(text: string): number[] {
+  return text
+    .split(/[,;]/)
+    .filter((word) => word.trim() !== "")
+    .map(readVolume);
+}
+
 /** Minutes as text: "45 min", "3 h 05 min". */
 export function durationText(minutes: number): string {
   const whole = Math.round(minutes);

@@ -106,6 +106,15 @@ interface LayerRecipe {
   readonly withoutCost: readonly string[];
 }
 
+/** How much of a component the whole job takes. */
+export interface NeededComponent {
+  readonly component: Component;
+  /** mL */
+  readonly volume: number;
+  /** Containers to have of it; none where the shelf does not say the sizes it is sold in. */
+  readonly containers: readonly ContainerCount[];
+}
+
 /** How much of everything a job needs, and where it goes. */
 export interface Batch {
   readonly settings: BatchSettings;
@@ -117,6 +126,8 @@ export interface Batch {
   readonly layers: readonly BatchLayer[];
   /** Basecoat and colour ready to spray, mL: what is mixed for this colour. */
   readonly mixedVolume: number;
+  /** What goes into the pots of all layers together, in the order in which it is first poured. */
+  readonly needed: readonly NeededComponent[];
   /** Dry film of all layers on the part where it is thickest, µm. */
   readonly dryBuild: number;
   readonly cautions: readonly Caution[];

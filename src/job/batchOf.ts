@@ -10,6 +10,7 @@ import type {
   BatchPart,
   BatchSettings,
   LayerKind,
+  NeededComponent,
   PaintPlan,
   PlannedMix,
   ReadyLayer,
@@ -61,6 +62,7 @@ export function batchOf(plan: PaintPlan, settings: BatchSettings): Batch {
         kind === "basecoat" || kind === "colour" ? sum + quantity.ledger.dispensed : sum,
       0,
     ),
+    needed: neededOf(layers),
     dryBuild,
     cautions: cautionsFor(
       {
@@ -97,6 +99,20 @@ export function planOf(coverage: Coverage): PaintPlan {
         : {}),
     },
   };
+}
+
+function neededOf(layers: readonly BatchLayer[]): NeededComponent[] {
+  const volumes = new Map<Component, number>();
+  for (const { recipe } of layers) {
+    recipe?.components.forEach((component, i) => {
+      volumes.set(component, (volumes.get(component) ?? 0) + recipe.poured.amounts[i].volume);
+    });
+  }
+  return [...volumes].map(([component, volume]) => ({
+    component,
+    volume,
+    containers: component.containers?.length ? containersFor(volume, component.containers) : [],
+  }));
 }
 
 function repeated(count: number, wetThickness: number): Coat[] {

@@ -126,9 +126,15 @@ export function jobSheetOf(
     time: day
       ? `${durationText(day.plan.handsOn)} of work on the parts, done at ${clockText(day.pace.startOfDay, day.plan.workEnds)}, cured at ${clockText(day.pace.startOfDay, day.plan.cured)}`
       : "",
-    price: quote ? `${moneyText(quote.job.price.total, quote.rates.currency)} with tax` : "",
+    price: quote ? priceText(quote) : "",
     cautions: batch.cautions.map((caution) => caution.short),
   };
+}
+
+function priceText({ job, rates, withoutCost }: Quote): string {
+  const without =
+    withoutCost.length > 0 ? `, without ${shortened(withoutCost.join(", "), 60)} (no cost known)` : "";
+  return `${moneyText(job.price.total, rates.currency)} with tax${without}`;
 }
 
 function conditionsOf({ coverage, surface, pieces, settings }: JobBatch): string {

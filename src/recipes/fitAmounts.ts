@@ -196,7 +196,7 @@ export function fitAmounts(request: FitRequest): FitResult {
     }
     if (bestValue < 1e-6) break;
   }
-  if (!best) return infeasible(match, `no recipe keeps the least dose of ${leastDose} mL per 100 mL`);
+  if (!best) return infeasible(match, "no recipe keeps the least doses");
   const rounded = request.balance ? roundedToBalance(match, descent, best, request.balance) : best;
   return resultOf(match, rounded, converged ? "converged" : "limit", notes);
 }

@@ -1,5 +1,6 @@
 import * as v from "valibot";
 import type { Component } from "../../../src/coating/component.ts";
+import { leastDoseOf } from "../../../src/coating/leastDose.ts";
 import { groundReflectance } from "../../../src/coating/paintedPart.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
 import type { Basecoat } from "../../../src/ports/basecoat.ts";
@@ -89,7 +90,9 @@ export function amountLimits(
   const isPaste = (role: Component["role"]) => role === "paste";
   return {
     maxLoading: maxLoading / 100,
-    min: components.map(({ id, role }) => (isPaste(role) && ruleOf(id)?.use === "always" ? leastDose : 0)),
+    min: components.map((one) =>
+      isPaste(one.role) && ruleOf(one.id)?.use === "always" ? leastDoseOf(one, leastDose) : 0,
+    ),
     max: components.map(({ id, role }) =>
       isPaste(role) && ruleOf(id)?.use === "never" ? 0 : (ruleOf(id)?.most ?? 100),
     ),
