@@ -17,11 +17,12 @@ import type { Pour } from "../../src/judgement/nextPour.ts";
 import { type Step, sizeWords, stepText } from "../../src/judgement/stepWords.ts";
 import { coatsOn } from "../../src/ports/coatPlan.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
-import { type EyePanel, nothingSaid, type SaidStep } from "../../src/ports/eyePanels.ts";
+import { type EyePair, type EyePanel, nothingSaid, type SaidStep } from "../../src/ports/eyePanels.ts";
 import { readPanels, writePanels } from "../../src/ports/eyePanelTable.ts";
 import { type ByEye, byEye } from "./define.ts";
 import { type ModelledPanel, modelled, pouredOf, shelfOf } from "./model/panels.ts";
 import type { EyeReport } from "./model/report.ts";
+import "./view/measuredPair.ts";
 
 const tag = "bole-view-by-eye";
 export default tag;
@@ -53,6 +54,7 @@ export class ByEyeView extends CellView<
       ${report ? this.#cloud(report) : nothing}
       ${this.#list(panels, at)}
       ${report ? this.#eye(report) : nothing}
+      ${at >= 0 && saidAll(panels[at]) ? this.#measured(coverage, at) : nothing}
       ${this.#settings()}
       ${this.#files(coverage)}
     `;
@@ -313,6 +315,20 @@ export class ByEyeView extends CellView<
         How large the words are can be looked at on a grey scale for change in colour (ISO 105-A02): its pairs of grades 4–5, 4, 3, 2
         and 1 differ by 0.8, 1.7, 3.4, 6.8 and 13.6 in lightness.
       </p>
+    </details>`;
+  }
+
+  #measured({ viewing }: Coverage, at: number) {
+    const { panels, pairs } = this.parameters;
+    const { steps } = panels[at];
+    return html`<details>
+      <summary>Was panel ${at + 1} measured, and the reference too?</summary>
+      <p>Then its words tell how sharp this eye is. Both readings go by the instrument that is named with them.</p>
+      <bole-measured-pair
+        .panel=${`panel ${at + 1}`}
+        .viewing=${viewing}
+        @pair=${(event: CustomEvent<Pick<EyePair, "panel" | "reference">>) => this.set({ pairs: [...pairs, { ...event.detail, steps }] })}
+      ></bole-measured-pair>
     </details>`;
   }
 
