@@ -76,6 +76,8 @@ export interface JobSheet {
 /** Kinds of part with a row of their own; the rest are summed up in one line. */
 const mostParts = 14;
 const mostPanels = 6;
+/** Kinds of part named in the row of a layer. */
+const mostNamed = 3;
 
 /** Gather what a job sheet shows. */
 export function jobSheetOf(
@@ -225,6 +227,9 @@ function furtherText(
   units: UnitSystem,
 ) {
   const more = parts.filter(({ moreCoats }) => moreCoats > 0);
+  // A row of the sheet has room for few names; every part's own number stands with the parts.
+  if (more.length > mostNamed)
+    return `; on ${more.length} kinds of part more × ${wetText(wetThickness * (1 + thinner), units)}`;
   return more
     .map(
       ({ name, moreCoats }) =>

@@ -101,6 +101,9 @@ describe("a part that gets two heavy coats more than the plan", () => {
     expect(coatsText(colour, batch.parts, "metric")).toBe(
       "2 light × 15 µm, 2 heavy × 30 µm wet; on Corner bolsters 2 more × 30 µm",
     );
+    // Many parts with more are counted, not named: the row of a sheet has no room.
+    const many = Array.from({ length: 5 }, () => ({ ...batch.parts[1] }));
+    expect(coatsText(colour, many, "metric")).toMatch(/; on 5 kinds of part more × 30 µm$/);
     // source: arithmetic: two coats of 30 µm wet more where the film is thickest
     const { batch: even } = await value<DayPlan>(jobCells(), "day");
     expect(batch.dryBuild).toBeCloseTo(even.dryBuild + 60 * colour.volumeSolids, 9);
