@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { cellNamed, textOf } from "./demo.ts";
+import { cellNamed, textOf, unfolded } from "./demo.ts";
 import { accessibilityFaults, openPage } from "./harness.ts";
 
 const nm = Array.from({ length: 31 }, (_, i) => 400 + 10 * i);
@@ -42,7 +42,7 @@ test("an instrument is named once; part, target, ready paint and correction go b
   // Nothing is asked any more of what the instrument says.
   expect(await textOf(target)).not.toContain("The file does not say everything");
 
-  const seats = cellNamed(page, "Banquette seats");
+  const seats = await unfolded(page, "Banquette seats");
   await seats
     .getByText("Its colour", { exact: true })
     .or(seats.getByText(/^(Measured|Known as Lab): /))
@@ -53,7 +53,7 @@ test("an instrument is named once; part, target, ready paint and correction go b
     .poll(() => seats.getByLabel("Surface reflection", { exact: true }).inputValue())
     .toBe("excluded");
 
-  const rack = cellNamed(page, "The rack of pastes");
+  const rack = await unfolded(page, "The rack of pastes");
   await rack.getByText("Add a ready paint").click();
   await typed(rack, "62 8 22");
   await expect.poll(() => textOf(rack)).toContain("From a Lab of a film that hides");
