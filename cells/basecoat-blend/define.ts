@@ -1,6 +1,7 @@
 import * as v from "valibot";
 import { blendOf, blendShares, inParts } from "../../src/coating/blend.ts";
 import type { Component } from "../../src/coating/component.ts";
+import { measureText } from "../../src/coating/units.ts";
 import { percentText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Basecoat } from "../../src/ports/basecoat.ts";
@@ -126,7 +127,7 @@ export const basecoatBlend = defineCell({
       dryThickness: p.coats * p.wetThickness * blend.mix.volumeSolids,
     };
   },
-  verdict: (value) => {
+  verdict: (value, _, units) => {
     const [first, second, third] = value.paints;
     const figure = inParts(value.ratio);
     const tint = third
@@ -134,7 +135,7 @@ export const basecoatBlend = defineCell({
       : "";
     const coats = plural(value.coats, "coat");
     return {
-      text: `${first.name} and ${second.name}: ${figure}${tint} · ${coats}, ${value.dryThickness.toFixed(1)} µm dry`,
+      text: `${first.name} and ${second.name}: ${figure}${tint} · ${coats}, ${measureText(value.dryThickness, "thickness", units)} dry`,
       figure,
     };
   },

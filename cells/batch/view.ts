@@ -2,17 +2,10 @@ import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";
 import { inventedAmong } from "../../src/coating/invented.ts";
-import {
-  fromShown,
-  measureText,
-  type Quantity,
-  shownUnit,
-  toShown,
-  type UnitSystem,
-} from "../../src/coating/units.ts";
+import { fromShown, measureText, otherUnit, type Quantity, toShown } from "../../src/coating/units.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { measureField } from "../../src/controls/measureField.ts";
+import { unitField } from "../../src/controls/measureField.ts";
 import { percentText } from "../../src/controls/numbers.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -81,10 +74,6 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
     `;
   }
 
-  get #system(): UnitSystem {
-    return this.parameters.units;
-  }
-
   #settings(title: string, names: Name[]): TemplateResult {
     return html`<details>
       <summary>${title}</summary>
@@ -93,17 +82,9 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
   }
 
   #fields(...names: Name[]) {
-    return names.map((name) => {
-      const quantity = quantities[name];
-      const system = this.#system;
-      if (!quantity || system === "metric") return measureField(this, batch.parameters, name);
-      const { unit, digits } = shownUnit(quantity, system);
-      return measureField(this, batch.parameters, name, {
-        unit,
-        digits: Math.max(2, digits),
-        factor: toShown(1, quantity, system),
-      });
-    });
+    return names.map((name) =>
+      unitField(this, batch.parameters, name, otherUnit(quantities[name], this.parameters.units)),
+    );
   }
 
   #result(value: JobBatch) {
@@ -149,14 +130,15 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
                 <td class="number">${measureText(part.area, "area", units)}</td>
                 <td class="number">× ${part.textureFactor.toFixed(2)}</td>
                 <td class="number">${measureText(part.surface, "area", units)}</td>
-                <td class="number">${value.coverage.colourCoats.coats.length}</td>
+                <td class="number">${value.coverage.parts[i].painted.coats}</td>
                 <td class="number">${this.#coatsNeeded(value, i)}</td>
               </tr>`,
             )}
           </tbody>
         </table>
       </div>
-      <p class="soft">All layers together: ${measureText(dryBuild, "thickness", units)} of dry film.</p>
+      ${this.#needed(value)}
+      <p class="soft">All layers together${parts.some(({ moreCoats }) => moreCoats > 0) ? ", where they are thickest" : ""}: ${measureText(dryBuild, "thickness", units)} of dry film.</p>
       ${this.#cautions(value)}
     `;
   }
@@ -215,7 +197,27 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
     </div>`;
   }
 
-  #layers({ layers, settings }: JobBatch) {
+  /** What to have at hand of each component, where the shelf says the sizes that any of them is sold in. */
+  #needed({ needed, settings: { units } }: JobBatch) {
+    if (needed.every(({ containers }) => containers.length === 0)) return nothing;
+    return html`<table>
+      <caption>To have at hand</caption>
+      <thead>
+        <tr><th scope="col">Component</th><th scope="col" class="number">Takes</th><th scope="col">Containers</th></tr>
+      </thead>
+      <tbody>
+        ${needed.map(
+          ({ component, volume, containers }) => html`<tr>
+            <th scope="row">${component.name}</th>
+            <td class="number">${measureText(volume, "volume", units)}</td>
+            <td>${containers.length === 0 ? "sizes not known" : containers.map(({ size, count }) => html`<span class="can">${count} × ${measureText(size, "volume", units)}</span> `)}</td>
+          </tr>`,
+        )}
+      </tbody>
+    </table>`;
+  }
+
+  #layers({ layers, parts, settings }: JobBatch) {
     const { units } = settings;
     const voc = layers.some((layer) => layer.voc);
     return html`<div class="scroll" role="region" tabindex="0" aria-label="Layers">
@@ -235,7 +237,7 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
             ${layers.map(
               (layer) => html`<tr>
                 <th scope="row">${layer.name}</th>
-                <td>${coatsText(layer, units)}</td>
+                <td>${coatsText(layer, parts, units)}</td>
                 <td class="number">${layer.dryThickness > 0 ? measureText(layer.dryThickness, "thickness", units) : "–"}</td>
                 <td class="number">${measureText(layer.quantity.ledger.dispensed, "volume", units)}</td>
                 <td>

@@ -15,12 +15,14 @@ import { messageOf } from "../../src/graph/messageOf.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { Pour } from "../../src/judgement/nextPour.ts";
 import { type Step, sizeWords, stepText } from "../../src/judgement/stepWords.ts";
+import { coatsOn } from "../../src/ports/coatPlan.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
-import { type EyePanel, nothingSaid, type SaidStep } from "../../src/ports/eyePanels.ts";
+import { type EyePair, type EyePanel, nothingSaid, type SaidStep } from "../../src/ports/eyePanels.ts";
 import { readPanels, writePanels } from "../../src/ports/eyePanelTable.ts";
 import { type ByEye, byEye } from "./define.ts";
 import { type ModelledPanel, modelled, pouredOf, shelfOf } from "./model/panels.ts";
 import type { EyeReport } from "./model/report.ts";
+import "./view/measuredPair.ts";
 
 const tag = "bole-view-by-eye";
 export default tag;
@@ -52,6 +54,7 @@ export class ByEyeView extends CellView<
       ${report ? this.#cloud(report) : nothing}
       ${this.#list(panels, at)}
       ${report ? this.#eye(report) : nothing}
+      ${at >= 0 && saidAll(panels[at]) ? this.#measured(coverage, at) : nothing}
       ${this.#settings()}
       ${this.#files(coverage)}
     `;
@@ -240,6 +243,8 @@ export class ByEyeView extends CellView<
     const components = shelfOf(coverage);
     const name = (id: string) => components.find((component) => component.id === id)?.name ?? id;
     const kept = panels[at];
+    const { colourCoats } = coverage;
+    const planned = coatsOn(colourCoats, coverage.parts[kept.part - 1]?.substrate ?? {}).length;
     const parts = coverage.parts;
     return html`<details>
       <summary>Panels judged (${panels.length})</summary>
@@ -261,8 +266,8 @@ export class ByEyeView extends CellView<
           @change=${(event: CustomEvent<{ value: string }>) => this.#change(at, { part: Number(event.detail.value) })}
         ></bole-choice>
         <bole-number
-          label="Coats" .value=${kept.coats ?? coverage.colourCoats.wetThicknesses.length}
-          .min=${1} .max=${coverage.colourCoats.wetThicknesses.length} .step=${1} .digits=${0}
+          label="Coats" .value=${kept.coats ?? planned}
+          .min=${1} .max=${planned} .step=${1} .digits=${0}
           @change=${(event: CustomEvent<{ value: number }>) => this.#change(at, { coats: event.detail.value })}
         ></bole-number>
         ${kept.poured.map(
@@ -310,6 +315,20 @@ export class ByEyeView extends CellView<
         How large the words are can be looked at on a grey scale for change in colour (ISO 105-A02): its pairs of grades 4–5, 4, 3, 2
         and 1 differ by 0.8, 1.7, 3.4, 6.8 and 13.6 in lightness.
       </p>
+    </details>`;
+  }
+
+  #measured({ viewing }: Coverage, at: number) {
+    const { panels, pairs } = this.parameters;
+    const { steps } = panels[at];
+    return html`<details>
+      <summary>Was panel ${at + 1} measured, and the reference too?</summary>
+      <p>Then its words tell how sharp this eye is. Both readings go by the instrument that is named with them.</p>
+      <bole-measured-pair
+        .panel=${`panel ${at + 1}`}
+        .viewing=${viewing}
+        @pair=${(event: CustomEvent<Pick<EyePair, "panel" | "reference">>) => this.set({ pairs: [...pairs, { ...event.detail, steps }] })}
+      ></bole-measured-pair>
     </details>`;
   }
 

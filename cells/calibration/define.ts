@@ -167,11 +167,24 @@ function assumed(p: Settings) {
       colourIndex: p.colourIndex || undefined,
       density: p.density,
       volumeSolids: p.volumeSolids / 100,
+      ...costFrom(p.costPerLitre),
       by: p.by || undefined,
       when: p.when || undefined,
     },
     surface: { externalReflection: p.externalReflection, internalReflection: p.internalReflection },
   };
+}
+
+function costFrom(typed: string): { costPerMl?: number } {
+  if (typed.trim() === "") return {};
+  const cost = Number(typed.trim().replace(",", "."));
+  if (!(cost >= 0 && cost <= 1e6)) {
+    throw new InputError(`The cost "${typed}" is no amount of money`, {
+      field: "costPerLitre",
+      wayOut: "Write a number such as 42.50, or nothing",
+    });
+  }
+  return { costPerMl: cost / 1000 };
 }
 
 function nothingYet(field: "drawdowns" | "colours"): InputError {

@@ -96,10 +96,11 @@ export class CalibrationView extends CellView<
           : nothing
       }
       ${this.#howTo(table === null)}
-      <details>
+      <details ?open=${value?.component !== undefined && parameters.costPerLitre === ""}>
         <summary>The paste</summary>
+        <p>Density and cost are asked before a quote uses it: the density makes grams of millilitres, the cost money of them.</p>
         <div class="fields">
-          ${(["name", "colourIndex", "density", "volumeSolids", "by", "when"] as const).map(field)}
+          ${(["name", "colourIndex", "density", "volumeSolids", "costPerLitre", "by", "when"] as const).map(field)}
         </div>
       </details>
       <details>

@@ -1,4 +1,5 @@
 import { coatsOf } from "../../src/coating/thickness.ts";
+import { measureText } from "../../src/coating/units.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ColourCoats } from "../../src/ports/coatPlan.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -9,7 +10,7 @@ export const coatPlan = defineCell({
   label: "Coat plan",
   about:
     "How the colour is laid: thin first passes that grip, then fuller ones, each in µm of wet film. " +
-    "Everything that needs the film thickness follows from here.",
+    "Everything that needs the film thickness follows from here; a part that needs more coats says so in its own cell.",
   inputs: {},
   output: "coat-plan",
   parameters: {
@@ -53,7 +54,9 @@ export const coatPlan = defineCell({
       wetThicknesses: Float64Array.from(coats, (coat) => coat.wetThickness),
     };
   },
-  verdict: ({ coats, wetThicknesses, lightWet, heavyWet }) => {
+  verdict: ({ coats, wetThicknesses, lightWet, heavyWet }, _, units) => {
+    const film = (wet: number) =>
+      units === "metric" ? `${Number(wet.toFixed(1))} µm` : measureText(wet, "thickness", units);
     const laid = (
       [
         ["light", lightWet],
@@ -61,9 +64,9 @@ export const coatPlan = defineCell({
       ] as const
     ).flatMap(([kind, wet]) => {
       const count = coats.filter((coat) => coat.kind === kind).length;
-      return count > 0 ? [`${plural(count, `${kind} coat`)} of ${wet} µm`] : [];
+      return count > 0 ? [`${plural(count, `${kind} coat`)} of ${film(wet)}`] : [];
     });
-    const figure = `${Number(wetThicknesses.reduce((sum, wet) => sum + wet, 0).toFixed(1))} µm wet`;
+    const figure = `${film(wetThicknesses.reduce((sum, wet) => sum + wet, 0))} wet`;
     return { text: `${laid.join(", then ")}: ${figure}.`, figure };
   },
   summarise: ({ coats }) => ({ coats: coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm wet`) }),

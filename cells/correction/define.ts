@@ -17,6 +17,7 @@ import { specularOf, specularParameter } from "../../src/ports/specularParameter
 import { swatchOf } from "../../src/ports/swatch.ts";
 import type { Additions } from "../../src/recipes/additions.ts";
 import type { Correction, CorrectionRequest } from "../../src/recipes/correction.ts";
+import { overGround } from "../../src/recipes/finish.ts";
 import { correctionTask } from "../../src/recipes/longTasks.ts";
 import { trustIn } from "../../src/recipes/trustIn.ts";
 import { illuminantNames } from "../../src/tables/illuminants.ts";
@@ -203,10 +204,7 @@ export const correction = defineJobCell({
       binderIndex,
       pot,
       panel: read.reflectance ? { kind: "spectrum", seen: read.reflectance } : { kind: "lab", Lab: read.Lab },
-      panelFinish:
-        p.panelPart === 0 || finish.kind !== "coats"
-          ? { kind: "opaque" }
-          : { ...finish, grounds: [parts[p.panelPart - 1].ground] },
+      panelFinish: p.panelPart === 0 ? { kind: "opaque" } : overGround(finish, p.panelPart - 1),
       target: targetSeen.reflectance
         ? { kind: "spectrum", seen: targetSeen.reflectance }
         : { kind: "lab", Lab: targetSeen.Lab },

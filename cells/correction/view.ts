@@ -1,8 +1,10 @@
 import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
+import { measureText, otherUnit, shownUnit, smallVolume, type UnitSystem } from "../../src/coating/units.ts";
 import type { ObserverName } from "../../src/colour/observer.ts";
 import { tradeWords } from "../../src/colour/tradeWords.ts";
 import { CellView } from "../../src/controls/cellView.ts";
+import { unitField } from "../../src/controls/measureField.ts";
 import { differenceText, percentText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
@@ -152,14 +154,14 @@ export class CorrectionView extends CellView<
               <ul>
                 ${result.alternatives.map(
                   (other) => html`<li>
-                    ${listed(other, components)} ΔE00 ${differenceText(worstOf(other.differences))}, the batch grows by ${percentText(other.growth, 1)}
+                    ${listed(other, components, this.units)} ΔE00 ${differenceText(worstOf(other.differences))}, the batch grows by ${percentText(other.growth, 1)}
                   </li>`,
                 )}
               </ul>
             </details>`
           : nothing
       }
-      <p class="soft">Computed for ${potVolume.toFixed(1)} mL in the pot.</p>
+      <p class="soft">Computed for ${this.units === "metric" ? `${potVolume.toFixed(1)} mL` : measureText(potVolume, "volume", this.units)} in the pot.</p>
     `;
   }
 
@@ -170,7 +172,7 @@ export class CorrectionView extends CellView<
     return html`<ul>
       ${fewer.map(
         (way) => html`<li>
-          In ${way.pours === 1 ? "one pour" : "two pours"} at best: ${listed(way, components)} ΔE00
+          In ${way.pours === 1 ? "one pour" : "two pours"} at best: ${listed(way, components, this.units)} ΔE00
           ${differenceText(worstOf(way.differences))}, the batch grows by ${percentText(way.growth, 1)}.
         </li>`,
       )}
@@ -191,13 +193,13 @@ export class CorrectionView extends CellView<
       </p>
       <table>
         <thead>
-          <tr><th scope="col">Add</th><th scope="col" class="number">mL</th><th scope="col" class="number">g</th><th scope="col" class="number">drops</th></tr>
+          <tr><th scope="col">Add</th><th scope="col" class="number">${shownUnit("volume", this.units).unit}</th><th scope="col" class="number">g</th><th scope="col" class="number">drops</th></tr>
         </thead>
         <tbody>
           ${additionList(additions, components).map(
             ({ name, role, millilitres, grams }) => html`<tr>
               <th scope="row">${name}</th>
-              <td class="number">${millilitres.toFixed(2)}</td>
+              <td class="number">${smallVolume(millilitres, this.units)}</td>
               <td class="number"><strong>${grams.toFixed(2)}</strong></td>
               <td class="number">${role === "paste" ? Math.round(millilitres * dropsPerMl) : "–"}</td>
             </tr>`,
@@ -223,19 +225,20 @@ export class CorrectionView extends CellView<
     const recipe = this.linked.coverage?.recipe;
     if (!pot) {
       return html`<div class="fields">
-        ${parameterField(this, correction.parameters, "potVolume")}
+        ${unitField(this, correction.parameters, "potVolume", otherUnit("volume", this.units))}
         <button class="level" ?disabled=${!recipe} @click=${() => this.#copyRecipe()}>Something else was poured: type the amounts</button>
       </div>`;
     }
     const names = new Map(
       [...(recipe?.available ?? []), ...(recipe?.components ?? [])].map(({ id, name }) => [id, name]),
     );
+    const { unit, per } = shownUnit("volume", this.units);
     return html`<div class="fields">
         ${pot.map(
           ({ component, volume }, index) => html`<bole-number
             .label=${names.get(component) ?? component}
-            unit="mL" .value=${volume} .min=${0} .max=${100_000} .step=${0.1} .digits=${2}
-            @change=${(event: CustomEvent<{ value: number }>) => this.set({ pot: pot.map((entry, at) => (at === index ? { ...entry, volume: event.detail.value } : entry)) })}
+            .unit=${unit} .value=${volume / per} .min=${0} .max=${100_000 / per} .step=${0.1} .digits=${this.units === "us" ? 3 : 2}
+            @change=${(event: CustomEvent<{ value: number }>) => this.set({ pot: pot.map((entry, at) => (at === index ? { ...entry, volume: Math.min(100_000, event.detail.value * per) } : entry)) })}
           ></bole-number>`,
         )}
       </div>
@@ -266,8 +269,10 @@ export class CorrectionView extends CellView<
 
 const sentence = (text: string) => (/[.!?]$/.test(text) ? text : `${text[0].toUpperCase()}${text.slice(1)}.`);
 
-function listed(additions: Additions, components: CorrectedPot["components"]) {
+function listed(additions: Additions, components: CorrectedPot["components"], units: UnitSystem) {
+  const { unit } = shownUnit("volume", units);
   return additionList(additions, components).map(
-    ({ name, millilitres, grams }) => html`${millilitres.toFixed(2)} mL (${grams.toFixed(2)} g) ${name}; `,
+    ({ name, millilitres, grams }) =>
+      html`${smallVolume(millilitres, units)} ${unit} (${grams.toFixed(2)} g) ${name}; `,
   );
 }

@@ -3,15 +3,16 @@ import { buildUp, coatsWithin, groundReflectance, type PaintedStep } from "../..
 import { buildWarning } from "../../src/coating/thickness.ts";
 import { deltaE2000, differenceOf } from "../../src/colour/difference.ts";
 import { tradeWords } from "../../src/colour/tradeWords.ts";
+import { sumOf } from "../../src/fit/sumOf.ts";
 import { differenceText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { reflectivityInto } from "../../src/optics/film.ts";
 import { modelDoubt } from "../../src/optics/modelError.ts";
+import { coatsOn, coatsWords, type OwnCoats, wetsOnOf } from "../../src/ports/coatPlan.ts";
 import type { ComparedStep, Coverage, CoveragePart } from "../../src/ports/coverage.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { eyeConditions, seeTarget } from "../../src/ports/seenTarget.ts";
 import { swatchOf } from "../../src/ports/swatch.ts";
-import { plural } from "../../src/words/plural.ts";
 import { hidingOf } from "./model/hiding.ts";
 import { LabDoubtOf } from "./model/labDoubt.ts";
 import { coverageQuantities } from "./model/quantities.ts";
@@ -52,11 +53,9 @@ export const coverage = defineCell({
     const eye = new Eye(eyeConditions(viewing));
     const difference = differenceOf(viewing.formula);
     const targetSeen = target && seeTarget(target, viewing);
-    const planned = plan.coats.length;
-    const dryThicknesses = Float64Array.from(
-      { length: Math.max(planned, coatsTried) },
-      (_, coat) => plan.wetThicknesses[Math.min(coat, planned - 1)] * recipe.mix.volumeSolids,
-    );
+    const dryOn = (part: OwnCoats, coats: number) =>
+      wetsOnOf(plan, part, coats).map((wet) => wet * recipe.mix.volumeSolids);
+    const dryThicknesses = dryOn({}, Math.max(plan.coats.length, coatsTried));
     const opaqueInternal = new Float64Array(recipe.absorption.length);
     reflectivityInto(recipe.absorption, recipe.scattering, opaqueInternal);
     const opaque = eye.see(opaqueInternal);
@@ -71,8 +70,10 @@ export const coverage = defineCell({
       coatsWithin(steps.map(of), viewing.tolerance);
     const done = parts.map((substrate): CoveragePart => {
       const ground = groundReflectance(substrate.internal, film);
-      const steps = compare(buildUp(ground, recipe, dryThicknesses, eye));
-      const bareSteps = film ? compare(buildUp(substrate.internal, recipe, dryThicknesses, eye)) : steps;
+      const planned = coatsOn(plan, substrate).length;
+      const dry = dryOn(substrate, Math.max(planned, coatsTried));
+      const steps = compare(buildUp(ground, recipe, dry, eye));
+      const bareSteps = film ? compare(buildUp(substrate.internal, recipe, dry, eye)) : steps;
       const toTarget = (step: ComparedStep) => step.difference ?? Number.POSITIVE_INFINITY;
       return {
         substrate,
@@ -93,11 +94,14 @@ export const coverage = defineCell({
     for (let i = 1; i < done.length; i++) {
       if ((done[i].painted.difference ?? 0) > (done[worst].painted.difference ?? 0)) worst = i;
     }
-    const colourDryThickness = done[0].painted.dryThickness;
-    const dryBuild = colourDryThickness + (film?.dryThickness ?? 0);
+    const colourDryThickness = sumOf(dryThicknesses.subarray(0, plan.coats.length));
+    const thickest = Math.max(...done.map(({ painted }) => painted.dryThickness));
+    const dryBuild = thickest + (film?.dryThickness ?? 0);
     const warning = buildWarning(dryBuild);
     if (warning) note(warning);
-    const doubt = modelDoubt(recipe.absorption, recipe.scattering, colourDryThickness);
+    const { absorption, scattering } = recipe;
+    const doubt =
+      modelDoubt(absorption, scattering, colourDryThickness) ?? modelDoubt(absorption, scattering, thickest);
     if (doubt) note(doubt);
     return {
       recipe,
@@ -117,10 +121,11 @@ export const coverage = defineCell({
     };
   },
   verdict: ({ parts, viewing, targetSeen, worst, colourCoats }) => {
+    const substrates = parts.map((part) => part.substrate);
     if (!targetSeen) return { text: "Link a target to see how close the parts come." };
     const { painted, substrate } = parts[worst];
     const figure = `${viewing.formula} ${differenceText(painted.difference)}`;
-    const after = `After ${plural(colourCoats.coats.length, "coat")}`;
+    const after = `After ${coatsWords(colourCoats, substrates)}`;
     return {
       text:
         (painted.difference ?? 0) <= viewing.tolerance

@@ -2,6 +2,7 @@ import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { coatsChart } from "../../src/charts/coatsChart.ts";
 import { type ReflectanceCurve, reflectanceChart } from "../../src/charts/reflectanceChart.ts";
+import { measureText } from "../../src/coating/units.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
@@ -95,7 +96,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
     if (this.#drawn?.value === value) return this.#drawn;
     const { viewing, targetSeen, parts, worst, colourCoats, opaque } = value;
     const part = parts[worst];
-    const planned = colourCoats.coats.length;
+    const planned = part.painted.coats;
     const colour = (XYZ: ArrayLike<number>) => screenColour(XYZ, viewing).css;
     const lines: ReflectanceCurve[] = [
       {
@@ -134,13 +135,22 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
           ]
         : []),
     ]);
+    const ownCoats = parts.flatMap(({ substrate: { name, moreCoats = 0 }, painted: { coats } }) =>
+      moreCoats > 0 ? [{ label: name, coats }] : [],
+    );
     this.#drawn = {
       value,
       curves: (Plot, size) => reflectanceChart(Plot, { curves: lines, wavelengths: grid }, size),
       coats: (Plot, size) =>
         coatsChart(
           Plot,
-          { series, tolerance: viewing.tolerance, planned, yLabel: `${viewing.formula} to the target` },
+          {
+            series,
+            tolerance: viewing.tolerance,
+            planned: colourCoats.coats.length,
+            own: ownCoats,
+            yLabel: `${viewing.formula} to the target`,
+          },
           size,
         ),
     };
@@ -148,13 +158,13 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
   }
 
   /** Reflectances as seen: target, opaque colour, and each part bare of colour and after every planned coat. */
-  #files({ targetSeen, opaque, parts, colourCoats, viewing }: Coverage) {
+  #files({ targetSeen, opaque, parts, viewing }: Coverage) {
     const curves = [
       ...(targetSeen?.reflectance ? [{ label: "target", values: targetSeen.reflectance }] : []),
       { label: "hides everything", values: opaque.reflectance },
-      ...parts.flatMap(({ substrate: { name }, groundSeen, steps }) => [
+      ...parts.flatMap(({ substrate: { name }, groundSeen, steps, painted }) => [
         { label: `${name}, ground`, values: groundSeen.reflectance },
-        ...steps.slice(1, colourCoats.coats.length + 1).map(({ coats, reflectance }) => ({
+        ...steps.slice(1, painted.coats + 1).map(({ coats, reflectance }) => ({
           label: `${name}, ${plural(coats, "coat")}`,
           values: reflectance,
         })),
@@ -192,7 +202,9 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
           ${parts.map(
             (part) => html`<tr>
               <th scope="row">${part.substrate.name}</th>
-              <td class="number">${differenceText(part.painted.difference)}</td>
+              <td class="number">
+                ${part.substrate.moreCoats ? html`<span class="soft">${part.painted.coats} coats</span> ` : nothing}${differenceText(part.painted.difference)}
+              </td>
               <td class="number">${coats(part.coatsToTarget)}</td>
               ${basecoat ? html`<td class="number">${coats(part.coatsToTargetBare)}</td>` : nothing}
               <td class="number">${coats(part.coatsToHide)}</td>
@@ -206,8 +218,8 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
   #build({ hiding, colourDryThickness, dryBuild }: Coverage) {
     return html`
       <dl class="figures">
-        <div><dt>Colour, dry</dt><dd>${colourDryThickness.toFixed(1)} µm</dd></div>
-        <div><dt>Whole build, dry</dt><dd>${dryBuild.toFixed(1)} µm</dd></div>
+        <div><dt>Colour, dry</dt><dd>${measureText(colourDryThickness, "thickness", this.units)}</dd></div>
+        <div><dt>Whole build, dry</dt><dd>${measureText(dryBuild, "thickness", this.units)}</dd></div>
         <div><dt>Contrast ratio</dt><dd>${percentText(hiding.contrastRatio, 1)}</dd></div>
       </dl>
     `;
@@ -216,7 +228,7 @@ export class CoverageView extends CellView<Coverage, ParameterValues<typeof cove
   #hiding({ hiding }: Coverage) {
     return html`
       <dl class="figures">
-        <div><dt>Spread rate at contrast ratio 0.98</dt><dd>${hiding.spreadRateAt98 === undefined ? "–" : `${hiding.spreadRateAt98.toFixed(1)} m²/L`}</dd></div>
+        <div><dt>Spread rate at contrast ratio 0.98</dt><dd>${hiding.spreadRateAt98 === undefined ? "–" : measureText(hiding.spreadRateAt98, "spreadRate", this.units)}</dd></div>
         <div><dt>Over black against over white</dt><dd>ΔE00 ${differenceText(hiding.blackWhiteDifference)}</dd></div>
       </dl>
     `;

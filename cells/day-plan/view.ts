@@ -1,11 +1,11 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";
-import { durationsText, type Quantity, shownUnit, toShown } from "../../src/coating/units.ts";
+import { durationsText, otherUnit, type Quantity } from "../../src/coating/units.ts";
 import { displayColour } from "../../src/colour/display.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { measureField } from "../../src/controls/measureField.ts";
+import { unitField } from "../../src/controls/measureField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
@@ -56,17 +56,15 @@ export class DayPlanView extends CellView<
   }
 
   #fields(...names: Name[]) {
-    const system = this.linked.batch?.settings.units ?? "metric";
-    return names.map((name) => {
-      const kept = quantities[name];
-      if (!kept || system === "metric") return measureField(this, dayPlan.parameters, name);
-      const { unit, digits } = shownUnit(kept.quantity, system);
-      return measureField(this, dayPlan.parameters, name, {
-        unit,
-        digits,
-        factor: toShown(kept.own, kept.quantity, system),
-      });
-    });
+    return names.map((name) =>
+      unitField(
+        this,
+        dayPlan.parameters,
+        name,
+        otherUnit(quantities[name]?.quantity, this.units),
+        quantities[name]?.own,
+      ),
+    );
   }
 
   #result(value: Value) {

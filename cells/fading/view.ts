@@ -105,8 +105,9 @@ export class FadingView extends CellView<Fading, ParameterValues<typeof fading.p
     </div>`;
   }
 
-  #add(which: Spots, { samples, conditions, from, assumptions }: TakenColours<ColourSample>): void {
-    this.readAs = { ...this.readAs, [which]: sourceWords(from, assumptions) };
+  #add(which: Spots, { samples, conditions, from, assumptions, habit }: TakenColours<ColourSample>): void {
+    const source = sourceWords(from, assumptions);
+    this.readAs = { ...this.readAs, [which]: habit ? `${source}; read with ${habit.name}` : source };
     const added = samples.map((sample) => keptSample(sample, conditions as object) as Reading);
     this.set({ [which]: [...this.parameters[which], ...added].slice(0, 60) });
   }

@@ -205,7 +205,7 @@ export class JobRecordView extends CellView<
 
   #coats({ layer, planned, laid }: JobRecord["coats"][number]) {
     return html`<bole-number
-      .label=${`Coats of ${layer.name}`}
+      .label=${`Coats of ${layer.name}${layer.further ? " on every part" : ""}`}
       .value=${laid}
       .min=${0}
       .max=${30}

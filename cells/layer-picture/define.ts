@@ -78,10 +78,10 @@ export const layerPicture = defineCell({
         { field: "part", wayOut: `Choose 1 to ${coverage.parts.length}` },
       );
     }
-    const { recipe, basecoat, viewing, colourDryThickness } = coverage;
+    const { recipe, basecoat, viewing } = coverage;
     const index = Math.round((wavelength - workingGrid.start) / workingGrid.step);
     const colour: Film = {
-      film: { ...recipe, dryThickness: colourDryThickness },
+      film: { ...recipe, dryThickness: part.painted.dryThickness },
       label: "Colour",
       role: "colour",
     };

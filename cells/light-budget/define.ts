@@ -28,11 +28,11 @@ export const budget = defineCell({
   },
   compute: ({ coverage }, { part: number, wavelength }): BudgetOfPart => {
     const part = partNumbered(coverage, number);
-    const { recipe, basecoat, viewing, colourDryThickness } = coverage;
+    const { recipe, basecoat, viewing } = coverage;
     const colour = {
       absorption: recipe.absorption,
       scattering: recipe.scattering,
-      dryThickness: colourDryThickness,
+      dryThickness: part.painted.dryThickness,
     };
     const ground = part.substrate.internal;
     return {

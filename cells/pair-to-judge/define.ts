@@ -8,6 +8,7 @@ import { defineCell } from "../../src/ports/defineCell.ts";
 import { dropsPerMlOf } from "../../src/ports/drops.ts";
 import { matchOf } from "../../src/ports/matchOf.ts";
 import { amount, difference } from "../../src/ports/quantities.ts";
+import { overGround } from "../../src/recipes/finish.ts";
 import { plural } from "../../src/words/plural.ts";
 import { type InventedPair, inventedPair } from "./model/pair.ts";
 
@@ -69,7 +70,7 @@ export const pairToJudge = defineCell({
     const paint = {
       components,
       binderIndex,
-      finish: finish.kind === "coats" ? { ...finish, grounds: finish.grounds.slice(0, 1) } : finish,
+      finish: overGround(finish, 0),
       weights: lights[0].weights,
       surface,
       sheen,

@@ -101,13 +101,14 @@ export const quote = defineJobCell({
     return { ...quote, customer: p.customer };
   },
   quantities: quoteQuantities,
-  verdict: ({ rates, job, comparison }) => {
+  verdict: ({ rates, job, comparison, withoutCost }) => {
     const { price } = job;
     const money = (amount: number) => moneyText(amount, rates.currency);
     const figure = money(price.total);
     return {
       text:
         `${figure} with tax, ${money(price.net)} before it: ${durationText(price.minutes)} of work (${hoursOf(job)}) and ${money(price.materials)} of materials.` +
+        (withoutCost.length > 0 ? ` Not in it: ${withoutCost.join(", ")}, of no known cost.` : "") +
         (comparison
           ? ` That is ${comparison.priceRatio.toFixed(1)} times the price of the same job in ${comparison.name}, and ${comparison.volumeRatio.toFixed(1)} times the mixed volume.`
           : ""),

@@ -9,7 +9,7 @@ import { CellView } from "../../src/controls/cellView.ts";
 import { measureField } from "../../src/controls/measureField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
-import { layerOf } from "../../src/job/batch.ts";
+import { coatsSaid, layerOf } from "../../src/job/batch.ts";
 import type { Comparison, CustomerQuote, Quote } from "../../src/job/quote.ts";
 import type { PrintedPage } from "../../src/paper/paper.ts";
 import { customerDocument, customerPage } from "../../src/paper/quotePage.ts";
@@ -85,7 +85,7 @@ export class QuoteView extends CellView<
       ${this.verdictLine(false)}
       ${
         value.withoutCost.length > 0
-          ? html`<p><strong>Not in this price:</strong> ${value.withoutCost.join(", ")}. No cost is known; give it on the shelf.</p>`
+          ? html`<p><strong>Not in this price:</strong> ${value.withoutCost.join(", ")}. No cost is known; give it on the shelf${value.calibrated.length > 0 ? ` (${value.calibrated.join(", ")}: calibrated, see there that density and cost are your own)` : ""}.</p>`
           : nothing
       }
       ${
@@ -103,7 +103,7 @@ export class QuoteView extends CellView<
                 .height=${rowsHeight(comparison.reasons.length + 2, 8)}
               ></bole-chart>
               <dl class="figures">
-                <div><dt>Coats of colour</dt><dd>${layerOf(batch, "colour")?.coats.length ?? 0} against ${comparison.coats}</dd></div>
+                <div><dt>Coats of colour</dt><dd>${coatsSaid(batch, "colour")} against ${comparison.coats}</dd></div>
                 <div><dt>Mixed volume</dt><dd>× ${comparison.volumeRatio.toFixed(2)}</dd></div>
                 <div><dt>Hours</dt><dd>× ${comparison.timeRatio.toFixed(2)}</dd></div>
                 <div><dt>Price</dt><dd>× ${comparison.priceRatio.toFixed(2)}</dd></div>
@@ -113,7 +113,7 @@ export class QuoteView extends CellView<
     `;
   }
 
-  #lines({ job, comparison }: Quote, money: (amount: number) => string) {
+  #lines({ job, comparison, withoutCost }: Quote, money: (amount: number) => string) {
     const other = (id: string) => comparison?.job.price.lines.find((line) => line.id === id);
     const times = durationsText(job.price.lines.map(({ minutes }) => minutes));
     const cells = (materials: number, time: string, price: number, theirs: number | undefined) => html`
@@ -156,12 +156,17 @@ export class QuoteView extends CellView<
         )}
         ${sum("Together, with mark-up on materials", price.net, theirs?.net, true)}
         ${sum("Tax", price.tax, theirs?.tax)} ${sum("Price with tax", price.total, theirs?.total, true)}
+        ${
+          withoutCost.length > 0
+            ? html`<tr><th scope="row" colspan=${comparison ? 5 : 4}>Not in the price: ${withoutCost.join(", ")}, of no known cost</th></tr>`
+            : nothing
+        }
       </tbody>
     </table>`;
   }
 
   #labels({ batch, job }: Quote, { coats, job: other }: Comparison): Record<ReasonId, string> {
-    const own = layerOf(batch, "colour")?.coats.length ?? 0;
+    const own = coatsSaid(batch, "colour");
     const base = layerOf(batch, "basecoat")?.coats.length ?? 0;
     return {
       basecoat: base > 0 ? `a ground of ${base} coats` : "ground",

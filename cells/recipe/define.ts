@@ -3,11 +3,13 @@ import { blendOf } from "../../src/coating/blend.ts";
 import type { Component } from "../../src/coating/component.ts";
 import { beyondAnyPaint } from "../../src/coating/component.ts";
 import { Eye } from "../../src/coating/eye.ts";
+import { tooLittle } from "../../src/coating/leastDose.ts";
 import { groundReflectance } from "../../src/coating/paintedPart.ts";
 import { differenceOf } from "../../src/colour/difference.ts";
 import { range90 } from "../../src/fit/quantiles.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts";
+import { commonWet, moreWet } from "../../src/ports/coatPlan.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import type { Recipe, RecipePreview } from "../../src/ports/recipe.ts";
@@ -149,6 +151,7 @@ export const recipe = defineCell({
           "or the film may turn brittle",
       );
     }
+    for (const words of tooLittle(components, volumes)) note(words);
     return {
       components,
       volumes,
@@ -253,16 +256,19 @@ function previewOf(
   reflectivityInto(absorption, scattering, internal);
   const opaque = eye.see(internal);
   const seen = target && seeTarget(target, viewing);
-  const dry = plan && plan.wetThicknesses.reduce((sum, wet) => sum + wet, 0) * mix.volumeSolids;
-  const grounds =
-    dry === undefined ? [] : parts.map((part) => groundReflectance(part.internal, filmOf(basecoat)));
+  const painted = plan
+    ? parts.map((part) => ({
+        ground: groundReflectance(part.internal, filmOf(basecoat)),
+        dry: (commonWet(plan) + moreWet(plan, part)) * mix.volumeSolids,
+      }))
+    : [];
   let worst: RecipePreview["worst"];
-  if (seen && dry !== undefined) {
-    grounds.forEach((ground, index) => {
+  if (seen) {
+    painted.forEach(({ ground, dry }, index) => {
       filmReflectanceInto(absorption, scattering, dry, ground, internal);
-      const painted = eye.see(internal);
-      const d = difference(seen.Lab, painted.Lab);
-      if (!worst || d > worst.difference) worst = { part: parts[index].name, seen: painted, difference: d };
+      const looks = eye.see(internal);
+      const d = difference(seen.Lab, looks.Lab);
+      if (!worst || d > worst.difference) worst = { part: parts[index].name, seen: looks, difference: d };
     });
   }
   let doubt: RecipePreview["doubt"];
@@ -276,12 +282,12 @@ function previewOf(
         eye.labOfInternal(internal, Lab);
         return difference(seen.Lab, Lab);
       };
-      if (dry === undefined || grounds.length === 0) {
+      if (painted.length === 0) {
         reflectivityInto(film.absorption, film.scattering, internal);
         return look();
       }
       return Math.max(
-        ...grounds.map((ground) => {
+        ...painted.map(({ ground, dry }) => {
           filmReflectanceInto(film.absorption, film.scattering, dry, ground, internal);
           return look();
         }),

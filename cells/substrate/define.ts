@@ -8,6 +8,7 @@ import { type StatedLabParameter, statedLabSchema, surfaceQuestion } from "../..
 import type { Substrate } from "../../src/ports/substrate.ts";
 import { swatchOfLab } from "../../src/ports/swatch.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { plural } from "../../src/words/plural.ts";
 import { partColour } from "./model/colour.ts";
 
 const lengthField = (label: string, initial: number) =>
@@ -104,6 +105,16 @@ export const substrate = defineCell({
       initial: "",
       maxLength: 60,
     },
+    moreCoats: {
+      type: "number",
+      label: "Heavy coats beyond the plan",
+      help: "For a part that needs more than the others, such as a black one.",
+      whole: true,
+      min: 0,
+      max: 12,
+      step: 1,
+      initial: 0,
+    },
     units: {
       type: "choice",
       label: "Sizes typed in",
@@ -130,26 +141,29 @@ export const substrate = defineCell({
       count: p.count,
       textureFactor: p.textureFactor,
       material: p.material.trim(),
+      ...(p.moreCoats > 0 ? { moreCoats: p.moreCoats } : {}),
     };
   },
-  verdict: ({ measured, area, count, textureFactor, material }, { units }) => {
+  verdict: ({ measured, area, count, textureFactor, material, moreCoats = 0 }, { units }) => {
     const text = (square: number) => measureText(square, "area", units);
     const figure = text(area * count * textureFactor);
     const grain = textureFactor > 1 ? ` × ${textureFactor.toFixed(2)}` : "";
+    const more = moreCoats > 0 ? `, ${plural(moreCoats, "heavy coat")} beyond the plan` : "";
     const weights = weightsFor("1964-10", "D65");
     return {
-      text: `${count} × ${text(area)}${grain} = ${figure} to coat${material ? `, ${material}` : ""}.`,
+      text: `${count} × ${text(area)}${grain} = ${figure} to coat${material ? `, ${material}` : ""}${more}.`,
       figure,
       swatch: swatchOfLab(reflectanceToLab(measured, weights, new Float64Array(3)), weights),
     };
   },
-  summarise: ({ measured, fromLab, area, count, textureFactor, material }) => ({
+  summarise: ({ measured, fromLab, area, count, textureFactor, material, moreCoats }) => ({
     measured: [...measured],
     ...(fromLab ? { curve: "smoothest" } : {}),
     area,
     count,
     textureFactor,
     material,
+    ...(moreCoats ? { moreCoats } : {}),
   }),
 });
 

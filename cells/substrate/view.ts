@@ -1,10 +1,10 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { seenFromMeasured } from "../../src/coating/eye.ts";
-import { measureText, shownUnit, toShown } from "../../src/coating/units.ts";
+import { measureText, otherUnit } from "../../src/coating/units.ts";
 import { assumedCurve } from "../../src/controls/assumedCurve.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { measureField } from "../../src/controls/measureField.ts";
+import { unitField } from "../../src/controls/measureField.ts";
 import { LabText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
@@ -42,7 +42,7 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
     return html`
       ${this.verdictLine(false)}
       <div class="fields">
-        ${this.value ? this.#panel(this.value) : nothing} ${this.#size()} ${field("count")}
+        ${this.value ? this.#panel(this.value) : nothing} ${this.#size()} ${field("count")} ${field("moreCoats")}
       </div>
       <details>
         <summary>Shape, grain, material</summary>
@@ -115,17 +115,12 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
       cushion: ["width", "length", "height"],
       roll: ["width", "length"],
     } as const;
-    return names[shape].map((name) => {
-      if (units === "metric") return parameterField(this, substrate.parameters, name);
-      const quantity = name === "area" ? "area" : "length";
-      const { unit, digits } = shownUnit(quantity, units);
-      return measureField(this, substrate.parameters, name, {
-        unit,
-        digits: Math.max(2, digits),
-        // Lengths are kept in cm.
-        factor: toShown(name === "area" ? 1 : 0.01, quantity, units),
-      });
-    });
+    // Lengths are kept in cm.
+    return names[shape].map((name) =>
+      name === "area"
+        ? unitField(this, substrate.parameters, name, otherUnit("area", units))
+        : unitField(this, substrate.parameters, name, otherUnit("length", units), 0.01),
+    );
   }
 
   #panel(value: Substrate) {

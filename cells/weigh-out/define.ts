@@ -1,3 +1,4 @@
+import { measureText } from "../../src/coating/units.ts";
 import { loadedLater } from "../../src/graph/loadedLater.ts";
 import { differenceText } from "../../src/graph/numbers.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -54,7 +55,7 @@ export const weighOut = defineCell({
   },
   // The arithmetic is loaded with the first such cell, so that the page starts without it.
   compute: loadedLater(async () => (await import("./model/compute.ts")).compute),
-  verdict: (value: WeighedOut) => {
+  verdict: (value: WeighedOut, _, units) => {
     const { idealDifference, roundedDifference, nearestDifference, coverage, comfortableBatch, batch } =
       value;
     const figure = `ΔE00 ${differenceText(roundedDifference)}`;
@@ -63,7 +64,7 @@ export const weighOut = defineCell({
         `Rounded: ${figure} ${coverage.targetSeen ? "to the target" : "from the ideal mix"} ` +
         `(ideal ${differenceText(idealDifference)}; each dose rounded by itself would give ${differenceText(nearestDifference)}).` +
         (comfortableBatch > batch * 1.001
-          ? ` From ${Math.ceil(comfortableBatch)} mL on no dose is smaller than ten steps.`
+          ? ` From ${units === "metric" ? `${Math.ceil(comfortableBatch)} mL` : measureText(comfortableBatch, "volume", units)} on no dose is smaller than ten steps.`
           : ""),
       figure,
     };

@@ -2,7 +2,9 @@ import { html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
 import { inventedAmong } from "../../src/coating/invented.ts";
+import { otherUnit, shownUnit, smallVolume } from "../../src/coating/units.ts";
 import { CellView } from "../../src/controls/cellView.ts";
+import { unitField } from "../../src/controls/measureField.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
@@ -25,7 +27,7 @@ export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof we
       <div class="beside">
         <div>
           ${this.verdictLine(false)}
-          <div class="fields">${field("batch")} ${field("measure")} ${field("step")}</div>
+          <div class="fields">${unitField(this, weighOut.parameters, "batch", otherUnit("volume", this.units))} ${field("measure")} ${field("step")}</div>
         </div>
         ${value ? html`<div>${this.#table(value)} ${this.#invented(value)}</div>` : nothing}
       </div>
@@ -49,7 +51,7 @@ export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof we
             <th scope="col">Pour</th>
             <th scope="col" class="number">Dose</th>
             <th scope="col" class="number">Balance then shows</th>
-            <th scope="col" class="number">mL</th>
+            <th scope="col" class="number">${shownUnit("volume", this.units).unit}</th>
           </tr>
         </thead>
         <tbody>
@@ -60,14 +62,14 @@ export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof we
                 <strong>${dose.unit === "drops" ? plural(dose.steps, "drop") : `${dose.grams.toFixed(2)} g`}</strong>
               </td>
               <td class="number">${dose.cumulativeGrams.toFixed(2)} g</td>
-              <td class="number">${dose.volume.toFixed(2)}</td>
+              <td class="number">${smallVolume(dose.volume, this.units)}</td>
             </tr>`,
           )}
           <tr>
             <th scope="row">Total</th>
             <td class="number">${grams.toFixed(2)} g</td>
             <td></td>
-            <td class="number">${batch.toFixed(2)}</td>
+            <td class="number">${smallVolume(batch, this.units)}</td>
           </tr>
         </tbody>
       </table>

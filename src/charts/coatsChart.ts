@@ -18,6 +18,8 @@ interface CoatsData {
   tolerance: number;
   /** number of coats in the plan */
   planned: number;
+  /** parts that get another number, and which */
+  own?: readonly { readonly label: string; readonly coats: number }[];
   /** name of the difference axis */
   yLabel?: string;
 }
@@ -29,20 +31,28 @@ interface CoatsData {
  * @throws RangeError for a series without values or a plan that is no number
  */
 export function coatsChart(Plot: PlotLibrary, data: CoatsData, size: ChartSize): ChartOptions {
-  const { series, tolerance, planned } = data;
+  const { series, tolerance, planned, own = [] } = data;
   for (const { label, deltaE } of series) {
     if (deltaE.length === 0) throw new RangeError(`series “${label}”: no values given, at least 1 needed`);
   }
   if (!(Number.isFinite(planned) && planned >= 0)) {
     throw new RangeError(`planned: ${planned} coats given, a number of at least 0 needed`);
   }
-  const coats = Math.max(1, Math.ceil(planned), ...series.map((one) => one.deltaE.length - 1));
+  const coats = Math.max(
+    1,
+    Math.ceil(planned),
+    ...own.map((part) => part.coats),
+    ...series.map((one) => one.deltaE.length - 1),
+  );
   const strokes: Stroke[] = series.map((one, i) => ({
     colour: one.colour ?? ink,
     dash: lineDashes[i % lineDashes.length],
     width: 2.8,
   }));
-  const plan = [{ x: planned, label: `planned ${planned}`, now: true }];
+  const plan = [
+    { x: planned, label: `planned ${planned}`, now: true },
+    ...own.map((part) => ({ x: part.coats, label: `${part.label} ${part.coats}`, now: true })),
+  ];
   const frame = frameOf(size, { top: 32 + flagRoom(plan) });
   const largest = Math.max(tolerance, largestOf(...series.map((one) => one.deltaE)));
   return chartOptions(Plot, frame, {

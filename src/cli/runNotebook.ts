@@ -1,10 +1,12 @@
 import { registry as allKinds } from "../../cells/allKinds.ts";
+import { jobUnits } from "../document/jobUnits.ts";
 import { type NotebookDocument, parseNotebook } from "../document/notebook.ts";
 import type { Apart } from "../graph/apart.ts";
 import type { CellKind, Registry } from "../graph/defineCell.ts";
 import { NotebookGraph } from "../graph/notebookGraph.ts";
 import type { Outcome } from "../graph/outcome.ts";
 import { initialParameters } from "../graph/parameters.ts";
+import type { ShownUnits } from "../graph/verdict.ts";
 import { runDirect } from "../workers/direct.ts";
 
 export interface CellReport {
@@ -56,7 +58,7 @@ export async function runDocument(
       id,
       kind,
       title,
-      ...report(registry.get(kind), parameters, graph.outcome(id)),
+      ...report(registry.get(kind), parameters, graph.outcome(id), jobUnits(document.cells)),
     }));
     return { title: document.title, ok: cells.every((cell) => cell.status === "ok"), cells };
   } finally {
@@ -68,10 +70,12 @@ function report(
   kind: CellKind | undefined,
   given: Readonly<Record<string, unknown>>,
   outcome: Outcome,
+  units: ShownUnits,
 ): Omit<CellReport, "id" | "kind" | "title"> {
   switch (outcome.status) {
     case "ok": {
-      const verdict = kind?.verdict?.(outcome.value, { ...initialParameters(kind.parameters), ...given });
+      const all = kind && { ...initialParameters(kind.parameters), ...given };
+      const verdict = all && kind.verdict?.(outcome.value, all, units);
       const summarise = kind?.summarise;
       return {
         status: "ok",

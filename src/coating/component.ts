@@ -1,4 +1,4 @@
-import { atLeastZero, each, fraction, ofLength, within } from "../colour/checks.ts";
+import { aboveZero, atLeastZero, each, fraction, ofLength, within } from "../colour/checks.ts";
 import { workingGrid } from "../colour/grid.ts";
 import { mostCoefficient } from "../optics/coefficientBound.ts";
 import { checkJointDraws, type JointDraws } from "./jointDraws.ts";
@@ -38,6 +38,10 @@ export interface Component {
   /** K and S as drawn together with those of other components; they say all that the figures of doubt above say, and more */
   joint?: JointDraws;
   costPerMl?: number;
+  /** least amount that can sensibly be dosed, mL per 100 mL of mix; where it says nothing the recipe does */
+  leastDose?: number;
+  /** sizes that it is sold in, mL */
+  containers?: readonly number[];
   lightfastness?: string;
   provenance: Provenance;
 }
@@ -65,6 +69,9 @@ export function checkComponent(component: Component): void {
   }
   if (component.scaleSigma !== undefined) atLeastZero(of("doubt of the scale"), component.scaleSigma);
   if (component.joint) checkJointDraws(component.name, component.joint, workingGrid.length);
+  if (component.leastDose !== undefined)
+    within(of("least dose"), component.leastDose, 0, 100, "mL per 100 mL");
+  if (component.containers) each(of("container size"), component.containers, aboveZero, "mL");
   if (component.costPerMl !== undefined) atLeastZero(of("cost per mL"), component.costPerMl);
 }
 

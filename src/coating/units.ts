@@ -73,6 +73,11 @@ export function shownUnit(quantity: Quantity, system: UnitSystem): ShownUnit {
   return (system === "us" ? us : metric)[quantity];
 }
 
+/** The unit a quantity is shown in where that is not the one it is kept in; undefined for no quantity too. */
+export function otherUnit(quantity: Quantity | undefined, system: UnitSystem): ShownUnit | undefined {
+  return quantity && system !== "metric" ? shownUnit(quantity, system) : undefined;
+}
+
 /** From the project's own unit to the shown one. */
 export function toShown(value: number, quantity: Quantity, system: UnitSystem): number {
   return value / shownUnit(quantity, system).per;
@@ -89,6 +94,11 @@ export function measureText(value: number, quantity: Quantity, system: UnitSyste
   return `${(value / per).toFixed(digits)} ${unit}`;
 }
 
+/** A volume as poured by hand, without its unit: always in the small unit, as fine as a drop. */
+export function smallVolume(value: number, system: UnitSystem): string {
+  return toShown(value, "volume", system).toFixed(system === "us" ? 3 : 2);
+}
+
 function largeUnit(value: number, quantity: Quantity, system: UnitSystem): ShownUnit | undefined {
   if (quantity === "volume") {
     if (system === "metric" && value >= 999.5) return { unit: "L", per: 1000, digits: 2 };
@@ -100,6 +110,14 @@ function largeUnit(value: number, quantity: Quantity, system: UnitSystem): Shown
     if (system === "us" && value >= gramPerPound) return { unit: "oz", per: gramPerOunce, digits: 2 };
   }
   return undefined;
+}
+
+/** Sizes of containers with commas between them, such as "250 mL, 1 L". @returns mL @throws RangeError for what is no volume */
+export function readSizes(text: string): number[] {
+  return text
+    .split(/[,;]/)
+    .filter((word) => word.trim() !== "")
+    .map(readVolume);
 }
 
 /** Minutes as text: "45 min", "3 h 05 min". */

@@ -7,6 +7,7 @@ import { habitAfter, layoutSaid, type ReadingHabit, withHabit } from "../tables/
 import { plural } from "../words/plural.ts";
 import { AskedDoubt } from "./askedDoubt.ts";
 import type { ChoiceOption } from "./boleChoice.ts";
+import type { ChosenColour } from "./colourAtHand.ts";
 import { colourInputStyles } from "./colourInputStyles.ts";
 import { emit } from "./emit.ts";
 import type { HabitChooser } from "./habitChooser.ts";
@@ -16,6 +17,7 @@ import { screenColour } from "./panelColour.ts";
 import "./index.ts";
 import { notPrinted } from "./tokens.ts";
 import "./habitChooser.ts";
+import "./colourAtHand.ts";
 import {
   conditionsOf,
   type OfferedColour,
@@ -95,6 +97,7 @@ export class ColourInput extends LitElement {
       ></bole-file>
       ${this.#long.shown()}
       ${this.readText ? this.#paste() : nothing}
+      <bole-colour-at-hand @chosen=${(event: CustomEvent<ChosenColour>) => this.#takeKnown(event.detail)}></bole-colour-at-hand>
       <bole-habit-chooser @habit=${(event: CustomEvent<ReadingHabit | undefined>) => (this.habit = event.detail)}></bole-habit-chooser>
       <div aria-live="polite">
         ${this.#doubt.shown()}
@@ -161,6 +164,13 @@ export class ColourInput extends LitElement {
     this.#newest = undefined;
     this.table = undefined;
     this.#readTyped(this.pasted);
+  }
+
+  #takeKnown({ from, read }: ChosenColour): void {
+    this.#doubt.forget();
+    this.#newest = undefined;
+    this.table = undefined;
+    void this.#take(from, read);
   }
 
   async #showTable(file: NamedText): Promise<void> {
@@ -360,8 +370,10 @@ export class ColourInput extends LitElement {
   }
 
   #use(): void {
-    const { samples, assumptions, from } = this.offered!;
-    const habit = this.#learnt([...this.chosen].map((index) => samples[index]));
+    const { samples, assumptions, from, form } = this.offered!;
+    // A colour that is known already was not read with the instrument that is chosen here.
+    const habit =
+      form === "known" ? undefined : this.#learnt([...this.chosen].map((index) => samples[index]));
     const taken = [...this.chosen].sort((a, b) => a - b).map((index) => withHabit(samples[index], habit));
     this.offered = undefined;
     this.pasted = "";

@@ -21,13 +21,29 @@ export function measureField(
   if (!other || spec.type !== "number") return parameterField(host, specs, name);
   const { unit, factor, digits } = other;
   const value = (host.parameters as Record<string, number>)[name];
-  return html`<bole-number
+  return html`<bole-number piece=${`set-${name}`}
     .label=${spec.label} .unit=${unit} .hint=${spec.help ?? ""}
     .value=${value * factor} .min=${spec.min * factor} .max=${spec.max * factor}
     .step=${stepIn(spec, other)} .digits=${digits}
     @change=${(event: CustomEvent<{ value: number }>) =>
       host.change({ [name]: kept(event.detail.value / factor, spec) }, false)}
   ></bole-number>`;
+}
+
+/** A number in a unit of the job; without one, the plain field. @param own how much of the project's unit 1 of the kept one is */
+export function unitField(
+  host: Parameters<typeof parameterField>[0],
+  specs: ParameterSpecs,
+  name: string,
+  shown: { readonly unit: string; readonly per: number; readonly digits: number } | undefined,
+  own = 1,
+): TemplateResult {
+  return measureField(
+    host,
+    specs,
+    name,
+    shown && { unit: shown.unit, factor: own / shown.per, digits: Math.max(2, shown.digits) },
+  );
 }
 
 /** Back inside the limits where only the conversion's rounding error has left them. */

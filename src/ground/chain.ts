@@ -13,6 +13,9 @@ import {
   wetFilmOf,
 } from "./wetFilm.ts";
 
+/** The colour on all parts, a film for every thickness that any of them gets. */
+export type ColourFilms = readonly FilmFraction[];
+
 /**
  * The whole chain of a job, blend → films → coats → surface → colour → difference, at any point, as planned or
  * as drawn with everything a little off. What a step does not change is kept from the last one. One
@@ -28,16 +31,20 @@ export class GroundChain {
   readonly #blend: WetFilm;
   readonly #colour: WetFilm;
   readonly #base: FilmFraction;
-  readonly #coat: FilmFraction;
+  readonly #coat: ColourFilms;
+  /** Wet colour beyond the common coats, µm: every thickness that any part gets, and which of them each part gets. */
+  readonly #more: readonly number[];
+  readonly #filmOf: readonly number[];
   readonly #shares = new Float64Array(3);
   readonly #doses: Float64Array;
   /** Loading and shares of the colour, and whether its planned film is the one laid out in #colour. */
   #loading: number | undefined;
   #planned: Float64Array;
   #isLaid = false;
-  /** Loading and wet thickness of the film laid out in #coat. */
+  /** Loading, coats and build of the films laid out in #coat. */
   #coatLoading: number | undefined;
-  #coatWet = Number.NaN;
+  #coatCoats = Number.NaN;
+  #coatBuild = Number.NaN;
   /** Difference of each part at the last point. */
   readonly differences: Float64Array;
   /** CIELAB of each part at the last point, three numbers each. */
@@ -64,10 +71,24 @@ export class GroundChain {
     this.#look = new Look(job.eye);
     this.#blend = createWetFilm(length);
     this.#colour = createWetFilm(length);
-    [this.#base, this.#coat] = createFractions(2, length);
+    const own = job.substrates.map((_, part) => job.more?.wets[part] ?? 0);
+    this.#more = [...new Set(own)];
+    this.#filmOf = own.map((wet) => this.#more.indexOf(wet));
+    [this.#base] = createFractions(1, length);
+    this.#coat = this.createColour();
     this.differences = new Float64Array(job.substrates.length);
     this.labs = new Float64Array(3 * job.substrates.length);
     this.XYZs = new Float64Array(3 * job.substrates.length);
+  }
+
+  /** Room for the colour on all parts: a film for every thickness that any of them gets. */
+  createColour(): ColourFilms {
+    return createFractions(this.#more.length, this.job.eye.weights.x.length);
+  }
+
+  /** Which of the films of `createColour` a part gets. */
+  filmOf(part: number): number {
+    return this.#filmOf[part];
   }
 
   /** Film of the basecoat at a point, per µm, in the chain's own work space. */
@@ -107,9 +128,10 @@ export class GroundChain {
     return basecoatBuild * this.job.basecoatWet;
   }
 
-  /** Wet thickness of all colour coats at a point, µm. */
-  wetColour({ coats, colourBuild }: GroundPoint): number {
-    return colourBuild * wetOfCoats(this.job.coatWets, coats);
+  /** Wet thickness of all colour coats at a point, µm, of each film of `createColour`. */
+  wetColours({ coats, colourBuild }: GroundPoint): number[] {
+    const common = wetOfCoats(this.job.coatWets, coats);
+    return this.#more.map((more) => colourBuild * (common + more));
   }
 
   /** Basecoat of a point as a film fraction, written to `out`. */
@@ -118,30 +140,40 @@ export class GroundChain {
     fractionInto(this.baseFilm(point, draw), build * this.wetBase(point), out);
   }
 
-  /** Colour coats of a point as a film fraction, written to `out`. */
-  colourInto(point: GroundPoint, out: FilmFraction, draw?: Float64Array): void {
+  /** Colour coats of a point as film fractions, written to `out` (`createColour`). */
+  colourInto(point: GroundPoint, out: ColourFilms, draw?: Float64Array): void {
     const build = draw && this.#draws ? this.#draws.colourBuild(draw) : 1;
-    fractionInto(this.colourFilm(point, draw), build * this.wetColour(point), out);
+    const film = this.colourFilm(point, draw);
+    const common = wetOfCoats(this.job.coatWets, point.coats);
+    for (let k = 0; k < out.length; k++) {
+      fractionInto(film, build * (point.colourBuild * (common + this.#more[k])), out[k]);
+    }
   }
 
   /** Greatest difference over the parts; the parts' own are left in the fields. */
   at(point: GroundPoint, draw?: Float64Array): number {
     this.baseInto(point, this.#base, draw);
-    const wet = draw ? Number.NaN : this.wetColour(point);
-    if (wet !== this.#coatWet || point.loading !== this.#coatLoading) {
+    const { coats, colourBuild, loading } = point;
+    if (
+      draw ||
+      coats !== this.#coatCoats ||
+      colourBuild !== this.#coatBuild ||
+      loading !== this.#coatLoading
+    ) {
       this.colourInto(point, this.#coat, draw);
-      this.#coatWet = wet;
-      this.#coatLoading = point.loading;
+      this.#coatCoats = draw ? Number.NaN : coats;
+      this.#coatBuild = colourBuild;
+      this.#coatLoading = loading;
     }
     return this.compare(this.#coat, this.#base);
   }
 
   /** As `at`, for films made before. */
-  compare(colour: FilmFraction, base: FilmFraction): number {
+  compare(colour: ColourFilms, base: FilmFraction): number {
     const { substrates, target } = this.job;
     let worst = -1;
     for (let part = 0; part < substrates.length; part++) {
-      const Lab = this.#look.through(colour, base, substrates[part]);
+      const Lab = this.#look.through(colour[this.#filmOf[part]], base, substrates[part]);
       const d = this.#difference(target, Lab);
       this.differences[part] = d;
       for (let c = 0; c < 3; c++) {

@@ -109,7 +109,7 @@ export function exactCurve(
   return { ratios: Float64Array.from(ratios), twoFlux, exact };
 }
 
-/** Internal reflectance of all parts by both theories at a ratio; the colour's slabs are made once. */
+/** Internal reflectance of all parts by both theories at a ratio; the colour's slabs are made once for every thickness. */
 class BothTheories {
   readonly #chain: GroundChain;
   readonly #point: GroundPoint;
@@ -125,7 +125,9 @@ class BothTheories {
     this.#point = point;
     this.#anisotropy = anisotropy;
     this.#solver = new StackSolver(streams);
-    this.#slabs = this.#slabsOf(this.#chain.colourFilm(point), this.#chain.wetColour(point));
+    this.#slabs = this.#chain
+      .wetColours(point)
+      .map((wet) => this.#slabsOf(this.#chain.colourFilm(point), wet));
     this.exact = job.substrates.map((part) => new Float64Array(part.length));
     this.twoFlux = job.substrates.map((part) => new Float64Array(part.length));
   }
@@ -134,16 +136,17 @@ class BothTheories {
     const chain = this.#chain;
     const blend = chain.baseFilm({ ...this.#point, ratio });
     const colour = chain.colourFilm(this.#point);
-    const [wetBase, wetColour] = [chain.wetBase(this.#point), chain.wetColour(this.#point)];
+    const [wetBase, wetColours] = [chain.wetBase(this.#point), chain.wetColours(this.#point)];
     const bases = this.#slabsOf(blend, wetBase);
     chain.job.substrates.forEach((part, p) => {
       const exact = this.exact[p];
+      const slabs = this.#slabs[chain.filmOf(p)];
       for (let i = 0; i < exact.length; i++) {
-        exact[i] = this.#solver.over([this.#slabs[i], bases[i]], part[i]);
+        exact[i] = this.#solver.over([slabs[i], bases[i]], part[i]);
       }
       const R = this.twoFlux[p];
       filmReflectanceInto(blend.absorption, blend.scattering, wetBase, part, R);
-      filmReflectanceInto(colour.absorption, colour.scattering, wetColour, R, R);
+      filmReflectanceInto(colour.absorption, colour.scattering, wetColours[chain.filmOf(p)], R, R);
     });
   }
 

@@ -7,6 +7,7 @@ import { Descender, limitsOf } from "../fit/trustRegion.ts";
 import { filmReflectanceInto, reflectivityInto } from "../optics/film.ts";
 import { costOf } from "../recipes/costOf.ts";
 import { recipeDepths } from "../recipes/depths.ts";
+import { coatsOver } from "../recipes/finish.ts";
 import { ForwardModel } from "../recipes/forward.ts";
 import { type GroundJob, wetOfCoats } from "./job.ts";
 import { mixWet, type WetFilm } from "./wetFilm.ts";
@@ -109,7 +110,7 @@ export class GroundRater {
     const film = mixWet(members, shares);
     const coats = this.#coatsNeeded(members, x);
     const groundCost = costOf(members, shares);
-    const wetColour = wetOfCoats(coatWets, coats ?? coatWets.length);
+    const wetColour = wetOfCoats(coatWets, coats ?? coatWets.length) + (this.#request.more?.mean ?? 0);
     const cost =
       groundCost === undefined || this.#colourCost === undefined
         ? undefined
@@ -127,11 +128,11 @@ export class GroundRater {
   }
 
   #model(members: readonly Component[], wetColour: number): ForwardModel {
-    const { basecoatWet, substrates, eye, target } = this.#request;
+    const { basecoatWet, substrates, more, eye, target } = this.#request;
     return new ForwardModel({
       basecoat: recipeDepths(members, 0, basecoatWet),
       depths: recipeDepths([{ ...this.#colourFilm, volumeSolids: 1 }], 0, wetColour),
-      finish: { kind: "coats", wetThickness: wetColour, grounds: substrates },
+      finish: coatsOver(wetColour, substrates, more?.wets),
       surface: eye.surface,
       sheen: eye.sheen,
       lights: [{ weights: eye.weights, weight: 1 }],

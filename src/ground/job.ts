@@ -11,6 +11,14 @@ interface ColourRecipe {
   readonly volumes: ArrayLike<number>;
 }
 
+/** Colour that single parts get beyond the coats of all. */
+export interface FurtherWet {
+  /** Wet thickness on each part, µm. */
+  readonly wets: ArrayLike<number>;
+  /** Their mean over the surface of all parts, µm. */
+  readonly mean: number;
+}
+
 /** Everything about a job but the choice of its ground. Plain data, so that it can be sent to a worker. */
 export interface GroundJob {
   /** One to three base paints. */
@@ -20,6 +28,8 @@ export interface GroundJob {
   readonly recipe: ColourRecipe;
   /** Wet thickness of each planned colour coat in order, µm; further coats repeat the last. */
   readonly coatWets: ArrayLike<number>;
+  /** Colour that single parts get beyond those coats; none when left out. */
+  readonly more?: FurtherWet;
   /** Internal reflectance of every part on the working grid. */
   readonly substrates: readonly Float64Array[];
   readonly eye: EyeConditions;
@@ -63,6 +73,14 @@ export function wetOfCoats(coatWets: ArrayLike<number>, coats: number): number {
   return wet;
 }
 
+/** @throws TypeError, RangeError for other than one thickness of at least 0 for each part */
+export function checkMore(more: FurtherWet | undefined, parts: number): void {
+  if (!more) return;
+  ofLength("further wet thicknesses", more.wets, parts);
+  each("further wet thickness", more.wets, atLeastZero, "µm");
+  atLeastZero("mean further wet thickness", more.mean, "µm");
+}
+
 /**
  * Refuses a job that cannot be computed.
  * @throws RangeError, TypeError naming the value
@@ -75,6 +93,7 @@ export function checkJob(job: GroundJob): void {
   atLeastZero("wet thickness of the basecoat", job.basecoatWet, "µm");
   if (coatWets.length === 0) throw new RangeError("no colour coat is planned: at least one is needed");
   each("wet thickness of a colour coat", coatWets, atLeastZero, "µm");
+  checkMore(job.more, substrates.length);
   if (substrates.length === 0) throw new RangeError("no part is given: at least one is needed");
   const { length } = eye.weights.x;
   checkSpectra([...paints, ...recipe.components], length);

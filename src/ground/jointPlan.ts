@@ -3,6 +3,7 @@ import { aboveZero, atLeastZero, fraction, ofLength, triple } from "../colour/ch
 import { checkSurface } from "../optics/interface.ts";
 import { checkBinder, checkSpectra } from "../recipes/checkComponents.ts";
 import type { SplitContext } from "../tasks/longTask.ts";
+import { checkMore } from "./job.ts";
 import type { JointPlan, JointPlanRequest } from "./plan.ts";
 import { PlanSolver } from "./planSolver.ts";
 import { checkCoatChoices, coatsOf, planSteps } from "./planSteps.ts";
@@ -42,6 +43,7 @@ export function checkPlan(request: JointPlanRequest): void {
   const { length } = lights[0].weights.x;
   checkSpectra([...paints, ...components], length);
   for (const substrate of substrates) ofLength("reflectance of a part", substrate, length);
+  checkMore(request.more, substrates.length);
   for (const { target, tolerance } of lights) {
     triple("target Lab", target);
     aboveZero("tolerance", tolerance);

@@ -64,7 +64,8 @@ export function groundTriangle(job: GroundJob, steps: number, fixed: GroundPoint
   }
   const points = ((steps + 1) * (steps + 2)) / 2;
   const chain = new GroundChain(job);
-  const [base, colour] = createFractions(2, job.eye.weights.x.length);
+  const [base] = createFractions(1, job.eye.weights.x.length);
+  const colour = chain.createColour();
   chain.colourInto(fixed, colour);
   const shares = new Float64Array(3 * points);
   const out = worstColours(points);

@@ -2,6 +2,7 @@ import type { Component } from "../coating/component.ts";
 import type { TristimulusWeights } from "../colour/weights.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
 import type { AmountLimits } from "../recipes/recipeLimits.ts";
+import type { FurtherWet } from "./job.ts";
 import type { CoatChoices, PlanStep } from "./planSteps.ts";
 
 /** A light, the target as seen in it, and the ΔE00 that passes there. */
@@ -23,6 +24,8 @@ export interface JointPlanRequest {
   readonly startVolumes: ArrayLike<number>;
   /** Internal reflectance of every part on the working grid. */
   readonly substrates: readonly Float64Array[];
+  /** Colour that single parts get beyond the coats chosen; none when left out. */
+  readonly more?: FurtherWet;
   readonly surface: SurfaceConstants;
   readonly sheen: number;
   /** The main light first. */
@@ -33,7 +36,7 @@ export interface JointPlanRequest {
   /** Share of the sprayed coating that ends up on the parts, above 0, up to 1. */
   readonly transferEfficiency: number;
   /**
-   * Greatest dry film of basecoat and colour together, µm; 60 when left out (common practice: thicker films
+   * Greatest dry film of basecoat and colour together on any part, µm; 60 when left out (common practice: thicker films
    * crack).
    */
   readonly maxDryBuild?: number;
@@ -58,6 +61,6 @@ export interface JointPlan extends PlanStep {
   readonly volume: number;
   /** Undefined when a component in use has no price. */
   readonly cost: number | undefined;
-  /** Dry film of basecoat and colour, µm. */
+  /** Dry film of basecoat and colour where it is thickest, µm. */
   readonly dryBuild: number;
 }

@@ -1,6 +1,7 @@
 import { sumOf } from "../fit/sumOf.ts";
 import { Descender, keeps, type Limits } from "../fit/trustRegion.ts";
 import { costOf } from "../recipes/costOf.ts";
+import { coatsOver } from "../recipes/finish.ts";
 import { differencesOf, volumesOf } from "../recipes/fitAmounts.ts";
 import { ForwardModel } from "../recipes/forward.ts";
 import type { JointPlan, JointPlanRequest } from "./plan.ts";
@@ -120,10 +121,10 @@ export class PlanSolver {
   }
 
   #model(step: PlanStep, scale: (tolerance: number) => number): ForwardModel {
-    const { substrates, surface, sheen, lights } = this.#request;
+    const { substrates, more, surface, sheen, lights } = this.#request;
     return new ForwardModel({
       ...this.#space.depths(step),
-      finish: { kind: "coats", wetThickness: step.wetColour, grounds: substrates },
+      finish: coatsOver(step.wetColour, substrates, more?.wets),
       surface,
       sheen,
       lights: lights.map(({ weights, tolerance }) => ({ weights, weight: scale(tolerance) })),
@@ -149,13 +150,14 @@ export class PlanSolver {
       });
     }
     const basecoatVolume = step.wetBase * this.#space.perMicrometre;
-    const colourVolume = step.wetColour * this.#space.perMicrometre;
+    const colourVolume = this.#space.meanColour(step) * this.#space.perMicrometre;
     const baseCost = step.basecoats > 0 ? costOf(paints, shares) : 0;
     const colourCost = costOf(components, volumes);
+    const thickest = this.#space.thickestColour(step);
     let dryBuild = 0;
     for (let j = 0; j < paints.length; j++) dryBuild += step.wetBase * shares[j] * paints[j].volumeSolids;
     for (let j = 0; j < components.length; j++) {
-      dryBuild += (step.wetColour * volumes[j] * components[j].volumeSolids) / 100;
+      dryBuild += (thickest * volumes[j] * components[j].volumeSolids) / 100;
     }
     return {
       ...step,

@@ -35,6 +35,15 @@ export class PlanSpace {
     };
   }
 
+  /** Wet colour of given coats where it is thickest, µm, and on average over the surface. */
+  thickestColour({ wetColour }: PlanStep): number {
+    return wetColour + Math.max(0, ...Array.from(this.request.more?.wets ?? []));
+  }
+
+  meanColour({ wetColour }: PlanStep): number {
+    return wetColour + (this.request.more?.mean ?? 0);
+  }
+
   /**
    * Limits of blend, recipe and dry film; undefined when the films are too thick whatever they hold.
    * @throws RangeError when the amounts contradict each other
@@ -56,14 +65,15 @@ export class PlanSpace {
     if (nb > 1) rows.push({ a: Float64Array.from({ length: n }, (_, i) => (i < nb ? 1 : 0)), b: 1 });
     // The dry film: every wet thickness times the volume solids of what is in it.
     const binder = components[binderIndex].volumeSolids;
+    const wetColour = this.thickestColour(step);
     const dry = new Float64Array(n);
     for (let i = 0; i < nb; i++) {
       dry[i] = step.wetBase * (paints[i + 1].volumeSolids - paints[0].volumeSolids);
     }
     colour.componentOf.forEach((j, i) => {
-      dry[nb + i] = step.wetColour * (components[j].volumeSolids - binder);
+      dry[nb + i] = wetColour * (components[j].volumeSolids - binder);
     });
-    rows.push({ a: dry, b: maxDryBuild - step.wetBase * paints[0].volumeSolids - step.wetColour * binder });
+    rows.push({ a: dry, b: maxDryBuild - step.wetBase * paints[0].volumeSolids - wetColour * binder });
     const low = Float64Array.from([...new Array<number>(nb).fill(0), ...recipe.low]);
     const high = Float64Array.from([...new Array<number>(nb).fill(1), ...recipe.high]);
     const limits = limitsOf(low, high, rows);
@@ -87,7 +97,10 @@ export class PlanSpace {
           ({ costPerMl }) =>
             wet * this.perMicrometre * ((costPerMl ?? Number.NaN) - (parts[first].costPerMl ?? Number.NaN)),
         );
-    const prices = [...of(this.paints, 0, step.wetBase), ...of(components, binderIndex, step.wetColour)];
+    const prices = [
+      ...of(this.paints, 0, step.wetBase),
+      ...of(components, binderIndex, this.meanColour(step)),
+    ];
     return prices.some(Number.isNaN) ? undefined : Float64Array.from(prices);
   }
 

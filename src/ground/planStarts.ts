@@ -1,6 +1,7 @@
 import { sumOf } from "../fit/sumOf.ts";
 import { keeps, type Limits } from "../fit/trustRegion.ts";
 import { filmReflectanceInto } from "../optics/film.ts";
+import { coatsOver } from "../recipes/finish.ts";
 import { fitAmounts } from "../recipes/fitAmounts.ts";
 import { keepWithin } from "../recipes/recipeLimits.ts";
 import type { PlanSpace } from "./planSpace.ts";
@@ -29,7 +30,7 @@ export function spreadStarts(space: PlanSpace, step: PlanStep, limits: Limits): 
 
 /** Recipes that fit best by themselves over some of the blends, for given coats. */
 export function fittedStarts(space: PlanSpace, step: PlanStep): Float64Array[] {
-  const { components, binderIndex, amounts, startVolumes, substrates, surface, sheen, lights } =
+  const { components, binderIndex, amounts, startVolumes, substrates, more, surface, sheen, lights } =
     space.request;
   const { blends } = space;
   return [...new Set([0, Math.floor(blends.length / 2), blends.length - 1])].map((k) => {
@@ -44,7 +45,7 @@ export function fittedStarts(space: PlanSpace, step: PlanStep): Float64Array[] {
       binderIndex,
       limits: amounts,
       startVolumes,
-      finish: { kind: "coats", wetThickness: step.wetColour, grounds },
+      finish: coatsOver(step.wetColour, grounds, more?.wets),
       target: { kind: "lab", Lab: lights[0].target },
       lights: [{ weights: lights[0].weights, weight: 1 }],
       surface,

@@ -3,6 +3,7 @@ import { type Difference, differenceOf } from "../colour/difference.ts";
 import { sumOf } from "../fit/sumOf.ts";
 import type { DescentOptions } from "../fit/trustRegion.ts";
 import { tellingDoses } from "../recipes/depths.ts";
+import { coatsOver } from "../recipes/finish.ts";
 import {
   type Balance,
   type MatchTarget,
@@ -87,7 +88,7 @@ export class RatioRefitter {
       components,
       binderIndex,
       limits,
-      finish: { kind: "coats", wetThickness: sumOf(job.coatWets), grounds: this.#grounds },
+      finish: coatsOver(sumOf(job.coatWets), this.#grounds, job.more?.wets),
       target,
       lights,
       surface: job.eye.surface,

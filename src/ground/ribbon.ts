@@ -48,7 +48,8 @@ export function uncertaintyRibbon({
   const chain = new GroundChain(job, draws);
   const draw = draws.create();
   const random = seededRandom(seed);
-  const [base, colour] = createFractions(2, job.eye.weights.x.length);
+  const [base] = createFractions(1, job.eye.weights.x.length);
+  const colour = chain.createColour();
   const points = Array.from(values, (value): GroundPoint => ({ ...point, [setting]: value }));
   const all = points.map(() => new Float64Array(samples));
   for (let k = 0; k < samples; k++) {

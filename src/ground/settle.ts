@@ -100,6 +100,6 @@ function rated(
     cost:
       base === undefined || colour === undefined
         ? undefined
-        : job.basecoatWet * base + (sumOf(job.coatWets) * colour) / 100,
+        : job.basecoatWet * base + ((sumOf(job.coatWets) + (job.more?.mean ?? 0)) * colour) / 100,
   };
 }

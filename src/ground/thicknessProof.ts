@@ -1,7 +1,7 @@
 import { inParts } from "../coating/blend.ts";
 import { wholeNumber, within } from "../colour/checks.ts";
 import { leastOf } from "../fit/leastOf.ts";
-import { GroundChain } from "./chain.ts";
+import { type ColourFilms, GroundChain } from "./chain.ts";
 import { type FilmBuildRule, filmBuildRule } from "./filmBuildRule.ts";
 import { type GroundJob, type GroundPoint, plannedPoint } from "./job.ts";
 import { bestNear, flatRegion } from "./ratio.ts";
@@ -25,7 +25,7 @@ export class ExpectedDifference {
   readonly #point: GroundPoint;
   readonly #colourRule: FilmBuildRule;
   readonly #baseRule: FilmBuildRule;
-  readonly #colours: readonly FilmFraction[];
+  readonly #colours: readonly ColourFilms[];
   readonly #base: FilmFraction;
   /** Expected difference of each part at the last ratio. */
   readonly expected: Float64Array;
@@ -45,9 +45,10 @@ export class ExpectedDifference {
       basecoatPanels(spread.basecoat),
     );
     const { length } = job.eye.weights.x;
-    this.#colours = createFractions(this.#colourRule.builds.length, length);
-    this.#colours.forEach((film, k) => {
-      this.#chain.colourInto({ ...point, colourBuild: point.colourBuild * this.#colourRule.builds[k] }, film);
+    this.#colours = Array.from(this.#colourRule.builds, (build) => {
+      const films = this.#chain.createColour();
+      this.#chain.colourInto({ ...point, colourBuild: point.colourBuild * build }, films);
+      return films;
     });
     [this.#base] = createFractions(1, length);
     this.expected = new Float64Array(job.substrates.length);

@@ -59,6 +59,8 @@ export interface PlannedMix {
   readonly volumes: ArrayLike<number>;
   readonly mix: Pick<Mix, "volumeSolids" | "density">;
   readonly coats: readonly Coat[];
+  /** What a part gets `moreCoats` of beyond those, where any part gets more. */
+  readonly further?: Coat;
 }
 
 export interface BatchPart {
@@ -70,6 +72,8 @@ export interface BatchPart {
   readonly material: string;
   /** True surface of all of them, m². */
   readonly surface: number;
+  /** Colour coats beyond those that all parts get. */
+  readonly moreCoats: number;
 }
 
 export interface BatchLayer {
@@ -78,8 +82,11 @@ export interface BatchLayer {
   /** Undefined for the cleaner, which is wiped. */
   readonly method: MethodId | undefined;
   readonly transferEfficiency: number;
+  /** What every part gets. */
   readonly coats: readonly Coat[];
-  /** Of all coats, µm. */
+  /** What a part gets `moreCoats` of beyond those, where any part gets more. */
+  readonly further: Coat | undefined;
+  /** Of all coats that every part gets, µm. */
   readonly dryThickness: number;
   readonly volumeSolids: number;
   readonly thinner: number;
@@ -99,6 +106,15 @@ interface LayerRecipe {
   readonly withoutCost: readonly string[];
 }
 
+/** How much of a component the whole job takes. */
+export interface NeededComponent {
+  readonly component: Component;
+  /** mL */
+  readonly volume: number;
+  /** Containers to have of it; none where the shelf does not say the sizes it is sold in. */
+  readonly containers: readonly ContainerCount[];
+}
+
 /** How much of everything a job needs, and where it goes. */
 export interface Batch {
   readonly settings: BatchSettings;
@@ -110,7 +126,9 @@ export interface Batch {
   readonly layers: readonly BatchLayer[];
   /** Basecoat and colour ready to spray, mL: what is mixed for this colour. */
   readonly mixedVolume: number;
-  /** Dry film of all layers, µm. */
+  /** What goes into the pots of all layers together, in the order in which it is first poured. */
+  readonly needed: readonly NeededComponent[];
+  /** Dry film of all layers on the part where it is thickest, µm. */
   readonly dryBuild: number;
   readonly cautions: readonly Caution[];
   /** Things worth knowing, in words. */
@@ -125,4 +143,18 @@ export interface JobBatch extends Batch {
 /** The layer of a kind, when it is laid. */
 export function layerOf(batch: Batch, kind: LayerKind): BatchLayer | undefined {
   return batch.layers.find((layer) => layer.kind === kind);
+}
+
+/** Coats of each part in a layer, in the order of the parts. */
+export function coatCounts({ coats, further }: BatchLayer, parts: readonly BatchPart[]): number[] {
+  return parts.map(({ moreCoats }) => coats.length + (further ? moreCoats : 0));
+}
+
+/** How many coats of a layer the parts get, in words: "4", or "4 to 6" where they differ. */
+export function coatsSaid(batch: Batch, kind: LayerKind): string {
+  const layer = layerOf(batch, kind);
+  if (!layer) return "0";
+  const counts = coatCounts(layer, batch.parts);
+  const [least, most] = [Math.min(...counts), Math.max(...counts)];
+  return least === most ? String(least) : `${least} to ${most}`;
 }

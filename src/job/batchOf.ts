@@ -1,6 +1,6 @@
 import type { Component } from "../coating/component.ts";
 import { pouringOrder } from "../coating/pouringOrder.ts";
-import { buildWarning, type Coat, totalDryBuild } from "../coating/thickness.ts";
+import { buildWarning, type Coat, dryFromWet, totalDryBuild } from "../coating/thickness.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import type { Substrate } from "../ports/substrate.ts";
 import { cautions } from "../tables/cautions.ts";
@@ -10,6 +10,7 @@ import type {
   BatchPart,
   BatchSettings,
   LayerKind,
+  NeededComponent,
   PaintPlan,
   PlannedMix,
   ReadyLayer,
@@ -35,18 +36,18 @@ import { readyMixVoc } from "./readyMixVoc.ts";
  */
 export function batchOf(plan: PaintPlan, settings: BatchSettings): Batch {
   const parts = plan.parts.map(partOf);
-  const surface = parts.reduce((sum, part) => sum + part.surface, 0);
+  const surface = surfaceOf(parts);
   for (const { id, label } of applicationMethods)
     checkTransfer(`transfer of the ${label}`, settings.transfer[id]);
   const notes: string[] = [];
   const layers = [
     cleanerLayer(surface, settings),
-    readyLayer("adhesion", "adhesion coat", settings.adhesion, surface, settings),
-    plan.basecoat && mixedLayer("basecoat", "basecoat", plan.basecoat, surface, settings, notes),
-    mixedLayer("colour", "colour", plan.colour, surface, settings, notes),
-    readyLayer("clear", "clear coat", settings.clear, surface, settings),
+    readyLayer("adhesion", "adhesion coat", settings.adhesion, parts, settings),
+    plan.basecoat && mixedLayer("basecoat", "basecoat", plan.basecoat, parts, settings, notes),
+    mixedLayer("colour", "colour", plan.colour, parts, settings, notes),
+    readyLayer("clear", "clear coat", settings.clear, parts, settings),
   ].filter((layer) => layer !== undefined && layer.coats.length > 0) as BatchLayer[];
-  const dryBuild = layers.reduce((sum, layer) => sum + layer.dryThickness, 0);
+  const dryBuild = layers.reduce((sum, layer) => sum + layer.dryThickness + thickestMore(layer, parts), 0);
   const warning = buildWarning(dryBuild);
   if (warning) notes.push(`All layers together: ${warning}`);
   const spraying = layers.some(({ method }) => method !== undefined && method !== "sponge");
@@ -61,6 +62,7 @@ export function batchOf(plan: PaintPlan, settings: BatchSettings): Batch {
         kind === "basecoat" || kind === "colour" ? sum + quantity.ledger.dispensed : sum,
       0,
     ),
+    needed: neededOf(layers),
     dryBuild,
     cautions: cautionsFor(
       {
@@ -92,8 +94,25 @@ export function planOf(coverage: Coverage): PaintPlan {
       volumes: recipe.volumes,
       mix: recipe.mix,
       coats: colourCoats.coats,
+      ...(parts.some(({ substrate }) => substrate.moreCoats)
+        ? { further: { kind: "heavy", wetThickness: colourCoats.heavyWet } }
+        : {}),
     },
   };
+}
+
+function neededOf(layers: readonly BatchLayer[]): NeededComponent[] {
+  const volumes = new Map<Component, number>();
+  for (const { recipe } of layers) {
+    recipe?.components.forEach((component, i) => {
+      volumes.set(component, (volumes.get(component) ?? 0) + recipe.poured.amounts[i].volume);
+    });
+  }
+  return [...volumes].map(([component, volume]) => ({
+    component,
+    volume,
+    containers: component.containers?.length ? containersFor(volume, component.containers) : [],
+  }));
 }
 
 function repeated(count: number, wetThickness: number): Coat[] {
@@ -101,13 +120,38 @@ function repeated(count: number, wetThickness: number): Coat[] {
 }
 
 function partOf(substrate: Substrate): BatchPart {
-  const { name, count, area } = substrate;
+  const { name, count, area, moreCoats = 0 } = substrate;
   // A part that says nothing about its grain is smooth.
   const { textureFactor = 1, material = "" } = substrate as Substrate & {
     textureFactor?: number;
     material?: string;
   };
-  return { name, count, area, textureFactor, material, surface: trueSurface(area, count, textureFactor) };
+  return {
+    name,
+    count,
+    area,
+    textureFactor,
+    material,
+    moreCoats,
+    surface: trueSurface(area, count, textureFactor),
+  };
+}
+
+/** True surface of all parts, m². */
+const surfaceOf = (parts: readonly BatchPart[]) => parts.reduce((sum, part) => sum + part.surface, 0);
+
+/** Dry film that the part with the most further coats gets beyond the others, µm. */
+function thickestMore({ further, volumeSolids }: BatchLayer, parts: readonly BatchPart[]): number {
+  if (!further) return 0;
+  return (
+    Math.max(...parts.map(({ moreCoats }) => moreCoats)) * dryFromWet(further.wetThickness, volumeSolids)
+  );
+}
+
+/** Dry film that the parts get beyond the coats of all, µm, on average over their surface. */
+function meanMore(further: Coat, volumeSolids: number, parts: readonly BatchPart[]): number {
+  const coats = parts.reduce((sum, part) => sum + part.moreCoats * part.surface, 0);
+  return (coats / surfaceOf(parts)) * dryFromWet(further.wetThickness, volumeSolids);
 }
 
 function cleanerLayer(surface: number, { cleaner, allowances, containers }: BatchSettings): BatchLayer {
@@ -118,6 +162,7 @@ function cleanerLayer(surface: number, { cleaner, allowances, containers }: Batc
     method: undefined,
     transferEfficiency: 1,
     coats: Array.from({ length: cleaner.passes }, () => ({ kind: "light", wetThickness: 0 })),
+    further: undefined,
     dryThickness: 0,
     volumeSolids: 0,
     thinner: 0,
@@ -132,28 +177,29 @@ function readyLayer(
   kind: LayerKind,
   name: string,
   layer: ReadyLayer,
-  surface: number,
+  parts: readonly BatchPart[],
   settings: BatchSettings,
 ): BatchLayer {
   const coats = repeated(layer.coats, layer.wetThickness);
-  return filmLayer(kind, name, coats, layer.volumeSolids, layer, surface, settings);
+  return filmLayer(kind, name, { coats }, layer.volumeSolids, layer, parts, settings);
 }
 
 function filmLayer(
   kind: LayerKind,
   name: string,
-  coats: readonly Coat[],
+  { coats, further }: Pick<PlannedMix, "coats" | "further">,
   volumeSolids: number,
   { method, thinner }: { method: MethodId; thinner: number },
-  surface: number,
+  parts: readonly BatchPart[],
   { transfer, allowances, containers }: BatchSettings,
 ): BatchLayer {
   const transferEfficiency = transfer[method];
   const dryThickness = totalDryBuild(coats, volumeSolids);
   const quantity = filmQuantity({
     ...(coats.length > 0 ? allowances : nothing(allowances)),
-    area: surface,
+    area: surfaceOf(parts),
     dryThickness,
+    moreThickness: further ? meanMore(further, volumeSolids, parts) : 0,
     volumeSolids,
     transferEfficiency,
     thinner,
@@ -164,6 +210,7 @@ function filmLayer(
     method,
     transferEfficiency,
     coats,
+    further,
     dryThickness,
     volumeSolids,
     thinner,
@@ -179,13 +226,13 @@ const nothing = (allowances: Allowances): Allowances => ({ ...allowances, panelA
 function mixedLayer(
   kind: LayerKind,
   name: string,
-  { components, volumes, mix, coats }: PlannedMix,
-  surface: number,
+  { components, volumes, mix, coats, further }: PlannedMix,
+  parts: readonly BatchPart[],
   settings: BatchSettings,
   notes: string[],
 ): BatchLayer {
   const chosen = kind === "basecoat" ? settings.basecoat : settings.colour;
-  const layer = filmLayer(kind, name, coats, mix.volumeSolids, chosen, surface, settings);
+  const layer = filmLayer(kind, name, { coats, further }, mix.volumeSolids, chosen, parts, settings);
   if (coats.length === 0) return layer;
   // What is not in the recipe does not stand on the sheet.
   const used = pouringOrder(components, volumes);

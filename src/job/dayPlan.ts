@@ -1,4 +1,4 @@
-import type { Batch, BatchLayer, LayerKind } from "./batch.ts";
+import { type Batch, type BatchLayer, coatCounts, type LayerKind } from "./batch.ts";
 import {
   type CoatStep,
   coatMinutes,
@@ -81,17 +81,20 @@ function layerStep(layer: BatchLayer, batch: Batch, pace: PaceSettings): LayerSt
       })),
     };
   }
+  const counts = coatCounts(layer, batch.parts);
+  const coats = Array.from({ length: Math.max(...counts) }, (_, i) => layer.coats[i] ?? layer.further!);
   const rate = layer.method === "sponge" ? pace.spongeRate : coveringRate(pace.stroke);
   return {
     layer: layer.name,
     setUp: pace.mixing,
     cleanUp: layer.method === "sponge" ? 0 : pace.gunCleaning,
-    coats: layer.coats.map(
+    counts,
+    coats: coats.map(
       (coat, i): CoatStep => ({
-        label: layer.coats.length === 1 ? layer.name : `${layer.name} ${i + 1}`,
+        label: coats.length === 1 ? layer.name : `${layer.name} ${i + 1}`,
         // The gun passes over the outline; grain takes more paint, not more strokes.
-        minutes: batch.parts.map((part) =>
-          coatMinutes(part.area * part.count, part.count, rate, pace.turning),
+        minutes: batch.parts.map((part, p) =>
+          i < counts[p] ? coatMinutes(part.area * part.count, part.count, rate, pace.turning) : 0,
         ),
         flashOff: flashOffOf(layer.kind, coat.kind, pace),
       }),

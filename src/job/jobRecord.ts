@@ -6,6 +6,7 @@ import { deltaE2000, differenceOf } from "../colour/difference.ts";
 import { XYZToLab } from "../colour/Lab.ts";
 import { tradeWords } from "../colour/tradeWords.ts";
 import { InputError } from "../graph/outcome.ts";
+import { wetsOnOf } from "../ports/coatPlan.ts";
 import type { ComparedStep } from "../ports/coverage.ts";
 import { eyeConditions, seeTarget } from "../ports/seenTarget.ts";
 import type { Viewing } from "../ports/viewing.ts";
@@ -129,13 +130,12 @@ export function recordOf(batch: JobBatch, asBuilt: AsBuilt, entries: readonly Re
     baseBlend && basecoat && basecoatCoats > 0
       ? { ...baseBlend, dryThickness: basecoatCoats * basecoat.wetThickness * baseBlend.mix.volumeSolids }
       : undefined;
-  const wet = Array.from(
-    { length: laid("colour") },
-    (_, i) => colourCoats.wetThicknesses[Math.min(i, colourCoats.wetThicknesses.length - 1)],
-  );
   const eye = new Eye(eyeConditions(viewing));
   const difference = differenceOf(viewing.formula);
   const parts = coverage.parts.map((part): RecordedPart => {
+    const { substrate } = part;
+    // What is laid is said of the coats that all parts get; a part's own come on top.
+    const wet = wetsOnOf(colourCoats, substrate, laid("colour") + (substrate.moreCoats ?? 0));
     const steps = buildUp(
       groundReflectance(part.substrate.internal, film),
       colour,

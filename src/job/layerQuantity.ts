@@ -20,6 +20,8 @@ export interface FilmNeed extends Allowances {
   area: number;
   /** dry thickness of all coats of the layer, µm */
   dryThickness: number;
+  /** what the parts get beyond that, µm dry on average over their surface; none when left out */
+  moreThickness?: number;
   /** of the unthinned mix, above 0, up to 1 */
   volumeSolids: number;
   /** share of the coating solids that ends up on the part, above 0, up to 1 */
@@ -59,10 +61,18 @@ export interface LayerQuantity {
  * Source: definitions of volume solids (ISO 3233) and transfer efficiency; volumes taken as additive.
  */
 export function filmQuantity(need: FilmNeed): LayerQuantity {
-  const { area, dryThickness, volumeSolids, transferEfficiency, thinner, panelArea } = need;
+  const {
+    area,
+    dryThickness,
+    moreThickness = 0,
+    volumeSolids,
+    transferEfficiency,
+    thinner,
+    panelArea,
+  } = need;
   checkAllowances(need);
   const film = { dryThickness, volumeSolids, transferEfficiency, thinner };
-  const parts = quantityFor({ ...film, area });
+  const parts = quantityFor({ ...film, area, dryThickness: dryThickness + moreThickness });
   const panels = quantityFor({ ...film, area: panelArea });
   const onParts = parts.readyVolume * transferEfficiency;
   return {

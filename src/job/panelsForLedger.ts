@@ -2,6 +2,7 @@ import type { Component } from "../coating/component.ts";
 import { wavelengths as wavelengthsOf, workingGrid } from "../colour/grid.ts";
 import type { ObserverName } from "../colour/observer.ts";
 import { keptNumbers, type Panel, type PanelFilm } from "../ledger/panel.ts";
+import { coatsOn, wetsOnOf } from "../ports/coatPlan.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import type { JobRecord, MeasuredPart } from "./jobRecord.ts";
 
@@ -35,13 +36,13 @@ interface ReadPanel {
 export function jobPanel(read: ReadPanel): Panel | undefined {
   const { coverage, part, components, volumes, reading, label, date, origin } = read;
   const parts = partsOf(components, volumes);
-  const wet = coverage.colourCoats.wetThicknesses;
-  const coats = read.colourCoats ?? wet.length;
+  const substrate = part === undefined ? undefined : coverage.parts[part]?.substrate;
+  const plan = coverage.colourCoats;
+  const coats = read.colourCoats ?? coatsOn(plan, substrate ?? {}).length;
   if (parts.length === 0 || (part !== undefined && coats === 0)) return undefined;
   const common = { label, basis: "volume" as const, parts, reading, habit: "", date, origin, setAside: "" };
-  const substrate = part === undefined ? undefined : coverage.parts[part]?.substrate;
   if (!substrate) return { ...common, thickness: "opaque", coats: 1, ground: { name: "hidden" } };
-  const laid = Array.from({ length: coats }, (_, i) => wet[Math.min(i, wet.length - 1)]);
+  const laid = wetsOnOf(plan, substrate, coats);
   const below = basecoatOf(read);
   return {
     ...common,
@@ -115,6 +116,7 @@ export function recordPanels(
     };
   };
   const laid = (kind: string) => coats.find(({ layer }) => layer.kind === kind)?.laid;
+  const coatsLaid = laid("colour");
   return coverage.parts.flatMap(({ substrate }, part): Panel[] => {
     const reading = measured.find((one) => one.part === substrate.name);
     if (!reading) return [];
@@ -122,7 +124,7 @@ export function recordPanels(
       coverage,
       part,
       ...poured("colour"),
-      colourCoats: laid("colour"),
+      colourCoats: coatsLaid === undefined ? undefined : coatsLaid + (substrate.moreCoats ?? 0),
       basecoatCoats: laid("basecoat"),
       basecoat: poured("basecoat"),
       reading: colourRead(reading, specular, coverage.viewing.weights),

@@ -62,6 +62,8 @@ export interface Quote {
   readonly comparison: Comparison | undefined;
   /** Components whose cost is not known and counts as nothing. */
   readonly withoutCost: readonly string[];
+  /** Those of them that a calibration made: it asks for density and cost. */
+  readonly calibrated: readonly string[];
   /** Components whose cost is invented. */
   readonly inventedCost: readonly string[];
 }
@@ -102,6 +104,9 @@ export function quoteOf(
         ...new Set(batch.layers.flatMap((layer) => inventedPrices(layer.recipe?.components ?? []))),
       ],
       withoutCost: [...new Set(batch.layers.flatMap((layer) => layer.recipe?.withoutCost ?? []))],
+      calibrated: batch.needed.flatMap(({ component: { name, provenance, costPerMl } }) =>
+        costPerMl === undefined && provenance.kind === "calibrated" ? [name] : [],
+      ),
     },
     counterpart,
   };

@@ -62,6 +62,8 @@ export interface LayerStep {
   readonly layer: string;
   readonly setUp: number;
   readonly coats: readonly CoatStep[];
+  /** how many of the coats each group gets, in the order of the groups; all of them when left out */
+  readonly counts?: readonly number[];
   readonly cleanUp: number;
 }
 
@@ -143,12 +145,12 @@ export function planWork(
     laid += wanted;
     stretch(bar, start, now);
   };
-  for (const { layer, setUp, coats, cleanUp } of layers) {
+  for (const { layer, setUp, coats, cleanUp, counts = all(groups, coats) } of layers) {
     if (coats.length === 0) continue;
     work(setUp, { group: undefined, kind: "bench", layer, label: `mix ${layer}` });
     const done = new Array<number>(groups).fill(0);
-    for (let left = groups * coats.length; left > 0; left--) {
-      const group = next(ready, done, coats.length, now);
+    for (let left = counts.reduce((sum, count) => sum + count, 0); left > 0; left--) {
+      const group = next(ready, done, counts, now);
       now = Math.max(now, ready[group]);
       const coat = coats[done[group]++];
       work(coat.minutes[group], { group, kind: "coat", layer, label: coat.label });
@@ -175,11 +177,13 @@ export function planWork(
   };
 }
 
+const all = (groups: number, coats: readonly CoatStep[]) => new Array<number>(groups).fill(coats.length);
+
 /** The group to go on with: the one that has been ready longest, or becomes ready first; one at least has coats to come. */
-function next(ready: Float64Array, done: readonly number[], coats: number, now: number): number {
+function next(ready: Float64Array, done: readonly number[], counts: readonly number[], now: number): number {
   let best = -1;
   for (let group = 0; group < ready.length; group++) {
-    if (done[group] >= coats) continue;
+    if (done[group] >= counts[group]) continue;
     // Among those ready now the one with fewest coats on, so that no group runs ahead.
     const better =
       best < 0 ||
@@ -241,7 +245,14 @@ function checkPlan(layers: readonly LayerStep[], groups: number, cure: number, d
     throw new RangeError(
       `length of the working day = ${day.length} min: must be at least 1 and at most ${minutesADay}`,
     );
-  for (const { layer, setUp, coats, cleanUp } of layers) {
+  for (const { layer, setUp, coats, cleanUp, counts = all(groups, coats) } of layers) {
+    if (counts.length !== groups)
+      throw new RangeError(`${layer}: coats of ${counts.length} groups are given, not ${groups}`);
+    for (const count of counts) {
+      wholeNumber(`coats of ${layer}`, count);
+      if (count > coats.length)
+        throw new RangeError(`coats of ${layer} = ${count}: at most ${coats.length} are laid`);
+    }
     atLeastZero(`set-up of ${layer}`, setUp, "min");
     atLeastZero(`clean-up after ${layer}`, cleanUp, "min");
     for (const { label, minutes, flashOff } of coats) {

@@ -1,9 +1,10 @@
 import { inParts } from "../coating/blend.ts";
 import { seenFromMeasured } from "../coating/eye.ts";
+import type { Coat } from "../coating/thickness.ts";
 import { durationText, measureText, toShown, type UnitSystem } from "../coating/units.ts";
 import { displayColour } from "../colour/display.ts";
 import { reflectanceToLab } from "../colour/Lab.ts";
-import { type BatchLayer, type JobBatch, layerOf } from "../job/batch.ts";
+import { type BatchLayer, type BatchPart, type JobBatch, layerOf } from "../job/batch.ts";
 import type { DayPlan } from "../job/dayPlan.ts";
 import { amountText, unitText } from "../job/pouring.ts";
 import { moneyText } from "../job/price.ts";
@@ -75,6 +76,8 @@ export interface JobSheet {
 /** Kinds of part with a row of their own; the rest are summed up in one line. */
 const mostParts = 14;
 const mostPanels = 6;
+/** Kinds of part named in the row of a layer. */
+const mostNamed = 3;
 
 /** Gather what a job sheet shows. */
 export function jobSheetOf(
@@ -92,18 +95,18 @@ export function jobSheetOf(
     words,
     units,
     panels: panelsOf(batch),
-    layers: batch.layers.map((layer) => layerRow(layer, day, units)),
+    layers: batch.layers.map((layer) => layerRow(layer, batch, day)),
     recipes: (["basecoat", "colour"] as const).flatMap((kind) => {
       const layer = layerOf(batch, kind);
       return layer?.recipe ? [recipeOf(layer, batch)] : [];
     }),
     parts: rows.map((part, i) => {
-      const { count, area, textureFactor, material } = batch.parts[i];
+      const { count, area, textureFactor, material, moreCoats } = batch.parts[i];
       const grain = textureFactor > 1 ? `, grain × ${textureFactor.toFixed(2)}` : "";
       return {
         name: part.substrate.name,
         size: shortened(
-          `${count} × ${measureText(area, "area", units)}${grain}${material ? `, ${material}` : ""}`,
+          `${count} × ${measureText(area, "area", units)}${grain}${moreCoats > 0 ? `, ${part.painted.coats} colour coats` : ""}${material ? `, ${material}` : ""}`,
           60,
         ),
         predicted:
@@ -125,9 +128,15 @@ export function jobSheetOf(
     time: day
       ? `${durationText(day.plan.handsOn)} of work on the parts, done at ${clockText(day.pace.startOfDay, day.plan.workEnds)}, cured at ${clockText(day.pace.startOfDay, day.plan.cured)}`
       : "",
-    price: quote ? `${moneyText(quote.job.price.total, quote.rates.currency)} with tax` : "",
+    price: quote ? priceText(quote) : "",
     cautions: batch.cautions.map((caution) => caution.short),
   };
+}
+
+function priceText({ job, rates, withoutCost }: Quote): string {
+  const without =
+    withoutCost.length > 0 ? `, without ${shortened(withoutCost.join(", "), 60)} (no cost known)` : "";
+  return `${moneyText(job.price.total, rates.currency)} with tax${without}`;
 }
 
 function conditionsOf({ coverage, surface, pieces, settings }: JobBatch): string {
@@ -169,25 +178,33 @@ function panelsOf({ coverage }: JobBatch): SheetPanel[] {
     : panels;
 }
 
-function layerRow(layer: BatchLayer, day: DayPlan | undefined, units: UnitSystem): SheetLayer {
-  const { quantity, coats, thinner } = layer;
+function layerRow(
+  layer: BatchLayer,
+  { parts, settings: { units } }: JobBatch,
+  day: DayPlan | undefined,
+): SheetLayer {
+  const { quantity, thinner } = layer;
   const volume = (mL: number) => measureText(mL, "volume", units);
   return {
     name: layer.name,
-    coats: coatsText(layer, units),
+    coats: coatsText(layer, parts, units),
     dry: layer.dryThickness > 0 ? measureText(layer.dryThickness, "thickness", units) : "–",
     method: layer.method === undefined ? "cloth" : methodText(layer.method),
     mix: volume(quantity.mixVolume),
     thinner: thinner > 0 ? `${volume(quantity.thinnerVolume)} (${(100 * thinner).toFixed(0)} %)` : "–",
-    flashOff: day ? flashOffText(layer, coats, day) : "",
+    flashOff: day ? flashOffText(layer, day) : "",
   };
 }
 
 const methodNames = { hvlp: "HVLP gun", gun: "cup gun", airbrush: "airbrush", sponge: "sponge" } as const;
 const methodText = (method: keyof typeof methodNames) => methodNames[method];
 
-/** "2 light 15 µm, 2 heavy 30 µm wet": as sprayed, thinner included. */
-export function coatsText({ kind, coats, thinner }: BatchLayer, units: UnitSystem): string {
+/** "2 light 15 µm, 2 heavy 30 µm wet; 2 more on Bolster": as sprayed, thinner included. */
+export function coatsText(
+  { kind, coats, further, thinner }: BatchLayer,
+  parts: readonly BatchPart[],
+  units: UnitSystem,
+): string {
   if (kind === "cleaner") return coats.length === 1 ? "wipe once" : `wipe ${coats.length} times`;
   const groups: { kind: string; wet: number; count: number }[] = [];
   for (const coat of coats) {
@@ -200,16 +217,34 @@ export function coatsText({ kind, coats, thinner }: BatchLayer, units: UnitSyste
       const word = kind === "colour" ? `${weight} ` : "";
       return `${count} ${word}× ${wetText(wet * (1 + thinner), units)}`;
     })
-    .join(", ")} wet`;
+    .join(", ")} wet${further ? furtherText(further, parts, thinner, units) : ""}`;
+}
+
+function furtherText(
+  { wetThickness }: Coat,
+  parts: readonly BatchPart[],
+  thinner: number,
+  units: UnitSystem,
+) {
+  const more = parts.filter(({ moreCoats }) => moreCoats > 0);
+  // A row of the sheet has room for few names; every part's own number stands with the parts.
+  if (more.length > mostNamed)
+    return `; on ${more.length} kinds of part more × ${wetText(wetThickness * (1 + thinner), units)}`;
+  return more
+    .map(
+      ({ name, moreCoats }) =>
+        `; on ${shortened(name, 30)} ${moreCoats} more × ${wetText(wetThickness * (1 + thinner), units)}`,
+    )
+    .join("");
 }
 
 function wetText(wet: number, units: UnitSystem): string {
   return units === "metric" ? `${Math.round(wet)} µm` : `${toShown(wet, "thickness", units).toFixed(1)} mil`;
 }
 
-function flashOffText({ kind }: BatchLayer, coats: BatchLayer["coats"], { pace }: DayPlan): string {
+function flashOffText({ kind, coats, further }: BatchLayer, { pace }: DayPlan): string {
   if (kind !== "colour") return `${pace.flashOff[kind]} min`;
-  const kinds = new Set(coats.map((coat) => coat.kind));
+  const kinds = new Set([...coats, ...(further ? [further] : [])].map((coat) => coat.kind));
   const times = [...kinds].map((each) => pace.flashOff[each]);
   return `${[...new Set(times)].join(" / ")} min`;
 }

@@ -1,7 +1,7 @@
 import { seenFromMeasured } from "../coating/eye.ts";
 import { durationText } from "../coating/units.ts";
 import { displayColour } from "../colour/display.ts";
-import { layerOf } from "../job/batch.ts";
+import { coatCounts, coatsSaid, layerOf } from "../job/batch.ts";
 import { moneyText, type ReasonId } from "../job/price.ts";
 import type { Comparison, CustomerQuote, Quote } from "../job/quote.ts";
 import { eyeConditions } from "../ports/seenTarget.ts";
@@ -90,7 +90,9 @@ function customerPanels({ batch: { coverage } }: Quote): string {
 function workWords({ batch }: Quote, colour: string): string[] {
   const light = batch.coverage.parts.every((part) => part.groundSeen.Lab[0] > 60);
   const kinds = batch.layers.map(({ kind }) => kind);
-  const coats = (kind: "basecoat" | "colour" | "clear") => layerOf(batch, kind)?.coats.length ?? 0;
+  const coats = (kind: "basecoat" | "clear") => layerOf(batch, kind)?.coats.length ?? 0;
+  const said = coatsSaid(batch, "colour");
+  const colourCoats = said === "1" ? "1 coat" : `${said} coats`;
   const first = [
     kinds.includes("cleaner") ? "We clean and mask every part" : "We mask every part",
     kinds.includes("adhesion") ? "and lay a thin coat that makes the colour hold" : "",
@@ -100,8 +102,8 @@ function workWords({ batch }: Quote, colour: string): string[] {
   return [
     `${first}.`,
     kinds.includes("basecoat")
-      ? `Then comes a ${light ? "light " : ""}ground (${plural(coats("basecoat"), "coat")}), so that all parts look alike under the colour, and the colour itself: ${shortened(colour, 60)}, ${plural(coats("colour"), "coat")}.`
-      : `Then comes the colour itself: ${shortened(colour, 60)}, ${plural(coats("colour"), "coat")}.`,
+      ? `Then comes a ${light ? "light " : ""}ground (${plural(coats("basecoat"), "coat")}), so that all parts look alike under the colour, and the colour itself: ${shortened(colour, 60)}, ${colourCoats}.`
+      : `Then comes the colour itself: ${shortened(colour, 60)}, ${colourCoats}.`,
     ...(kinds.includes("clear")
       ? [`Clear coats on top (${coats("clear")}) guard the colour against rubbing and set its sheen.`]
       : []),
@@ -110,7 +112,8 @@ function workWords({ batch }: Quote, colour: string): string[] {
 
 function whyWords({ reasons, priceRatio, name, coats, job }: Comparison, quote: Quote): string {
   const { batch } = quote;
-  const own = layerOf(batch, "colour")?.coats.length ?? 0;
+  const colourLayer = layerOf(batch, "colour");
+  const own = colourLayer ? Math.max(...coatCounts(colourLayer, batch.parts)) : 0;
   const perLitre = (b: typeof batch | Comparison["job"]["batch"]) =>
     layerOf(b, "colour")?.recipe?.costPerMl ?? 0;
   const ratio = perLitre(batch) / (perLitre(job.batch) || 1);
@@ -118,7 +121,7 @@ function whyWords({ reasons, priceRatio, name, coats, job }: Comparison, quote: 
     basecoat: "The colour lets light through: without a ground of its own the old colour would show.",
     coats:
       own > coats
-        ? `It takes ${own} coats of the colour instead of ${coats}, so more of it and more time.`
+        ? `It takes ${coatsSaid(batch, "colour")} coats of the colour instead of ${coats}, so more of it and more time.`
         : "More of the colour is needed.",
     pigment: `Its pigments are dearer: a litre of the mix costs ${ratio.toFixed(1)} times as much.`,
     development:

@@ -24,7 +24,7 @@ export interface CoveragePart {
   readonly steps: readonly ComparedStep[];
   /** The same colour coats straight on the part. */
   readonly bareSteps: readonly ComparedStep[];
-  /** After the planned coats, with and without basecoat. */
+  /** After the planned coats and the part's own, with and without basecoat. */
   readonly painted: ComparedStep;
   readonly bare: ComparedStep;
   /** Fewest coats that reach the target within tolerance, if any within those tried. */
@@ -55,7 +55,7 @@ export interface Coverage {
   readonly recipe: Recipe;
   readonly basecoat: Basecoat | undefined;
   readonly colourCoats: ColourCoats;
-  /** Dry thickness of each planned and further coat tried, µm. */
+  /** Dry thickness of each coat that all parts get and of further ones tried, µm. */
   readonly dryThicknesses: Float64Array;
   readonly target: Target | undefined;
   readonly targetSeen: SeenTarget | undefined;
@@ -67,8 +67,8 @@ export interface Coverage {
   /** Index of the part that misses the target most, or 0. */
   readonly worst: number;
   readonly hiding: HidingFigures;
-  /** Dry thickness of the planned colour coats, µm. */
+  /** Dry thickness of the planned colour coats that all parts get, µm. */
   readonly colourDryThickness: number;
-  /** Dry build of basecoat and colour, µm. */
+  /** Dry build of basecoat and colour on the part where it is thickest, µm. */
   readonly dryBuild: number;
 }

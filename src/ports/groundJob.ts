@@ -1,7 +1,8 @@
 import { InputError } from "../graph/outcome.ts";
-import { type GroundJob, type GroundPoint, plannedPoint } from "../ground/job.ts";
+import { type FurtherWet, type GroundJob, type GroundPoint, plannedPoint } from "../ground/job.ts";
 import type { Basecoat } from "./basecoat.ts";
-import type { Coverage } from "./coverage.ts";
+import { type ColourCoats, moreWet } from "./coatPlan.ts";
+import type { Coverage, CoveragePart } from "./coverage.ts";
 import { eyeConditions } from "./seenTarget.ts";
 import type { SeenTarget } from "./target.ts";
 
@@ -33,11 +34,25 @@ export function groundJobOf(coverage: GroundCoverage): GroundJob {
     basecoatWet: basecoat.coats * basecoat.wetThickness,
     recipe: { components: recipe.components, volumes: recipe.volumes },
     coatWets: colourCoats.wetThicknesses,
+    ...furtherWetOf(colourCoats, parts),
     substrates: parts.map((part) => part.substrate.internal),
     eye: eyeConditions(viewing),
     target: targetSeen.Lab,
     formula: viewing.formula,
   };
+}
+
+/** What single parts get beyond the coats of all; nothing where none gets more. */
+export function furtherWetOf(plan: ColourCoats, parts: readonly CoveragePart[]): { more?: FurtherWet } {
+  const wets = parts.map(({ substrate }) => moreWet(plan, substrate));
+  if (wets.every((wet) => wet === 0)) return {};
+  let surface = 0;
+  let volume = 0;
+  parts.forEach(({ substrate: { area, count } }, p) => {
+    surface += area * count;
+    volume += area * count * wets[p];
+  });
+  return { more: { wets, mean: volume / surface } };
 }
 
 /** The choice that a coverage is set to. */

@@ -67,6 +67,8 @@ export const componentSchema = v.strictObject({
   scaleSigma: v.optional(between(0, 5)),
   joint: v.optional(savedJointSchema),
   ready: v.optional(readySchema),
+  leastDose: v.optional(between(0, 100)),
+  containers: v.optional(v.pipe(v.array(between(0.1, 1e6)), v.maxLength(20))),
   costPerMl: v.optional(v.pipe(v.number(), v.minValue(0), v.maxValue(1e6))),
   lightfastness: v.optional(v.pipe(v.string(), v.maxLength(200))),
   provenance: v.looseObject({

@@ -25,4 +25,6 @@ export interface Substrate {
   readonly textureFactor: number;
   /** In plain words, e.g. "vinyl"; empty when not said. */
   readonly material: string;
+  /** Heavy colour coats that it gets beyond those of the coat plan; none when left out. */
+  readonly moreCoats?: number;
 }

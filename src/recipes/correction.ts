@@ -24,8 +24,9 @@ import {
 } from "./discrepancy.ts";
 import type { DoseUnit } from "./dispense.ts";
 import { faults } from "./faults.ts";
+import type { Finish } from "./finish.ts";
 import { differencesOf, type MatchTarget, type PreparedMatch, prepareMatch, worstOf } from "./fitAmounts.ts";
-import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
+import { ForwardModel, type WeightedLight } from "./forward.ts";
 
 export interface CorrectionRequest {
   readonly components: readonly Component[];

@@ -1,7 +1,7 @@
 import type { Component } from "../coating/component.ts";
 import { sumOf } from "../fit/sumOf.ts";
 import type { DepthModel } from "./filmStack.ts";
-import type { Finish } from "./forward.ts";
+import type { Finish } from "./finish.ts";
 
 /** A depth model whose variables are the wet shares of all components but the binder, which fills up to 1. */
 export interface RecipeDepths extends DepthModel {

@@ -5,7 +5,8 @@ import { solveInPlace } from "../fit/denseAlgebra.ts";
 import { sumOf } from "../fit/sumOf.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
 import type { DepthModel } from "./filmStack.ts";
-import { type Finish, ForwardModel } from "./forward.ts";
+import type { Finish } from "./finish.ts";
+import { ForwardModel } from "./forward.ts";
 
 /** What was measured on a test panel of the pot. */
 export type PanelReading =

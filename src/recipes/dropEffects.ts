@@ -7,7 +7,8 @@ import type { TristimulusWeights } from "../colour/weights.ts";
 import { sumOf } from "../fit/sumOf.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
 import { recipeDepths } from "./depths.ts";
-import { type Finish, ForwardModel } from "./forward.ts";
+import type { Finish } from "./finish.ts";
+import { ForwardModel } from "./forward.ts";
 
 export interface DropRequest {
   /** Everything that might be dropped in, the mix's own components among them. */

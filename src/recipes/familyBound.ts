@@ -140,10 +140,17 @@ export class FamilyBound {
       sHigh[k] = Math.max(0, baseSigma[k] + sh);
     }
     const grounds = finish.kind === "coats" ? finish.grounds : [undefined];
+    const builds = finish.kind === "coats" ? finish.builds : undefined;
     let worst = 0;
-    for (const ground of grounds) {
-      filmSeenInto(aHigh, sLow, ground, this.#surface, this.#low);
-      filmSeenInto(aLow, sHigh, ground, this.#surface, this.#high);
+    let laid = 1;
+    for (let g = 0; g < grounds.length; g++) {
+      if (builds) {
+        const build = builds[g] / laid;
+        for (const row of this.#depthRows) for (let k = 0; k < length; k++) row[k] *= build;
+        laid = builds[g];
+      }
+      filmSeenInto(aHigh, sLow, grounds[g], this.#surface, this.#low);
+      filmSeenInto(aLow, sHigh, grounds[g], this.#surface, this.#high);
       let sum = 0;
       for (const light of this.#lights) {
         sum += light.term.weight * this.#leastDifference(light);

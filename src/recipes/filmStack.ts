@@ -35,6 +35,8 @@ export class FilmStack {
   readonly #basecoat: DepthModel | undefined;
   /** What lies under the lowest film; undefined under an opaque one. */
   readonly #grounds: readonly (Float64Array | undefined)[];
+  /** Film build of the colour over each ground as a multiple of the common one; undefined where all get the same. */
+  readonly #builds: ArrayLike<number> | undefined;
   readonly #surface: SurfaceTerms;
   /** Variables of the basecoat; those of the colour come after them. */
   readonly #first: number;
@@ -44,6 +46,9 @@ export class FilmStack {
   readonly #sigmaOf: Float64Array;
   /** Optical depths now. */
   readonly #depths;
+  /** Those of the colour over the ground that is looked at, and how many times the common ones they are. */
+  readonly #laid;
+  #build = 1;
   /** Slopes of the pulled derivatives along one variable by the depths of both films. */
   readonly #bends;
   readonly #under: FilmDerivatives;
@@ -54,7 +59,9 @@ export class FilmStack {
     basecoat: DepthModel | undefined,
     grounds: readonly (Float64Array | undefined)[],
     surface: SurfaceTerms,
+    builds?: ArrayLike<number>,
   ) {
+    this.#builds = builds;
     this.#colour = colour;
     this.#basecoat = basecoat;
     this.#grounds = grounds;
@@ -67,6 +74,7 @@ export class FilmStack {
     const { length } = colour;
     const row = () => new Float64Array(length);
     this.#depths = { underAlpha: row(), underSigma: row(), alpha: row(), sigma: row() };
+    this.#laid = builds ? { alpha: row(), sigma: row() } : this.#depths;
     this.#bends = { underAlpha: row(), underSigma: row(), alpha: row(), sigma: row() };
     this.#under = filmDerivatives(length);
     this.#film = filmDerivatives(length, basecoat !== undefined);
@@ -121,7 +129,8 @@ export class FilmStack {
 
   /** Seen reflectance over a ground. */
   look(ground: number, out: Float64Array): void {
-    const { underAlpha, underSigma, alpha, sigma } = this.#depths;
+    const { underAlpha, underSigma } = this.#depths;
+    const { alpha, sigma } = this.#laidOver(ground);
     let under = this.#grounds[ground];
     if (this.#basecoat) {
       filmSeenInto(underAlpha, underSigma, under, noSurface, this.#under.value);
@@ -132,7 +141,8 @@ export class FilmStack {
 
   /** The same with derivatives, left in `value` and `slopes` and ready for `curvatureInto`. */
   lookCloser(ground: number): void {
-    const { underAlpha, underSigma, alpha, sigma } = this.#depths;
+    const { underAlpha, underSigma } = this.#depths;
+    const { alpha, sigma } = this.#laidOver(ground);
     let under = this.#grounds[ground];
     if (this.#basecoat) {
       filmDerivativesInto(underAlpha, underSigma, under, noSurface, this.#under);
@@ -144,6 +154,7 @@ export class FilmStack {
     const alphaOf = this.#alphaOf;
     const sigmaOf = this.#sigmaOf;
     const { slopes } = this;
+    const build = this.#build;
     const { length } = a;
     for (let i = 0; i < this.#active.length; i++) {
       const from = this.#active[i] * length;
@@ -155,7 +166,7 @@ export class FilmStack {
         }
       } else {
         for (let k = 0; k < length; k++) {
-          slopes[to + k] = a[k] * alphaOf[from + k] + s[k] * sigmaOf[from + k];
+          slopes[to + k] = build * (a[k] * alphaOf[from + k] + s[k] * sigmaOf[from + k]);
         }
       }
     }
@@ -195,15 +206,31 @@ export class FilmStack {
     }
   }
 
+  /** Depths of the colour over a ground: the common ones, times the build there. */
+  #laidOver(ground: number) {
+    if (!this.#builds) return this.#depths;
+    const build = this.#builds[ground];
+    const { alpha, sigma } = this.#depths;
+    for (let k = 0; k < alpha.length; k++) {
+      this.#laid.alpha[k] = build * alpha[k];
+      this.#laid.sigma[k] = build * sigma[k];
+    }
+    this.#build = build;
+    return this.#laid;
+  }
+
   #bendAlongColour(variable: number, pull: Float64Array): void {
     const { aa, as, ss } = this.#film;
+    // Once for this variable, once for the one that the bend is taken along next.
+    const square = this.#build * this.#build;
     const { alpha: qa, sigma: qs } = this.#bends;
     const row = variable * pull.length;
     for (let k = 0; k < pull.length; k++) {
       const a = this.#alphaOf[row + k];
       const s = this.#sigmaOf[row + k];
-      qa[k] = pull[k] * (aa[k] * a + as[k] * s);
-      qs[k] = pull[k] * (as[k] * a + ss[k] * s);
+      const pulled = square * pull[k];
+      qa[k] = pulled * (aa[k] * a + as[k] * s);
+      qs[k] = pulled * (as[k] * a + ss[k] * s);
     }
   }
 
@@ -211,6 +238,7 @@ export class FilmStack {
     const { a: ua, s: us, aa, as, ss } = this.#under;
     const { g, gg, ag, sg } = this.#film.byGround!;
     const { underAlpha, underSigma, alpha, sigma } = this.#bends;
+    const build = this.#build;
     const row = variable * pull.length;
     for (let k = 0; k < pull.length; k++) {
       const a = this.#alphaOf[row + k];
@@ -220,8 +248,8 @@ export class FilmStack {
       const straight = pull[k] * g[k];
       underAlpha[k] = bent * ua[k] + straight * (aa[k] * a + as[k] * s);
       underSigma[k] = bent * us[k] + straight * (as[k] * a + ss[k] * s);
-      alpha[k] = pull[k] * ag[k] * slope;
-      sigma[k] = pull[k] * sg[k] * slope;
+      alpha[k] = build * pull[k] * ag[k] * slope;
+      sigma[k] = build * pull[k] * sg[k] * slope;
     }
   }
 }

@@ -7,7 +7,8 @@ import { checkSurface, type SurfaceConstants } from "../optics/interface.ts";
 import { bestRounding } from "./bestRounding.ts";
 import { checkBinder, checkSpectra } from "./checkComponents.ts";
 import { type RecipeDepths, recipeDepths, tellingDoses, variablesOf } from "./depths.ts";
-import { type Finish, ForwardModel, type WeightedLight } from "./forward.ts";
+import type { Finish } from "./finish.ts";
+import { ForwardModel, type WeightedLight } from "./forward.ts";
 import { linearStart } from "./linearStart.ts";
 import { type AmountLimits, fullest, keepWithin } from "./recipeLimits.ts";
 import { RuledDescent } from "./ruledDescent.ts";
@@ -106,6 +107,10 @@ export function prepareMatch(setting: MatchSetting): PreparedMatch {
   if (finish.kind === "coats") {
     atLeastZero("wet thickness", finish.wetThickness, "µm");
     if (finish.grounds.length === 0) throw new RangeError("no ground is given under the coats");
+    if (finish.builds) {
+      ofLength("film builds", finish.builds, finish.grounds.length);
+      each("film build", finish.builds, aboveZero);
+    }
     for (const ground of finish.grounds) {
       ofLength("ground reflectance", ground, length);
       each("ground reflectance", ground, fraction);
@@ -191,7 +196,7 @@ export function fitAmounts(request: FitRequest): FitResult {
     }
     if (bestValue < 1e-6) break;
   }
-  if (!best) return infeasible(match, `no recipe keeps the least dose of ${leastDose} mL per 100 mL`);
+  if (!best) return infeasible(match, "no recipe keeps the least doses");
   const rounded = request.balance ? roundedToBalance(match, descent, best, request.balance) : best;
   return resultOf(match, rounded, converged ? "converged" : "limit", notes);
 }

@@ -3,13 +3,9 @@ import type { MinimaxProblem } from "../fit/trustRegion.ts";
 import type { SurfaceConstants } from "../optics/interface.ts";
 import { surfaceTerms } from "./filmDerivatives.ts";
 import { type DepthModel, FilmStack } from "./filmStack.ts";
+import type { Finish } from "./finish.ts";
 import { LightTerm } from "./lightTerm.ts";
 import { SpectralDistance, type SpectralTerm } from "./spectralDistance.ts";
-
-/** Opaque, or so many µm of wet film over one or several grounds (internal reflectance on the grid). */
-export type Finish =
-  | { readonly kind: "opaque" }
-  | { readonly kind: "coats"; readonly wetThickness: number; readonly grounds: readonly Float64Array[] };
 
 /** A light to match in, and how much its difference counts. */
 export interface WeightedLight {
@@ -68,8 +64,9 @@ export class ForwardModel implements MinimaxProblem {
     this.setting = setting;
     const { depths, basecoat, finish, surface, sheen, lights, targets, spectral, lightsApart } = setting;
     const grounds = finish.kind === "coats" && finish.grounds.length > 0 ? finish.grounds : [undefined];
+    const builds = finish.kind === "coats" ? finish.builds : undefined;
     this.grounds = grounds.length;
-    this.#films = new FilmStack(depths, basecoat, grounds, surfaceTerms(surface, sheen));
+    this.#films = new FilmStack(depths, basecoat, grounds, surfaceTerms(surface, sheen), builds);
     this.#together = lightsApart ? 1 : lights.length;
     this.objectives = this.grounds * (lightsApart ? lights.length : 1);
     this.#lights = lights.map(({ weights, weight }, l) => new LightTerm(weights, weight, targets[l]));

@@ -55,7 +55,10 @@ function limitCosts(request: FitRequest, { volumes, residual }: FitResult): Limi
   if (pastes > limits.maxLoading - reached - play) {
     consider("loading", loosened({ limits: { ...limits, maxLoading: 1 } }), kept);
   }
-  if (leastDose > 0) consider("least dose", loosened({ leastDose: 0 }), kept);
+  if (leastDose > 0 || components.some((component) => component.leastDose)) {
+    const any = components.map((component) => ({ ...component, leastDose: 0 }));
+    consider("least dose", loosened({ leastDose: 0, components: any }), kept);
+  }
   components.forEach((_, j) => {
     const most = limits.max?.[j] ?? 100;
     if (j === binderIndex || most >= 100 || volumes[j] / 100 < most / 100 - reached - play) return;

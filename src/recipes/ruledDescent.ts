@@ -1,4 +1,5 @@
 import type { Component } from "../coating/component.ts";
+import { leastDoseOf } from "../coating/leastDose.ts";
 import { within } from "../colour/checks.ts";
 import { Descender, type DescentOptions, type Limits } from "../fit/trustRegion.ts";
 import type { RecipeDepths } from "./depths.ts";
@@ -8,7 +9,10 @@ import { type AmountLimits, keepWithin, lacking, recipeLimits, slack } from "./r
 /** What binds the amounts of a fit. */
 interface DoseRules {
   readonly limits: AmountLimits;
-  /** A component is left out or given at least this much, mL per 100 mL; the binder may be less. 0 when left out. */
+  /**
+   * A component is left out or given at least this much, mL per 100 mL, or as much as it says itself; the binder may be less.
+   * 0 when left out.
+   */
   readonly leastDose?: number;
   /** The loading is held at its greatest. */
   readonly fullLoading: boolean;
@@ -39,8 +43,8 @@ export class RuledDescent {
   readonly #components: readonly Component[];
   readonly #depths: RecipeDepths;
   readonly #rules: DoseRules;
-  /** Least dose as a wet share. */
-  readonly #least: number;
+  /** Least dose of each variable as a wet share. */
+  readonly #least: Float64Array;
   readonly #descenders = new Map<number, Descender>();
   readonly #branches = new Map<string, Limits | undefined>();
 
@@ -57,7 +61,7 @@ export class RuledDescent {
     this.#components = components;
     this.#depths = depths;
     this.#rules = rules;
-    this.#least = leastDose / 100;
+    this.#least = Float64Array.from(depths.componentOf, (j) => leastDoseOf(components[j], leastDose) / 100);
     this.whole = recipeLimits(components, depths, rules.limits, rules.fullLoading);
   }
 
@@ -108,7 +112,7 @@ export class RuledDescent {
     const split = this.#tooLittle(x);
     if (split < 0) return { x, value, converged };
     let best: Descended | undefined;
-    const nearer = x[split] > this.#least / 2 ? given : out;
+    const nearer = x[split] > this.#least[split] / 2 ? given : out;
     for (const side of nearer === out ? [out, given] : [given, out]) {
       const narrower = choice.slice();
       narrower[split] = side;
@@ -141,7 +145,7 @@ export class RuledDescent {
     let at = -1;
     let deepest = 1e-7;
     for (let i = 0; i < x.length; i++) {
-      const depth = Math.min(x[i], this.#least - x[i]);
+      const depth = Math.min(x[i], this.#least[i] - x[i]);
       if (depth > deepest) {
         at = i;
         deepest = depth;
@@ -166,7 +170,7 @@ export class RuledDescent {
         if (min[j] > 0) possible = false;
         max[j] = 0;
       } else if (side !== free) {
-        min[j] = Math.max(min[j], 100 * this.#least);
+        min[j] = Math.max(min[j], 100 * this.#least[i]);
         if (min[j] > max[j]) possible = false;
       }
     });

@@ -1,3 +1,4 @@
+import { leastDoseOf } from "../coating/leastDose.ts";
 import { each, wholeNumber, within } from "../colour/checks.ts";
 import type { SplitContext } from "../tasks/longTask.ts";
 import { type MatchSetting, prepareMatch, type SolveStatus } from "./fitAmounts.ts";
@@ -152,7 +153,7 @@ function layOut(request: SearchRequest) {
   const must = required.map((j) => variableOf.get(j)!);
   const minShares = Float64Array.from(
     depths.componentOf,
-    (j) => Math.max(leastDose, request.limits.min?.[j] ?? 0) / 100,
+    (j) => Math.max(leastDoseOf(components[j], leastDose), request.limits.min?.[j] ?? 0) / 100,
   );
   const min = new Float64Array(components.length);
   min[binderIndex] = request.limits.min?.[binderIndex] ?? 0;

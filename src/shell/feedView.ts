@@ -18,6 +18,7 @@ export function feedView(view: CellView, store: NotebookStore, cell: NotebookCel
     view.verdict = verdict;
   const linked = store.linkedValues(cell);
   if (!sameValues(view.linked, linked)) view.linked = linked;
+  view.units = store.units;
   view.acting = store.actions.get(cell.id)?.name;
   const kept = store.keptOf(cell.id);
   if (kept.length !== view.kept.size || kept.some((piece) => !view.kept.has(piece)))
@@ -33,7 +34,8 @@ export function verdictOf(
   const value = shownValue(store, id);
   if (value === undefined || store.isCovered(id)) return undefined;
   try {
-    return kind.verdict?.(value, { ...initialParameters(kind.parameters), ...parameters });
+    const all = { ...initialParameters(kind.parameters), ...parameters };
+    return kind.verdict?.(value, all, store.units);
   } catch {
     return undefined; // settings that do not fit the last good value: the cell itself says what is wrong
   }

@@ -1,3 +1,4 @@
+import { jobUnits } from "../document/jobUnits.ts";
 import type { KeptPiece, NotebookCell, NotebookDocument } from "../document/notebook.ts";
 import * as operations from "../document/operations.ts";
 import { type Cover, coveredCells } from "../document/secrets.ts";
@@ -8,6 +9,7 @@ import { messageOf } from "../graph/messageOf.ts";
 import { NotebookGraph } from "../graph/notebookGraph.ts";
 import { hasNumbers } from "../graph/offered.ts";
 import { initialParameters } from "../graph/parameters.ts";
+import type { ShownUnits } from "../graph/verdict.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 import { withFirstSight } from "./firstSight.ts";
 import { supplies } from "./supplies.ts";
@@ -50,6 +52,11 @@ export class NotebookStore extends EventTarget {
 
   get document(): NotebookDocument {
     return this.#document;
+  }
+
+  /** Units in which the job is read and typed. */
+  get units(): ShownUnits {
+    return jobUnits(this.#document.cells);
   }
 
   /** The open question that would be answered by what a cell shows; nothing of it is to be seen until then. */

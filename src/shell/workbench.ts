@@ -17,6 +17,7 @@ import type { Coverage } from "../ports/coverage.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 import type { CellFrame } from "./cellFrame.ts";
 import "./cellFrame.ts";
+import type { ColourRequest, ColourShelf } from "../controls/colourAtHand.ts";
 import type { LibraryHabits } from "./habitShelf.ts";
 import { keptWidth } from "./keptWidth.ts";
 import { library } from "./libraryIndex.ts";
@@ -98,6 +99,22 @@ export class Workbench extends LitElement {
     );
     return this.#shelf;
   };
+  #known: Promise<ColourShelf> | undefined;
+  readonly #colours = () => {
+    this.#known ??= import("./colourShelf.ts").then(
+      ({ ColoursAtHand }) =>
+        new ColoursAtHand(
+          () => this.store,
+          library,
+          runTask,
+          async () => {
+            await kinds.need(["photo"]);
+            this.#add(kinds.registry.get("photo")!, this.store!.document.cells.length);
+          },
+        ),
+    );
+    return this.#known;
+  };
   readonly #jobChanged = () => void this.#shelf?.then((habits) => habits.jobChanged());
   readonly #keys = new UndoKeys(this, {
     undo: () => this.renderRoot.querySelector("bole-save-bar")?.undo(),
@@ -138,6 +155,10 @@ export class Workbench extends LitElement {
     on<{ id: string }>("bole-go", ({ id }) => this.#go(id));
     on<RunRequest>("bole-run", (request) => request.runBy(runTask));
     on<HabitRequest>("bole-habits", (request) => void this.#habits().then((habits) => request.use(habits)));
+    on<ColourRequest>(
+      "bole-colours",
+      (request) => void this.#colours().then((colours) => request.use(colours)),
+    );
     on<{ id: string }>("bole-formula", ({ id }) => void this.#help(id));
   }
 
@@ -296,6 +317,7 @@ export class Workbench extends LitElement {
               .action=${store.actions.get(cell.id)}
               .cover=${store.coverOf(cell.id)}
               .sight=${document.view?.sight}
+              .units=${store.units}
               .relation=${relationOf(store, this.pointed, cell.id)}
               @pointerenter=${() => (this.pointed = cell.id)}
               @pointerleave=${() => (this.pointed = "")}

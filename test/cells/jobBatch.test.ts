@@ -1,8 +1,13 @@
 import { describe, expect, test } from "vitest";
+import { quote } from "../../cells/quote/define.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import { layerOf } from "../../src/job/batch.ts";
 import { batchOf, planOf } from "../../src/job/batchOf.ts";
 import type { DayPlan } from "../../src/job/dayPlan.ts";
+import type { CustomerQuote } from "../../src/job/quote.ts";
+import { jobSheetOf } from "../../src/paper/jobSheet.ts";
+import { componentToSave } from "../../src/ports/pigmentSet.ts";
+import { lanternRoom } from "../../src/tables/lanternRoom.ts";
 import { computed, jobCells, okValue } from "./jobFixture.ts";
 
 const batchWith = (
@@ -63,6 +68,39 @@ describe("the batch of the demo job", () => {
       // identity: proportion; tolerance: half a step of 0.001 g in about 1200 mL
       expect(poured.amounts[i].volume / poured.volume).toBeCloseTo(own, 5);
     });
+  });
+
+  test("what is to be had at hand is what all pots take, in the sizes that the shelf says", async () => {
+    const [first] = lanternRoom.pastes.filter(({ id }) =>
+      lanternRoom.demoRecipe.volumes.some((one) => one.id === id),
+    );
+    const sold = { ...componentToSave(first), containers: [30, 250], costPerMl: undefined };
+    const batch = await batchWith({}, { rack: { added: [sold] } });
+    const { needed } = batch;
+    const poured = batch.layers.flatMap(
+      ({ recipe }) => recipe?.poured.amounts.map(({ volume }) => volume) ?? [],
+    );
+    const sum = (values: number[]) => values.reduce((a, b) => a + b, 0);
+    // identity: conservation; 1e-9 mL: rounding
+    expect(Math.abs(sum(needed.map(({ volume }) => volume)) - sum(poured))).toBeLessThan(1e-9);
+    const own = needed.find(({ component }) => component.id === first.id)!;
+    expect(sum(own.containers.map(({ size, count }) => size * count))).toBeGreaterThanOrEqual(own.volume);
+    expect(needed.filter(({ containers }) => containers.length > 0)).toEqual([own]);
+    // Of no known cost: the quote says so beside the total, and the sheet too.
+    const said = await computed(jobCells({ rack: { added: [sold] } }), (outcome) => ({
+      quote: okValue<CustomerQuote>(outcome("quote")),
+      price: jobSheetOf(
+        okValue<JobBatch>(outcome("batch")),
+        undefined,
+        okValue<CustomerQuote>(outcome("quote")),
+        { title: "", customer: "", date: "", by: "", remarks: "" },
+      ).price,
+    }));
+    expect(said.quote.withoutCost).toEqual([first.name]);
+    expect(quote.verdict!(said.quote, {} as never, "metric")!.text).toContain(
+      `Not in it: ${first.name}, of no known cost.`,
+    );
+    expect(said.price).toContain(`with tax, without ${first.name}`);
   });
 
   test("grain adds paint to the parts that have it", async () => {

@@ -58,6 +58,8 @@ describe("a shelf as CSV", () => {
   test("comes back as it was", () => {
     const back = readShelf(writeShelf(shelf, "Rack"), "rack.csv");
     expect(back.length).toBe(shelf.length);
+    const sold = { ...shelf[0], leastDose: 0.05, containers: [30, 250] };
+    expect(readShelf(writeShelf([sold], "Rack"), "rack.csv")).toEqual(JSON.parse(JSON.stringify([sold])));
     back.forEach((component, i) => expect(component).toEqual(JSON.parse(JSON.stringify(shelf[i]))));
   });
 
@@ -87,6 +89,11 @@ describe("a shelf as CSV", () => {
     ],
     ["a wavelength left out", (text: string) => text.replace("K_380", "K_38"), /no column "K_380"/],
     ["a kind nobody knows", (text: string) => text.replace(/,paste,/, ",stain,"), /row 3: role/],
+    [
+      "a size that is no number",
+      () => writeShelf([{ ...shelf[0], containers: [30] }], "Rack").replace(/,30,/, ",small,"),
+      /row 3: containers/,
+    ],
     ["nothing but a heading", (text: string) => text.split("\n").slice(0, 2).join("\n"), /no rows/],
   ])("%s is refused in words", (_, change, words) => {
     expect(() => readShelf(change(writeShelf(shelf, "Rack")), "rack.csv")).toThrow(words);

@@ -41,6 +41,29 @@ describe("no instrument, on a tablet with touch", () => {
     await cell.locator("bole-chart svg").first().waitFor();
     // What was told goes on into the recipe.
     await expect.poll(() => textOf(cellNamed(page, "Recipe for the seats"))).toMatch(/ΔE/);
+    // The last panel and the reference were measured since: they grade the eye, by the habit of the instrument.
+    const measured = cell.locator("bole-measured-pair");
+    await cell.getByText("Was panel 4 measured, and the reference too?").tap();
+    const box = (label: string) =>
+      measured.locator("bole-colour-input", { has: page.getByLabel(label, { exact: true }) });
+    const [panel, reference] = [box("Colour of panel 4"), box("Colour of the reference")];
+    const type = async (where: typeof panel, text: string) => {
+      const lines = where.getByLabel("L*, a*, b*: one colour on a line");
+      if (!(await lines.isVisible())) await where.getByText("Or type or paste Lab").tap();
+      await lines.fill(text);
+      await lines.blur();
+    };
+    await type(panel, "60 5 20");
+    await measured.getByText(/name the instrument that it was read with/).waitFor();
+    await panel.getByText("Name the instrument: asked once").tap();
+    await panel.getByLabel("Name of the instrument").fill("Pocket sensor");
+    await panel.getByLabel("Its surface reflection").selectOption("excluded");
+    await panel.getByRole("button", { name: "Keep it in the library" }).tap();
+    await panel.getByText("What a reading does not say itself").waitFor();
+    await type(panel, "60 5 20");
+    await measured.getByText(/Colour of panel 4, as the eye saw it/).waitFor();
+    await type(reference, "60.2 5 20.4");
+    await expect.poll(() => textOf(cell)).toContain("Known from 3 words about panels that were measured too");
     expect(problems).toEqual([]);
   });
 });

@@ -90,6 +90,23 @@ const saved = async (page: Page) => {
   return JSON.parse(readFileSync(join(notebookFolder(), `${name}.bole.json`), "utf8"));
 };
 
+test("a target takes the colour of a photograph that stands in another cell", async () => {
+  const { page, problems } = await openCopy();
+  const target = cellNamed(page, "Poppy red, hand-held sensor");
+  const photograph = LabIn(await textOf(cellNamed(page, "Poppy red, photographed")));
+  await target.getByText("Or take one from a photograph or the library").click();
+  await target
+    .getByLabel("A colour at hand", { exact: true })
+    .selectOption({ label: "photograph “Poppy red, photographed”" });
+  // identity: the same numbers; the place of choosing is ready for the next one
+  await expect.poll(async () => LabIn(await textOf(target))).toEqual(photograph);
+  expect(await accessibilityFaults(page)).toEqual([]);
+  // Without a picture yet: a press puts the cell for it in, and goes there.
+  await target.getByRole("button", { name: "Photograph it beside a grey card" }).click();
+  await cellNamed(page, "Colour from a photograph").waitFor();
+  expect(problems).toEqual([]);
+});
+
 describe("files that are dropped on the target", () => {
   test("one cell mistyped rescales nothing; what may be fractions or per cent is asked by a press", async () => {
     const { page, problems } = await openCopy();

@@ -176,6 +176,15 @@ describe("from parts list to printed sheet", () => {
     await type(page, "Batch", "Round each mix up to whole", "8");
     // identity: whole steps of 8 fl oz
     await expect.poll(() => verdict(page, "Batch")).toMatch(/48\.0 fl oz of the colour/);
+    // The cells before it take them up: 90 µm ÷ 25.4 µm, and a coat typed in mil.
+    const coats = cellNamed(page, "Coats");
+    await expect.poll(() => coats.locator(".verdict").first().innerText()).toContain("3.54 mil wet");
+    const heavy = coats.getByLabel("Heavy coat", { exact: true });
+    expect(await heavy.inputValue()).toBe("1.18");
+    await heavy.fill("2");
+    await heavy.blur();
+    // source: (2 · 15 µm + 2 · 50.8 µm) ÷ 25.4 µm
+    await expect.poll(() => coats.locator(".verdict").first().innerText()).toContain("5.18 mil wet");
   });
 
   test("a reading on the finished part stands beside its prediction and is kept", async () => {

@@ -134,6 +134,12 @@ describe("a stranger's own job, from the opening page to the panel put right", (
     const put = /from ([\d.]+) to ([\d.]+)/.exec(await textOf(cell("Correct the mix")))!;
     expect(Number(put[2])).toBeLessThan(Number(put[1]));
 
+    // The black lid takes two coats more than the others: every number of the job follows.
+    await hand.type(field("My part (copy)", "Heavy coats beyond the plan"), "2");
+    await expect.poll(() => textOf(cell("Coat by coat"))).toMatch(/4 coats \(6 on My part \(copy\)\)/);
+    await expect.poll(() => textOf(cell("Job sheet"))).toContain("on My part (copy) 2 more × 30 µm");
+    await expect.poll(() => textOf(cell("Quote"))).toMatch(/with tax/);
+
     // No cell was in error on the way; the watch saw the cells that waited for what was not given yet.
     const seen = await states();
     expect(seen).toContain("Correct the mix: state toGive");

@@ -87,7 +87,7 @@ describe("GroundChain", () => {
     const chain = new GroundChain(job);
     const point = plannedPoint(job, 0.3);
     const before = chain.at(point);
-    const [film] = createFractions(1, 36);
+    const film = chain.createColour();
     chain.colourInto({ ...point, loading: 0.02 }, film);
     chain.at({ ...point, loading: 0.5, coats: 2, ratio: 0.9 });
     chain.colourInto({ ...point, loading: 0.1 }, film);
@@ -98,7 +98,7 @@ describe("GroundChain", () => {
     const chain = new GroundChain(job);
     const [base, colour, bare] = createFractions(3, 36);
     chain.baseInto(plannedPoint(job, 0.6), base);
-    chain.colourInto(plannedPoint(job, 0.6), colour);
+    chain.colourInto(plannedPoint(job, 0.6), [colour]);
     bare.q.fill(1);
     const look = new Look(eye);
     const painted = parts[1].map((R, i) => (base.r[i] + base.q[i] * R) / (1 - base.r[i] * R));

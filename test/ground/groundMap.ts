@@ -79,7 +79,7 @@ export function groundMap(job: GroundJob, x: MapAxis, y: MapAxis, fixed: GroundP
     chain.baseInto(point(i, j), out),
   );
   const colour = filmTable(job, nx, ny, movesColour[x.setting], movesColour[y.setting], (i, j, out) =>
-    chain.colourInto(point(i, j), out),
+    chain.colourInto(point(i, j), [out]),
   );
   const out = {
     worst: new Float64Array(nx * ny),
@@ -90,7 +90,7 @@ export function groundMap(job: GroundJob, x: MapAxis, y: MapAxis, fixed: GroundP
   for (let j = 0; j < ny; j++) {
     for (let i = 0; i < nx; i++) {
       const k = j * nx + i;
-      out.worst[k] = chain.compare(colour(i, j), base(i, j));
+      out.worst[k] = chain.compare([colour(i, j)], base(i, j));
       const part = chain.worstPart;
       out.worstPart[k] = part;
       for (let c = 0; c < 3; c++) {

@@ -52,6 +52,37 @@ const request: JointPlanRequest = {
 const solve = (change: Partial<JointPlanRequest> = {}) => runDirect(jointPlanTask, { ...request, ...change });
 
 describe("joint plan of the demo", () => {
+  test("parts that get more coats are planned at theirs: colour, litres, cost and thickest film", async () => {
+    const wets = [0, 60, 0];
+    const mean = 12;
+    const coats = { ...request.coats, heavyCoats: [1, 2], basecoats: [2, 2] } as const;
+    const { plan } = await solve({ more: { wets, mean }, coats });
+    const chain = new GroundChain({
+      ...job,
+      recipe: { components: request.components, volumes: plan.volumes },
+      basecoatWet: plan.wetBase,
+      coatWets: [plan.wetColour],
+      more: { wets, mean },
+    });
+    chain.at(plannedPoint(chain.job, plan.shares[1]));
+    // identity: the same films by the chain; 1e-9: rounding
+    plan.differences.forEach((of, p) => {
+      expect(Math.abs(of[0] - chain.differences[p])).toBeLessThan(1e-9);
+    });
+    // source: arithmetic: 1 m² · 1 µm = 1 mL, transfer 55 %
+    expect(plan.colourVolume).toBeCloseTo(((plan.wetColour + mean) * 7.49) / 0.55, 9);
+    const solids = request.components.reduce(
+      (sum, c, j) => sum + (c.volumeSolids * plan.volumes[j]) / 100,
+      0,
+    );
+    const base = [grey, cream].reduce((sum, c, j) => sum + c.volumeSolids * plan.shares[j], 0);
+    expect(plan.dryBuild).toBeCloseTo(plan.wetBase * base + (plan.wetColour + 60) * solids, 9);
+    // What all get is what was found before more was asked for.
+    const none = await solve({ more: { wets: [0, 0, 0], mean: 0 }, coats });
+    const before = await solve({ coats });
+    expect(none.plan).toEqual(before.plan); // identity
+  });
+
   test("the plan passes, and its figures are those of its films", async () => {
     const { status, plan } = await solve();
     expect(status).toBe("converged");

@@ -59,6 +59,24 @@ describe("laying out the work", () => {
     expect(plan.cured).toBe(45 + 10 + 60);
   });
 
+  test("a part that gets fewer coats is done while the other goes on", () => {
+    // source: worked by hand: A 0–10, B 10–20, A 20–30 and 40–50, each after 10 min of flash-off
+    const coats = [coat([10, 10], 10), coat([10, 0], 10), coat([10, 0], 10)];
+    const layer: LayerStep = { layer: "colour", setUp: 0, cleanUp: 0, coats, counts: [3, 1] };
+    const plan = planWork([layer], 2, 0, day);
+    expect(
+      plan.bars.filter(({ kind }) => kind === "coat").map(({ group, start, end }) => [group, start, end]),
+    ).toEqual([
+      [0, 0, 10],
+      [1, 10, 20],
+      [0, 20, 30],
+      [0, 40, 50],
+    ]);
+    expect([plan.workEnds, plan.handsOn, plan.waiting]).toEqual([50, 40, 10]);
+    expect(() => planWork([{ ...layer, counts: [3] }], 2, 0, day)).toThrow(/coats of 1 groups/);
+    expect(() => planWork([{ ...layer, counts: [4, 1] }], 2, 0, day)).toThrow(/at most 3/);
+  });
+
   test("one part alone has to wait for its flash-off", () => {
     const layer: LayerStep = {
       layer: "colour",

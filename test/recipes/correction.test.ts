@@ -4,7 +4,7 @@ import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { type CorrectionRequest, correctBatch } from "../../src/recipes/correction.ts";
 import { estimateDiscrepancy } from "../../src/recipes/discrepancy.ts";
-import type { Finish } from "../../src/recipes/forward.ts";
+import type { Finish } from "../../src/recipes/finish.ts";
 import { cases } from "../howMuch.ts";
 import { binderIndex, coats, lights, opaque, rack, sheen, surface } from "./lanternMatch.ts";
 import { seenOfVolumes, withErrors } from "./mishaps.ts";

@@ -4,8 +4,9 @@ import type { Component } from "../../src/coating/component.ts";
 import { deltaE2000 } from "../../src/colour/difference.ts";
 import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { recipeDepths } from "../../src/recipes/depths.ts";
+import type { Finish } from "../../src/recipes/finish.ts";
 import { type FitRequest, fitAmounts, prepareMatch } from "../../src/recipes/fitAmounts.ts";
-import { type Finish, ForwardModel } from "../../src/recipes/forward.ts";
+import { ForwardModel } from "../../src/recipes/forward.ts";
 import { coats, lights, opaque, pick, poppySeen, rack, sheen, surface } from "./lanternMatch.ts";
 import { measuredPaints } from "./measuredPaints.ts";
 

@@ -6,7 +6,8 @@ import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { filmReflectanceInto, reflectivityInto } from "../../src/optics/film.ts";
 import { seenReflectanceInto } from "../../src/optics/interface.ts";
 import { recipeDepths } from "../../src/recipes/depths.ts";
-import { type Finish, ForwardModel } from "../../src/recipes/forward.ts";
+import type { Finish } from "../../src/recipes/finish.ts";
+import { ForwardModel } from "../../src/recipes/forward.ts";
 import {
   binderIndex,
   coats,

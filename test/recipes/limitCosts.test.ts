@@ -48,6 +48,33 @@ describe("a fit keeps its rules", () => {
     }
   });
 
+  test("a component's own least dose stands before the general one, above or below it", () => {
+    const own = components.map((one, j) =>
+      j === 2 ? { ...one, leastDose: 1 } : j === 1 ? { ...one, leastDose: 0.1 } : one,
+    );
+    const volumes = [12, 0.2, 0.3, 0, 87.5];
+    const found = fitAmounts(requestFor(volumes, { components: own, leastDose: 0.4 }));
+    // independent: every choice of pastes given at least its least dose, fitted by itself
+    const least = [0.4, 0.1, 1, 0.4];
+    let best = Number.POSITIVE_INFINITY;
+    for (let choice = 0; choice < 16; choice++) {
+      const used = (j: number) => (choice >> j) % 2 === 1;
+      const min = components.map((_, j) => (j < 4 && used(j) ? least[j] : 0));
+      const max = components.map((_, j) => (j < 4 && !used(j) ? 0 : 100));
+      best = Math.min(
+        best,
+        fitAmounts(requestFor(volumes, { limits: { maxLoading: 0.25, min, max } })).residual,
+      );
+    }
+    least.forEach((dose, j) => {
+      expect(found.volumes[j] < 1e-4 || found.volumes[j] > dose - 1e-6).toBe(true);
+    });
+    expect(found.residual).toBeLessThan(best + 0.005);
+    // What it costs is said though nothing general was asked.
+    const { limitCosts } = fitExplained(requestFor([12, 3, 0.3, 0, 84.7], { components: own }));
+    expect(limitCosts[0]).toMatchObject({ limit: "least dose" });
+  });
+
   test.each<[string, number[], Partial<FitRequest>, string, number | undefined]>([
     ["the loading", [14, 6, 0.5, 0.5, 79], { limits: { maxLoading: 0.12 } }, "loading", undefined],
     ["the least dose", [12, 3, 0.3, 0, 84.7], { leastDose: 1 }, "least dose", undefined],

@@ -1,7 +1,8 @@
 import type { Component } from "../../src/coating/component.ts";
 import { normal } from "../../src/fit/seededRandom.ts";
 import { recipeDepths } from "../../src/recipes/depths.ts";
-import { type Finish, ForwardModel } from "../../src/recipes/forward.ts";
+import type { Finish } from "../../src/recipes/finish.ts";
+import { ForwardModel } from "../../src/recipes/forward.ts";
 import { sheen, surface } from "./lanternMatch.ts";
 
 /** The same components with K and S off by a smooth random error, standard deviation `error`. */

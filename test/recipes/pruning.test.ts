@@ -25,6 +25,9 @@ const matchOf = (finish: typeof coats, seen: Float64Array) =>
     sheen,
   });
 
+/** Coats of which the second part gets half as many again and the third twice as many. */
+const uneven: typeof coats = coats.kind === "coats" ? { ...coats, builds: [1, 1.5, 2] } : coats;
+
 const boundOf = (match: ReturnType<typeof matchOf>) =>
   new FamilyBound({ ...match.setting, depths: match.depths, targets: match.targets });
 
@@ -32,8 +35,8 @@ describe("ruling out families of pastes", () => {
   test("no random recipe of a family that is out comes within the limit", () => {
     const random = seededRandom(17);
     let proofs = 0;
-    for (let trial = 0; trial < 60; trial++) {
-      const finish = trial % 2 === 0 ? coats : opaque;
+    for (let trial = 0; trial < 90; trial++) {
+      const finish = [coats, opaque, uneven][trial % 3];
       const match = matchOf(finish, edge(430 + 220 * random(), 0.03, 0.3 + 0.6 * random()));
       const family = [...Array(13).keys()].filter(() => random() < 0.4);
       if (family.length === 0) continue;

@@ -1,5 +1,5 @@
 import { usualDropsPerMl } from "../../../src/coating/drops.ts";
-import { readVolume } from "../../../src/coating/units.ts";
+import { readSizes } from "../../../src/coating/units.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../../src/graph/parameters.ts";
 import type { BatchSettings } from "../../../src/job/batch.ts";
@@ -281,15 +281,12 @@ export function settingsFrom(p: ParameterValues<typeof parameters>): BatchSettin
 }
 
 function sizesFrom(text: string): number[] {
-  const words = text.split(/[,;]/).filter((word) => word.trim() !== "");
-  return words.map((word) => {
-    try {
-      return readVolume(word);
-    } catch (error) {
-      throw new InputError(`Sizes of cups and cans: ${(error as Error).message}`, {
-        field: "containers",
-        wayOut: "Write the sizes with commas between them, such as 250 mL, 500 mL, 1 L",
-      });
-    }
-  });
+  try {
+    return readSizes(text);
+  } catch (error) {
+    throw new InputError(`Sizes of cups and cans: ${(error as Error).message}`, {
+      field: "containers",
+      wayOut: "Write the sizes with commas between them, such as 250 mL, 500 mL, 1 L",
+    });
+  }
 }

@@ -1,11 +1,14 @@
 import type { Component } from "../../../src/coating/component.ts";
+import { sumOf } from "../../../src/fit/sumOf.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
 import { type PanelPaint, panelLab } from "../../../src/judgement/nextPour.ts";
 import { panelDoubt } from "../../../src/judgement/panelDoubt.ts";
 import { type AxisWords, axisWords, type Judgement, type Step } from "../../../src/judgement/stepWords.ts";
+import { wetsOn } from "../../../src/ports/coatPlan.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
 import type { EyePanel, Poured, SaidStep } from "../../../src/ports/eyePanels.ts";
 import { partNumbered } from "../../../src/ports/partParameter.ts";
+import { coatsOver } from "../../../src/recipes/finish.ts";
 
 /** A panel as the film model sees it. */
 export interface ModelledPanel {
@@ -47,7 +50,8 @@ function paintOf(
       wayOut: "Add a binder to the recipe",
     });
   }
-  const wet = colourCoats.wetThicknesses;
+  const laid = part === 0 ? undefined : partNumbered(coverage, part, "panels");
+  const wet = laid ? wetsOn(colourCoats, laid.substrate) : colourCoats.wetThicknesses;
   if (coats !== null && coats > wet.length) {
     throw new InputError(`A panel has ${coats} coats, but ${wet.length} are planned`, {
       field: "panels",
@@ -57,14 +61,7 @@ function paintOf(
   return {
     components,
     binderIndex,
-    finish:
-      part === 0
-        ? { kind: "opaque" }
-        : {
-            kind: "coats",
-            wetThickness: wet.subarray(0, coats ?? wet.length).reduce((sum, thickness) => sum + thickness, 0),
-            grounds: [partNumbered(coverage, part, "panels").ground],
-          },
+    finish: laid ? coatsOver(sumOf(wet.subarray(0, coats ?? wet.length)), [laid.ground]) : { kind: "opaque" },
     weights: viewing.weights,
     surface: viewing.surface,
     sheen: viewing.sheen,

@@ -80,6 +80,13 @@ export const parameters = {
     step: 1,
     initial: 30,
   },
+  costPerLitre: {
+    type: "text",
+    label: "Cost of a litre",
+    help: "In your own money; a quote needs it. Empty: not known.",
+    initial: "",
+    maxLength: 20,
+  },
   by: { type: "text", label: "Measured by", initial: "", maxLength: 120 },
   when: { type: "text", label: "Measured on", initial: "", maxLength: 40 },
   noise: {

@@ -199,7 +199,7 @@ function keptOf(
 }
 
 function previewOf(ground: KeptGround, coverage: GroundCoverage): GroundPreview | undefined {
-  const { basecoat, recipe, parts, viewing, targetSeen, colourDryThickness } = coverage;
+  const { basecoat, recipe, parts, viewing, targetSeen } = coverage;
   const byId = new Map([...recipe.available, ...basecoat.available].map((c) => [c.id, c]));
   const members = ground.members.flatMap(({ component }) => byId.get(component) ?? []);
   if (members.length < ground.members.length) return undefined;
@@ -214,9 +214,9 @@ function previewOf(ground: KeptGround, coverage: GroundCoverage): GroundPreview 
   const seenGround = eye.see(internal);
   const dryThickness = basecoat.coats * basecoat.wetThickness * blend.mix.volumeSolids;
   let worst: GroundPreview["worst"] | undefined;
-  for (const { substrate } of parts) {
+  for (const { substrate, painted } of parts) {
     const under = groundReflectance(substrate.internal, { ...blend, dryThickness });
-    filmReflectanceInto(recipe.absorption, recipe.scattering, colourDryThickness, under, internal);
+    filmReflectanceInto(recipe.absorption, recipe.scattering, painted.dryThickness, under, internal);
     const seen = eye.see(internal);
     const d = formula(targetSeen.Lab, seen.Lab);
     if (!worst || d > worst.difference) worst = { part: substrate.name, seen, difference: d };

@@ -12,8 +12,9 @@ import { jointPlanTask } from "../../../src/ground/longTasks.ts";
 import { ratioOfShares } from "../../../src/ground/map.ts";
 import type { JointPlan, JointPlanRequest, PlanLight } from "../../../src/ground/plan.ts";
 import { filmReflectanceInto } from "../../../src/optics/film.ts";
+import { commonWet, moreWet } from "../../../src/ports/coatPlan.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
-import { type GroundCoverage, groundJobOf, withGround } from "../../../src/ports/groundJob.ts";
+import { furtherWetOf, type GroundCoverage, groundJobOf, withGround } from "../../../src/ports/groundJob.ts";
 import { eyeConditions } from "../../../src/ports/seenTarget.ts";
 import { labelOfIlluminant } from "../../../src/tables/illuminants.ts";
 import type { KeptPlan, KeptPlans } from "./kept.ts";
@@ -42,8 +43,8 @@ export function compute({ coverage: given }: { coverage: Coverage }, p: Settings
   const coverage = withGround(given);
   const { parts, basecoat, colourCoats, targetSeen } = coverage;
   const area = areaOf(coverage);
-  const wet =
-    basecoat.coats * basecoat.wetThickness + colourCoats.wetThicknesses.reduce((sum, one) => sum + one, 0);
+  const more = furtherWetOf(colourCoats, parts).more?.mean ?? 0;
+  const wet = basecoat.coats * basecoat.wetThickness + commonWet(colourCoats) + more;
   const deltaE = differenceOf("ΔE00");
   return {
     coverage,
@@ -111,6 +112,7 @@ function planRequest(coverage: GroundCoverage, p: Settings): JointPlanRequest {
     amounts: { maxLoading: recipe.maxLoading },
     startVolumes: recipe.volumes,
     substrates: parts.map(({ substrate }) => substrate.internal),
+    ...furtherWetOf(colourCoats, parts),
     surface: viewing.surface,
     sheen: viewing.sheen,
     lights: lightsOf(coverage, p.otherTolerance),
@@ -261,12 +263,12 @@ function previewOf(plan: KeptPlan, found: KeptPlans, coverage: GroundCoverage): 
   const base = blendOf(paints, blendShares(ratio, thirdShare, paints.length));
   const film = { ...base, dryThickness: plan.basecoats * basecoat.wetThickness * base.mix.volumeSolids };
   const wet = plan.lightCoats * colourCoats.lightWet + plan.heavyCoats * colourCoats.heavyWet;
-  const dry = wet * colour.mix.volumeSolids;
   const eye = new Eye(eyeConditions(viewing));
   const formula = differenceOf(viewing.formula);
   const internal = new Float64Array(colour.absorption.length);
   let worst = 0;
   const seenParts = parts.map(({ substrate }) => {
+    const dry = (wet + moreWet(colourCoats, substrate)) * colour.mix.volumeSolids;
     const under = groundReflectance(substrate.internal, plan.basecoats > 0 ? film : undefined);
     filmReflectanceInto(colour.absorption, colour.scattering, dry, under, internal);
     const seen = eye.see(internal);

@@ -47,12 +47,12 @@ export function questionOf({ panels, before }: Settings, pigments: PigmentSet): 
 export function jobOf(coverage: Coverage | undefined): string {
   const worst = coverage?.parts[coverage.worst];
   if (!coverage || !worst) return "";
-  const { recipe, basecoat, colourDryThickness, viewing } = coverage;
+  const { recipe, basecoat, viewing } = coverage;
   return signatureOf([
     worst.substrate.internal,
     recipe.components.map(({ id }, j) => [id, recipe.volumes[j]]),
     basecoat ? [basecoat.paints.map(({ id }) => id), basecoat.shares, basecoat.dryThickness] : [],
-    colourDryThickness,
+    worst.painted.dryThickness,
     [viewing.weights.illuminant, viewing.weights.observer],
   ]);
 }
@@ -91,7 +91,7 @@ export function requestOf(
 }
 
 /** The worst part of the job as films. */
-function stackOf({ parts, worst, basecoat, recipe, colourDryThickness }: Coverage): PlannedStack | undefined {
+function stackOf({ parts, worst, basecoat, recipe }: Coverage): PlannedStack | undefined {
   const part = parts[worst];
   if (!part) return undefined;
   const layer = (components: readonly Component[], wet: ArrayLike<number>, thickness: number) => {
@@ -104,7 +104,7 @@ function stackOf({ parts, worst, basecoat, recipe, colourDryThickness }: Coverag
   // Paints under the colour that are in no panel are no news: they stay as they are, in the ground.
   return {
     ground: basecoat ? part.ground : part.substrate.internal,
-    layers: [layer(recipe.components, recipe.volumes, colourDryThickness)],
+    layers: [layer(recipe.components, recipe.volumes, part.painted.dryThickness)],
   };
 }
 

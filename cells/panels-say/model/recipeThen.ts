@@ -3,6 +3,7 @@ import type { Component } from "../../../src/coating/component.ts";
 import { Eye, type Seen } from "../../../src/coating/eye.ts";
 import { buildUp, groundReflectance } from "../../../src/coating/paintedPart.ts";
 import { deltaE2000, differenceOf } from "../../../src/colour/difference.ts";
+import { wetsOn } from "../../../src/ports/coatPlan.ts";
 import type { Coverage } from "../../../src/ports/coverage.ts";
 import { eyeConditions } from "../../../src/ports/seenTarget.ts";
 
@@ -25,9 +26,9 @@ export function recipeThen(
   const under = basecoat && { ...basecoat, ...blendOf(anew(basecoat.paints), basecoat.shares) };
   const eye = new Eye(eyeConditions(viewing));
   const difference = differenceOf(viewing.formula);
-  const dry = colourCoats.wetThicknesses.map((wet) => wet * colour.mix.volumeSolids);
   return parts.map(({ substrate, painted }): PartThen => {
     const film = under && under.dryThickness > 0 ? under : undefined;
+    const dry = wetsOn(colourCoats, substrate).map((wet) => wet * colour.mix.volumeSolids);
     const steps = buildUp(groundReflectance(substrate.internal, film), colour, dry, eye);
     const end = steps[steps.length - 1];
     return {

@@ -14,6 +14,8 @@ const plain = [
   "density_g_per_ml",
   "volume_solids",
   "cost_per_ml",
+  "least_dose_per_100_ml",
+  "sizes_ml",
   "light_fastness",
   "known_from",
   "note",
@@ -40,6 +42,8 @@ export function writeShelf(components: readonly ComponentParameter[], title: str
     component.density,
     component.volumeSolids,
     component.costPerMl,
+    component.leastDose,
+    component.containers?.join(" "),
     component.lightfastness,
     component.provenance.kind,
     component.provenance.note,
@@ -90,6 +94,7 @@ export function readShelf(text: string, file: string): ComponentParameter[] {
       density: row.number("density_g_per_ml"),
       volumeSolids: row.number("volume_solids"),
       ...said({ costPerMl: number("cost_per_ml"), scaleSigma: number("scale_doubt") }),
+      ...said({ leastDose: number("least_dose_per_100_ml"), containers: sizesOf(optional("sizes_ml")) }),
       ...said(
         Object.fromEntries(
           Object.entries(curves).map(([column, field]) => [field, curveOf(row, column, has)]),
@@ -103,6 +108,11 @@ export function readShelf(text: string, file: string): ComponentParameter[] {
     const where = issue.path?.map(({ key }) => String(key)).join(" → ") ?? "";
     throw new RangeError(`${file}, row ${row.line}: ${where}: ${issue.message}`);
   });
+}
+
+/** Sizes in mL with spaces between them. What is no number is refused where the component is checked. */
+function sizesOf(text: string): number[] | undefined {
+  return text === "" ? undefined : text.split(/\s+/).map(Number);
 }
 
 function curveOf(row: CsvRow, column: string, has: ReadonlySet<string>): number[] | undefined {

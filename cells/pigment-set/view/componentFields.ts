@@ -1,4 +1,5 @@
 import { html, nothing, type TemplateResult } from "lit";
+import { measureText, readSizes } from "../../../src/coating/units.ts";
 import "../../../src/controls/colourInput.ts";
 import type { TakenColours } from "../../../src/controls/colourInput.ts";
 import { LabText } from "../../../src/controls/numbers.ts";
@@ -122,6 +123,32 @@ export function componentFields(
           } else put({ costPerMl: cost, provenance: { ...provenance, price: "own" } });
         },
         "In your own money; empty: not known.",
+      )}
+      ${text(
+        "Least sensible dose",
+        component.leastDose === undefined ? "" : String(component.leastDose),
+        20,
+        (typed) => {
+          const dose = typed === "" ? undefined : Number(typed.replace(",", "."));
+          if (dose !== undefined && !(dose >= 0 && dose <= 100)) {
+            refuse(`The dose "${typed}" is no number from 0 to 100: write mL per 100 mL of mix, or nothing.`);
+          } else put({ leastDose: dose });
+        },
+        "mL per 100 mL of mix; empty: as the recipe says.",
+      )}
+      ${text(
+        "Sold in",
+        (component.containers ?? []).map((size) => measureText(size, "volume", "metric")).join(", "),
+        200,
+        (typed) => {
+          try {
+            const sizes = readSizes(typed);
+            put({ containers: sizes.length > 0 ? sizes : undefined });
+          } catch (error) {
+            refuse((error as Error).message);
+          }
+        },
+        "Sizes with commas between them, such as 250 mL, 1 L; empty: not known.",
       )}
       ${text("Colour Index name", component.colourIndex ?? "", 60, (name) => put({ colourIndex: name || undefined }))}
       ${text("Note on it", provenance.note ?? "", 1000, (note) => put({ provenance: { ...provenance, note: note || undefined } }))}

@@ -1,5 +1,6 @@
 import * as v from "valibot";
 import type { Component } from "../../../src/coating/component.ts";
+import { leastDoseWords } from "../../../src/coating/leastDose.ts";
 import type { ActionContext } from "../../../src/graph/defineCell.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
 import { signatureOf } from "../../../src/graph/signature.ts";
@@ -107,7 +108,7 @@ export function limitWords(
   }
   const names: Record<LimitCost["limit"], (component: string) => string> = {
     loading: () => `the greatest pigment loading of ${settings.maxLoading} %`,
-    "least dose": () => `the least sensible dose of ${settings.leastDose} mL per 100 mL`,
+    "least dose": () => leastDoseWords(components, settings.leastDose),
     most: (component) => `the greatest amount of ${component}`,
     balance: () => `the steps of the balance of ${settings.balanceStep} g`,
   };

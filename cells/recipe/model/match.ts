@@ -1,9 +1,11 @@
 import * as v from "valibot";
 import type { Component } from "../../../src/coating/component.ts";
+import { leastDoseOf } from "../../../src/coating/leastDose.ts";
 import { groundReflectance } from "../../../src/coating/paintedPart.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
 import type { Basecoat } from "../../../src/ports/basecoat.ts";
 import type { ColourCoats } from "../../../src/ports/coatPlan.ts";
+import { coatsOnParts, matchTarget, sightOf } from "../../../src/ports/matchOf.ts";
 import type { PigmentSet } from "../../../src/ports/pigmentSet.ts";
 import { seeTarget } from "../../../src/ports/seenTarget.ts";
 import type { Substrate } from "../../../src/ports/substrate.ts";
@@ -63,7 +65,6 @@ export function matchSetting(
   if (!components.some((component) => component.role === "paste")) {
     throw new InputError("No paste is selected", { field: "amounts", wayOut: "Allow at least one paste" });
   }
-  const seen = seeTarget(target, viewing);
   const grounds = parts.map((part) => groundReflectance(part.internal, filmOf(basecoat)));
   return {
     components,
@@ -72,17 +73,9 @@ export function matchSetting(
       maxLoading: maxLoading / 100,
       max: components.map(({ id }) => rules.find((rule) => rule.component === id)?.most ?? 100),
     },
-    finish:
-      plan && grounds.length > 0
-        ? { kind: "coats", wetThickness: plan.wetThicknesses.reduce((sum, wet) => sum + wet, 0), grounds }
-        : { kind: "opaque" },
-    target: seen.reflectance ? { kind: "spectrum", seen: seen.reflectance } : { kind: "lab", Lab: seen.Lab },
-    lights: [
-      { weights: viewing.weights, weight: 1 },
-      ...viewing.others.map(({ weights, weight }) => ({ weights, weight })),
-    ],
-    surface: viewing.surface,
-    sheen: viewing.sheen,
+    finish: plan && grounds.length > 0 ? coatsOnParts(plan, parts, grounds) : { kind: "opaque" },
+    target: matchTarget(seeTarget(target, viewing)),
+    ...sightOf(viewing),
   };
 }
 
@@ -97,7 +90,9 @@ export function amountLimits(
   const isPaste = (role: Component["role"]) => role === "paste";
   return {
     maxLoading: maxLoading / 100,
-    min: components.map(({ id, role }) => (isPaste(role) && ruleOf(id)?.use === "always" ? leastDose : 0)),
+    min: components.map((one) =>
+      isPaste(one.role) && ruleOf(one.id)?.use === "always" ? leastDoseOf(one, leastDose) : 0,
+    ),
     max: components.map(({ id, role }) =>
       isPaste(role) && ruleOf(id)?.use === "never" ? 0 : (ruleOf(id)?.most ?? 100),
     ),

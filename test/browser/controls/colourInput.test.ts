@@ -1,7 +1,8 @@
-import { html } from "lit";
+import { html, type LitElement } from "lit";
 import { expect, test } from "vitest";
 import "../../../src/controls/colourInput.ts";
 import type { BoleMessage } from "../../../src/controls/boleMessage.ts";
+import type { ColourRequest, ColourShelf } from "../../../src/controls/colourAtHand.ts";
 import type { ColourInput, TakenColours } from "../../../src/controls/colourInput.ts";
 import type { HabitRequest, HabitShelf } from "../../../src/controls/habitChooser.ts";
 import type { ColourSample } from "../../../src/exchange/colourSample.ts";
@@ -138,4 +139,47 @@ test("a black tells of an instrument of which nobody knew; it is said, and kept"
 test("without a place where habits are kept nothing is asked", async () => {
   const { input } = await shown();
   expect(inside(input, "bole-habit-chooser").shadowRoot!.textContent!.trim()).toBe("");
+});
+
+test("a colour at hand is taken as it is known, and not as read with the instrument chosen here", async () => {
+  const shelf = new Shelf();
+  await shelf.keep({ name: "Pocket sensor", illuminant: "D50", observer: "1931-2", specular: "excluded" });
+  const known = {
+    kind: "Lab",
+    label: "Seat",
+    Lab: [40, 30, 20],
+    illuminant: "A",
+    observer: "1964-10",
+  } as const;
+  const colours: ColourShelf = {
+    list: async () => [
+      {
+        label: "photograph “Seat”",
+        read: async () => ({ form: "known", samples: [known], assumptions: ["likely"] }),
+      },
+      { label: "library: target “Lost”", read: () => Promise.reject(new Error("Lost: it has no colour")) },
+    ],
+    photograph: async () => {},
+  };
+  place.addEventListener("bole-colours", (event) =>
+    (event as CustomEvent<ColourRequest>).detail.use(colours),
+  );
+  const { input, taken } = await shown(shelf);
+  const atHand = inside<LitElement>(input, "bole-colour-at-hand");
+  await expect.poll(() => atHand.shadowRoot?.querySelector("details")).toBeTruthy();
+  atHand.shadowRoot!.querySelector("details")!.open = true;
+  const choose = async (value: string) => {
+    await expect.poll(() => atHand.shadowRoot!.querySelector("bole-choice")).toBeTruthy();
+    atHand
+      .shadowRoot!.querySelector("bole-choice")!
+      .dispatchEvent(new CustomEvent("change", { detail: { value } }));
+  };
+  await choose("1");
+  await expect
+    .poll(() => input.shadowRoot!.querySelector<BoleMessage>("bole-message")?.text)
+    .toBe("Lost: it has no colour");
+  await choose("0");
+  await expect.poll(() => taken.length).toBe(1);
+  expect(taken[0]).toMatchObject({ samples: [known], assumptions: ["likely"], from: "photograph “Seat”" });
+  expect(taken[0].habit).toBeUndefined();
 });
