@@ -61,9 +61,8 @@ const kinds = Object.assign({}, ...Object.values(questions)) as Readonly<Record<
 const names = Object.keys(kinds);
 
 /** Which kinds answer which question, in the order in which they are offered. */
-export const kindsByQuestion: readonly (readonly [question: string, kinds: readonly string[]])[] = Object.entries(
-  questions,
-).map(([question, answering]) => [question, Object.keys(answering)]);
+export const kindsByQuestion: readonly (readonly [question: string, kinds: readonly string[]])[] =
+  Object.entries(questions).map(([question, answering]) => [question, Object.keys(answering)]);
 
 /** The kinds that compute in place. */
 export const boundedKinds: ReadonlySet<string> = new Set(names.filter((name) => kinds[name] === "bounded"));
