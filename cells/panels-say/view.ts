@@ -25,7 +25,7 @@ import type { OwnPanel } from "./model/parameters.ts";
 import { earlierStates } from "./view/earlier.ts";
 import { panelsChart } from "./view/panelsChart.ts";
 import { nextSection, pastesSection } from "./view/sections.ts";
-import { jumpWords, verdictWords, worstPaste } from "./view/words.ts";
+import { jumpWords, shiftWords, verdictWords, worstPaste } from "./view/words.ts";
 
 const tag = "bole-view-panels-say";
 export default tag;
@@ -119,6 +119,7 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
           `${this.#labelOf(id)} contradicts the rest: it is ${words} (ΔE00 ${differenceText(off)}).${likely ? ` It would fit if ${likely}.` : ""}`,
       ),
       ...said.bottles.filter(({ jump }) => jump !== null).map(jumpWords),
+      ...(said.shifts ?? []).map(shiftWords),
       worstPaste(said),
     ].filter((line) => line !== "");
     return lines.length > 0 ? html`<ul>${lines.map((line) => html`<li>${line}</li>`)}</ul>` : nothing;

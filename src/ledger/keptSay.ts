@@ -65,6 +65,7 @@ export const keptSaySchema = v.strictObject({
       }),
       400,
     ),
+    shifts: v.optional(list(v.strictObject({ paste: text, date: text, jump: number }), 40)),
     job: v.nullable(number),
     next: list(v.strictObject({ plan, expected: number }), 10),
     taken: number,

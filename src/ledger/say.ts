@@ -12,6 +12,7 @@ import { nextPanels } from "../shelf/nextPanel.ts";
 import { pasteDoubt } from "../shelf/pasteDoubt.ts";
 import type { Shelf } from "../shelf/shelf.ts";
 import { predictReading } from "../shelf/shelfPrediction.ts";
+import { strengthByDate } from "../shelf/strengthByDate.ts";
 import { meanWithoutItself } from "../shelf/withoutItself.ts";
 import { jointToSave, type SavedJoint } from "../tables/savedJoint.ts";
 import type { Progress } from "../tasks/longTask.ts";
@@ -86,12 +87,22 @@ export interface SaidBottle {
   readonly jump: number | null;
 }
 
+/** From a date on a paste is of another strength. */
+export interface SaidShift {
+  readonly paste: string;
+  readonly date: string;
+  /** Strength beside the one before. */
+  readonly jump: number;
+}
+
 /** Everything that panels say. */
 export interface PanelsSay {
   readonly pastes: readonly SaidPaste[];
   readonly panels: readonly SaidPanel[];
   readonly errors: readonly ErrorSoFar[];
   readonly bottles: readonly SaidBottle[];
+  /** Pastes of which no bottles are told and that colour otherwise from a day on. */
+  readonly shifts?: readonly SaidShift[];
   /** Mean ΔE00 expected between the job and its prediction. */
   readonly job: number | null;
   readonly next: readonly { readonly plan: PlannedPanel; readonly expected: number }[];
@@ -158,12 +169,14 @@ export function say(request: SayRequest, onProgress: Progress = () => {}): Panel
         })
       : undefined;
   const bottles = bottlesSaid(found, result);
+  const saidPanels = saidOf(shelf, result, found, weights, seed);
   onProgress(1);
   return {
     pastes: pastesOf(shelf, result, found, bottles, weights),
-    panels: saidOf(shelf, result, found, weights, seed),
+    panels: saidPanels,
     errors,
     bottles,
+    shifts: shiftsSaid(shelf, result, found, saidPanels),
     job: next ? rounded(next.now) : null,
     next: (next?.panels ?? []).map(({ candidate, expected }) => ({
       plan: plans[candidate],
@@ -350,4 +363,27 @@ function bottlesSaid({ told: { bottles, shelf } }: ShelfOfPanels, { draws }: Cal
     const paste = shelf.components[component].name;
     return { paste, name, date, strength, low, high, jump: differs ? rounded(ratio) : null };
   });
+}
+
+/** A date that sorts as it stands. */
+const sortable = /^\d{4}-\d{2}/;
+
+function shiftsSaid(
+  shelf: Shelf,
+  result: CalibratedShelf,
+  { panels, told: { bottles } }: ShelfOfPanels,
+  said: readonly SaidPanel[],
+): SaidShift[] {
+  const odd = new Set(said.filter(({ contradicts }) => contradicts).map(({ id }) => id));
+  const dated = panels.flatMap((one, reading) => {
+    const isDated = one && !odd.has(one.id) && one.panel.setAside === "" && sortable.test(one.panel.date);
+    return isDated ? [{ reading, date: one.panel.date }] : [];
+  });
+  return strengthByDate(shelf, result, dated)
+    .filter(({ component }) => !bottles.some((bottle) => bottle.component === component))
+    .map(({ component, date, ratio }) => ({
+      paste: shelf.components[component].name,
+      date,
+      jump: rounded(ratio),
+    }));
 }

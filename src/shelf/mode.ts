@@ -10,6 +10,7 @@ import {
   solveLowerArrow,
   solveUpperArrow,
 } from "../fit/blockArrow.ts";
+import { withinSteps } from "../fit/steps.ts";
 import { readingError } from "./readingError.ts";
 import type { ShelfModel } from "./shelfModel.ts";
 
@@ -102,7 +103,10 @@ function patternOf(model: ShelfModel): ArrowPattern {
   const group = films.map((_, f) => f);
   const headOf = (film: number): number => {
     let head = film;
-    while (group[head] !== head) head = group[head]; // each step goes to another film, so it ends
+    for (let steps = 0; group[head] !== head; steps++) {
+      withinSteps(steps, films.length, "finding the films of a stack");
+      head = group[head];
+    }
     group[film] = head;
     return head;
   };

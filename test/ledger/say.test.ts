@@ -128,6 +128,29 @@ test("panels teach the shelf: errors fall, the weak bottle and two mixed-up bott
   expect(said.next[2].expected).toBeLessThan(said.next[0].expected);
 }, 300_000);
 
+// identity: the panels are simulated; from the eleventh on red oxide is poured from a bottle of 0.8 of the strength.
+test("a jump in strength is found by date where nobody told the bottles, and none where there is none", () => {
+  const once: Readonly<Record<string, number>>[] = [
+    { pr101: 12, binder: 88 },
+    { pr101: 7, pw6: 12, binder: 81 },
+    { pr101: 9, binder: 91 },
+  ];
+  const more = once.flatMap((parts) => [parts, parts]);
+  const longer = [...mixes.slice(0, 10), ...more.slice(0, 3), ...mixes.slice(10), ...more.slice(3)];
+  const poured = (weak: boolean) =>
+    longer.map((parts, k): Pour => {
+      const isNew = k >= 13;
+      const really = weak && isNew && "pr101" in parts ? { ...parts, pr101: 0.8 * parts.pr101 } : undefined;
+      return { label: `panel ${k + 1}`, parts, ground: on(k), date: day(k), ...(really ? { really } : {}) };
+    });
+  const said = say(request(poured(true)));
+  expect(said.bottles).toEqual([]);
+  expect(said.shifts!.map(({ paste }) => paste)).toEqual(["Red oxide"]);
+  expect(Math.abs(said.shifts![0].jump - 0.8)).toBeLessThan(0.12);
+  expect([day(11), day(12), day(13), day(14)]).toContain(said.shifts![0].date);
+  expect(say(request(poured(false))).shifts).toEqual([]);
+}, 300_000);
+
 // identity: two ways to one posterior, apart by less than its own spread (the draws are few).
 test("going on from the last state says what beginning anew says", () => {
   const asInTheCell = { keep: 64 };

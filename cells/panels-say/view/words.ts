@@ -1,6 +1,6 @@
 import { differenceText } from "../../../src/controls/numbers.ts";
 import type { PlannedPanel } from "../../../src/ledger/planPanels.ts";
-import type { PanelsSay, SaidBottle } from "../../../src/ledger/say.ts";
+import type { PanelsSay, SaidBottle, SaidShift } from "../../../src/ledger/say.ts";
 import { plural } from "../../../src/words/plural.ts";
 
 /** The verdict in two or three sentences. */
@@ -24,6 +24,12 @@ export function verdictWords(said: PanelsSay): string {
 export function jumpWords({ paste, name, jump }: SaidBottle): string {
   const share = Math.round(100 * Math.abs((jump ?? 1) - 1));
   return `Bottle ${name} of ${paste} colours ${share} % ${(jump ?? 1) < 1 ? "less" : "more"} than the one before.`;
+}
+
+/** A paste that is of another strength from a date on, in words. */
+export function shiftWords({ paste, date, jump }: SaidShift): string {
+  const share = Math.round(100 * Math.abs(jump - 1));
+  return `From ${date} on ${paste} colours ${share} % ${jump < 1 ? "less" : "more"} than before. If a new bottle was opened, tell the bottles apart in the panels.`;
 }
 
 /** The paste that is known worst, in words. */
