@@ -49,16 +49,17 @@ export class NotebookList extends LitElement {
         ${found.map(
           ({ name, title, modified, problem }, at) => html`<li>
             <button
-              aria-labelledby=${shared.has(title) ? `title-${at} when-${at}` : `title-${at}`}
+              id=${`open-${at}`}
+              aria-labelledby=${shared.has(title) ? `open-${at} when-${at}` : nothing}
               aria-describedby=${`when-${at}`}
               aria-current=${name === this.current ? "page" : nothing}
               title=${problem ?? nothing}
               @click=${() => emit(this, "pick", { name })}
             >
-              <span class="title" id=${`title-${at}`}>${title || name}${problem ? " (cannot be read)" : ""}</span>
-              <span class="panels" aria-hidden="true">${panels[name]?.map((css) => html`<i .style=${`background:${css}`}></i>`)}</span>
-              <span class="when" id=${`when-${at}`}>${timeWords(modified)}${shared.has(title) ? `, file ${name}` : ""}</span>
+              ${title || name}${problem ? " (cannot be read)" : ""}
             </button>
+            <span class="panels" aria-hidden="true">${panels[name]?.map((css) => html`<i .style=${`background:${css}`}></i>`)}</span>
+            <span class="when" id=${`when-${at}`}>${timeWords(modified)}${shared.has(title) ? `, file ${name}` : ""}</span>
           </li>`,
         )}
       </ul>
@@ -90,21 +91,41 @@ export class NotebookList extends LitElement {
         max-block-size: 60vh;
         overflow-y: auto;
       }
-      button {
-        inline-size: 100%;
-        block-size: 100%;
-        padding: 8px 12px;
+      li {
+        position: relative;
         display: grid;
         grid-template-columns: 1fr auto;
         gap: 2px 12px;
-        text-align: start;
         align-content: center;
+        padding: 8px 12px;
+        min-block-size: var(--bole-target);
+        box-sizing: border-box;
+        border: 1.5px solid var(--bole-line);
+        border-radius: var(--bole-radius);
+        background: var(--bole-sheet);
       }
-      .title,
+      li:hover {
+        background: var(--bole-press);
+      }
+      button {
+        border: 0;
+        padding: 0;
+        background: none;
+        min-block-size: 0;
+        text-align: start;
+        overflow-wrap: anywhere;
+      }
+      /* All of the line opens it. */
+      button::after {
+        content: "";
+        position: absolute;
+        inset: 0;
+      }
       .when {
         overflow-wrap: anywhere;
       }
       .when {
+        overflow-wrap: anywhere;
         grid-column: 1;
         font-weight: 400;
         color: var(--bole-ink-soft);
@@ -126,7 +147,7 @@ export class NotebookList extends LitElement {
         inline-size: 16px;
         block-size: 28px;
       }
-      [aria-current] {
+      li:has([aria-current]) {
         border-width: 3px;
       }
     `,
