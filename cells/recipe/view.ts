@@ -60,9 +60,7 @@ export class RecipeView extends CellView<
       <div class="amounts">
         ${amounts.map((amount, index) => this.#amount(amount, index, total))}
       </div>
-      <p class="soft">
-        ${this.value ? html`Total ${total.toFixed(2)} mL, ${this.#grams().toFixed(2)} g · pigment loading ${percentText(this.value.mix.loading, 1)} · volume solids ${percentText(this.value.mix.volumeSolids, 1)}` : nothing}
-      </p>
+      ${this.value ? html`<p class="soft">Total ${total.toFixed(2)} mL, ${this.#grams().toFixed(2)} g · pigment loading ${percentText(this.value.mix.loading, 1)} · volume solids ${percentText(this.value.mix.volumeSolids, 1)}</p>` : nothing}
       </div>
       </div>
       ${this.value?.limitWords.map((words) => html`<p class="soft">${words}</p>`) ?? nothing}
