@@ -83,6 +83,7 @@ export default defineConfig(async () => ({
           name: "e2e",
           environment: "node",
           include: ["test/e2e/*.test.ts"],
+          setupFiles: ["test/e2e/everyday.ts"],
           // Where everything is tried, one window at a time: each has the machine for itself, and time is no matter.
           fileParallelism: process.env.BOLE_THOROUGH !== "1",
           globalSetup: ["test/e2e/setup.ts"],
@@ -98,6 +99,7 @@ export default defineConfig(async () => ({
           environment: "node",
           // Speed is measured with nothing else going on.
           include: ["test/e2e/timed/*.test.ts"],
+          setupFiles: ["test/e2e/everyday.ts"],
           globalSetup: ["test/e2e/setup.ts"],
           fileParallelism: false,
           testTimeout: 180_000,

@@ -1,5 +1,6 @@
 import type { Locator, Page } from "playwright-core";
 import { describe, expect, test } from "vitest";
+import { cutWords } from "./cutWords.ts";
 import { cellNamed, openDemo, panelFigures, textOf } from "./demo.ts";
 import { accessibilityFaults, atRest, openPage } from "./harness.ts";
 import { computed, showAll } from "./lessonPage.ts";
@@ -252,5 +253,29 @@ describe("a lesson's picture", () => {
     await page.keyboard.press("PageUp");
     await expect.poll(() => curve.innerHTML()).not.toBe(before);
     expect(problems).toEqual([]);
+  });
+});
+
+// common practice: a phone, a narrow window, a tablet, a small and a usual desk, and the last magnified twice
+const looks = [
+  { width: 390, height: 844 },
+  { width: 640, height: 900 },
+  { width: 820, height: 1180 },
+  { width: 1024, height: 768 },
+  { width: 1440, height: 900 },
+  { width: 720, height: 450, deviceScaleFactor: 2 },
+];
+
+describe.each(looks)("captions and labels at $width × $height", (look) => {
+  test("are whole, also with letters an eighth narrower and wider", async () => {
+    const { page } = await openDemo({ ...look, reducedMotion: "reduce" });
+    await page.locator("bole-kept-piece bole-chart .picture svg").first().waitFor();
+    for (const spacing of ["normal", "-0.06em", "0.06em"]) {
+      await page.evaluate((wide) => {
+        document.documentElement.style.letterSpacing = wide;
+      }, spacing);
+      await atRest(page);
+      expect(await cutWords(page), `letters ${spacing}`).toEqual([]);
+    }
   });
 });

@@ -1,5 +1,6 @@
 import { html } from "lit";
 import { describe, expect, test } from "vitest";
+import "../../../src/controls/boleFile.ts";
 import type { BoleFile } from "../../../src/controls/boleFile.ts";
 import { ask } from "../../../src/controls/emit.ts";
 import { heard, inside, show, textOf } from "./shown.ts";

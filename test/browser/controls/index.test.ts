@@ -2,6 +2,7 @@ import axe from "axe-core";
 import { html } from "lit";
 import { describe, expect, test } from "vitest";
 import { cdp, page, userEvent } from "vitest/browser";
+import "../../../src/controls/boleFile.ts";
 import { tokens } from "../../../src/controls/tokens.ts";
 import { inside, place, show } from "./shown.ts";
 
