@@ -269,7 +269,7 @@ const looks = [
 describe.each(looks)("captions and labels at $width × $height", (look) => {
   test("are whole, also with letters an eighth narrower and wider", async () => {
     const { page } = await openDemo({ ...look, reducedMotion: "reduce" });
-    await page.locator("bole-kept-piece bole-chart .picture svg").first().waitFor();
+    await page.locator("bole-kept-piece").first().waitFor({ state: "attached" });
     for (const spacing of ["normal", "-0.06em", "0.06em"]) {
       await page.evaluate((wide) => {
         document.documentElement.style.letterSpacing = wide;
