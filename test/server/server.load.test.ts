@@ -7,7 +7,7 @@ import { thorough } from "../howMuch.ts";
 import { bundledServer, startOwnServer } from "./ownProcess.ts";
 import { temporaryFolder } from "./temporaryFolder.ts";
 
-const seconds = thorough ? 60 : 10;
+const seconds = thorough ? 60 : 4;
 const clients = 20;
 /** Young objects have all their room from the start, or the collector's own growth would look like a leak. */
 const collectorAtFullSize = ["--min-semi-space-size=16", "--max-semi-space-size=16"];

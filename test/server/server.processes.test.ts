@@ -7,11 +7,11 @@ import { promisify } from "node:util";
 import { beforeAll, expect, test } from "vitest";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { revisionOf } from "../../src/server/revisions.ts";
-import { cases } from "../howMuch.ts";
+import { thorough } from "../howMuch.ts";
 import { bundledServer, startOwnServer } from "./ownProcess.ts";
 import { notebookText, temporaryFolder } from "./temporaryFolder.ts";
 
-const kills = cases(300);
+const kills = thorough ? 300 : 15;
 const lanes = 3;
 const seed = 20260111;
 
