@@ -251,7 +251,8 @@ describe("words that explain themselves", () => {
 
 describe("the layer picture moves only where motion is welcome", () => {
   const flows = (page: Page) => cellNamed(page, "A cut through the film").locator(".flow");
-  const again = (page: Page) => page.getByRole("button", { name: "Let the light run again" });
+  const again = (page: Page) =>
+    cellNamed(page, "A cut through the film").getByRole("button", { name: "Let the light run again" });
 
   test("with motion: a few seconds, then at rest, and again when asked", async () => {
     const { page, problems } = await openLesson("lesson-1-why-red-disappears", {

@@ -135,6 +135,7 @@ describe("a stranger's own job, from the opening page to the panel put right", (
     expect(Number(put[2])).toBeLessThan(Number(put[1]));
 
     // The black lid takes two coats more than the others: every number of the job follows.
+    await hand.press(page.getByRole("button", { name: "Unfold My part (copy)", exact: true }));
     await hand.type(field("My part (copy)", "Heavy coats beyond the plan"), "2");
     await expect.poll(() => textOf(cell("Coat by coat"))).toMatch(/4 coats \(6 on My part \(copy\)\)/);
     await expect.poll(() => textOf(cell("Job sheet"))).toContain("on My part (copy) 2 more × 30 µm");

@@ -2,7 +2,7 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { checkLedger } from "../../src/ledger/ledgerFile.ts";
-import { cellNamed, textOf } from "./demo.ts";
+import { cellNamed, textOf, unfolded } from "./demo.ts";
 import { accessibilityFaults, notebookFolder, openPage } from "./harness.ts";
 import { computed, showAll } from "./lessonPage.ts";
 
@@ -40,7 +40,7 @@ describe("panels in a real browser", () => {
     expect(await words()).toMatch(/What to make next[\s\S]*coats? of 60 µm wet over/);
     expect(await accessibilityFaults(page)).toEqual([]);
 
-    const rack = cellNamed(page, "The rack of pastes");
+    const rack = await unfolded(page, "The rack of pastes");
     expect(await textOf(rack)).not.toContain("Pyrrole red (own)");
     await say.getByRole("button", { name: "Use what the panels say" }).click();
     await expect.poll(words).toContain("The shelf of this notebook has it.");
