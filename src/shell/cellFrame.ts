@@ -232,7 +232,7 @@ export class CellFrame extends LitElement {
 
   #stateMark() {
     const { name, mark, word } = cellState(this.outcome);
-    return html`<span class="state ${name}"><span aria-hidden="true">${mark}</span> ${word}</span>`;
+    return html`<span class="state ${name}"><span aria-hidden="true">${mark}</span> <span class="word">${word}</span></span>`;
   }
 
   #foldButton() {

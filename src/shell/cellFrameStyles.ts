@@ -272,6 +272,11 @@ export const cellFrameStyles = [
       .kind {
         flex-wrap: wrap;
       }
+      /* For the eyes the sign alone: the long word would push the kind into a second line while it is there. */
+      .state.running .word {
+        position: absolute;
+        clip-path: inset(50%);
+      }
       .title {
         grid-area: 2 / 1 / 3 / -1;
         width: calc(100% + 7px);

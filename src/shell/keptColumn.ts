@@ -90,6 +90,9 @@ export class KeptColumn extends LitElement {
         color: var(--bole-ink);
         background: var(--bole-paper);
       }
+      :host([filling]) {
+        overflow-y: hidden;
+      }
       :host([filling]) ul {
         visibility: hidden;
       }

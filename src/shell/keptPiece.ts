@@ -44,7 +44,7 @@ export class KeptPieceView extends LitElement {
   }
 
   protected override async updated(): Promise<void> {
-    if (this.fault) this.#tell();
+    if (this.fault || this.store.isCovered(this.kept.cell)) this.#tell();
     if (!this.view?.isConnected) return;
     await this.view.updateComplete;
     const { pieceLabel } = this.view;

@@ -210,7 +210,7 @@ describe("the budget of the page", () => {
         }
         slider.dispatchEvent(new Event("change", { bubbles: true, composed: true }));
       }, count);
-    await page.locator("bole-view-basecoat-blend").scrollIntoViewIfNeeded();
+    await page.locator("bole-cell bole-view-basecoat-blend").scrollIntoViewIfNeeded();
     await steps(200); // everything is loaded and warm
     const before = await used();
     await steps(1000);

@@ -3,7 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { expect, onTestFinished, test } from "vitest";
 import { largeNotebook } from "../../bench/largeNotebook.ts";
-import { cellNamed } from "../demo.ts";
+import { unfolded } from "../demo.ts";
 import { openPage } from "../harness.ts";
 import { startRealServer } from "../realServer.ts";
 import { allSaved, putNotebook } from "../storagePage.ts";
@@ -65,8 +65,7 @@ test(`a notebook of ${cells} cells opens in at most ${timesAsLong} times what on
     large.push(many.ms);
   }
   const { page, problems } = window!;
-  await cellNamed(page, "Banquette seats 1").waitFor();
-  const seats = cellNamed(page, "Banquette seats 1").getByLabel("How many", { exact: true });
+  const seats = (await unfolded(page, "Banquette seats 1")).getByLabel("How many", { exact: true });
   const times: number[] = [];
   for (let k = 0; k < 5; k++) {
     await seats.fill(String(20 + k));
