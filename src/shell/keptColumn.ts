@@ -40,6 +40,7 @@ export class KeptColumn extends LitElement {
   #came = 0;
   readonly #size = new ResizeObserver(([{ contentRect }]) => {
     this.room = Math.floor(contentRect.height);
+    void this.updateComplete.then(() => this.#settle());
   });
 
   override connectedCallback(): void {
@@ -50,8 +51,12 @@ export class KeptColumn extends LitElement {
 
   readonly #pieceCame = (): void => {
     this.#came++;
-    if (this.#came >= viewOf(this.store.document).sight.length) this.filling = false;
+    this.#settle();
   };
+
+  #settle(): void {
+    if (this.room > 0 && this.#came >= viewOf(this.store.document).sight.length) this.filling = false;
+  }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback();
