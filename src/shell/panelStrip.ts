@@ -67,7 +67,7 @@ export class PanelStrip extends LitElement {
       if (this.awaited) {
         const empty = { css: "none", inGamut: true };
         const places = Array.from({ length: this.awaited }, (_, at) => (at === 0 ? "Being computed…" : ""));
-        return html`<ul aria-busy="true">${places.map((words) => html`<li>${this.#panel(empty, "", "", words, "")}</li>`)}</ul>`;
+        return html`<ul aria-busy="true">${places.map((words, at) => html`<li class=${at === 0 ? "target" : ""}>${this.#panel(empty, "", "", words, "")}</li>`)}</ul>`;
       }
       return html`<p class="empty">Panels appear here once a coverage cell has a recipe and parts.</p>`;
     }
