@@ -1,7 +1,7 @@
 import { coatsOf } from "../../src/coating/thickness.ts";
 import { measureText } from "../../src/coating/units.ts";
 import { InputError } from "../../src/graph/outcome.ts";
-import type { ColourCoats } from "../../src/ports/coatPlan.ts";
+import { type ColourCoats, commonWet } from "../../src/ports/coatPlan.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { plural } from "../../src/words/plural.ts";
 
@@ -54,7 +54,8 @@ export const coatPlan = defineCell({
       wetThicknesses: Float64Array.from(coats, (coat) => coat.wetThickness),
     };
   },
-  verdict: ({ coats, wetThicknesses, lightWet, heavyWet }, _, units) => {
+  verdict: (plan, _, units) => {
+    const { coats, lightWet, heavyWet } = plan;
     const film = (wet: number) =>
       units === "metric" ? `${Number(wet.toFixed(1))} µm` : measureText(wet, "thickness", units);
     const laid = (
@@ -66,7 +67,7 @@ export const coatPlan = defineCell({
       const count = coats.filter((coat) => coat.kind === kind).length;
       return count > 0 ? [`${plural(count, `${kind} coat`)} of ${film(wet)}`] : [];
     });
-    const figure = `${film(wetThicknesses.reduce((sum, wet) => sum + wet, 0))} wet`;
+    const figure = `${film(commonWet(plan))} wet`;
     return { text: `${laid.join(", then ")}: ${figure}.`, figure };
   },
   summarise: ({ coats }) => ({ coats: coats.map((coat) => `${coat.kind} ${coat.wetThickness} µm wet`) }),

@@ -3,7 +3,6 @@ import { customElement, property, state } from "lit/decorators.js";
 import { repeat } from "lit/directives/repeat.js";
 import { notPrinted, tokens } from "../controls/tokens.ts";
 import type { KeptPiece } from "../document/notebook.ts";
-import { viewOf } from "../document/view.ts";
 import "./keptPiece.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 
@@ -55,7 +54,7 @@ export class KeptColumn extends LitElement {
   };
 
   #settle(): void {
-    if (this.room > 0 && this.#came >= viewOf(this.store.document).sight.length) this.filling = false;
+    if (this.room > 0 && this.#came >= this.store.sight.length) this.filling = false;
   }
 
   override disconnectedCallback(): void {
@@ -65,7 +64,7 @@ export class KeptColumn extends LitElement {
 
   protected override render() {
     const { store, moment } = this;
-    const sight = viewOf(store.document).sight.filter(({ cell }) => store.cell(cell));
+    const { sight } = store;
     const isColumn = innerWidth >= 1100;
     const both = [sight.filter(isControl), sight.filter((kept) => !isControl(kept))] as const;
     const [controls, pictures] = isDrawer.matches ? [[], [...both[1], ...both[0]]] : both;

@@ -12,7 +12,7 @@ import { initialParameters } from "../graph/parameters.ts";
 import type { ShownUnits } from "../graph/verdict.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 import { withFirstSight } from "./firstSight.ts";
-import { supplies } from "./supplies.ts";
+import { isSupply } from "./supplyLine.ts";
 
 /** A change of the document, so that the saver can group a gesture. */
 export interface DocumentChange {
@@ -37,6 +37,7 @@ export class NotebookStore extends EventTarget {
   readonly graph: NotebookGraph;
   #document: NotebookDocument;
   #covers?: { readonly cells: readonly NotebookCell[]; readonly by: ReadonlyMap<string, Cover> };
+  #units?: { readonly cells: readonly NotebookCell[]; readonly of: ShownUnits };
   readonly actions = new Map<string, RunningAction>();
   /** Cells that a person has unfolded here: they are not folded by themselves. */
   readonly #openByHand = new Set<string>();
@@ -54,9 +55,11 @@ export class NotebookStore extends EventTarget {
     return this.#document;
   }
 
-  /** Units in which the job is read and typed. */
+  /** Units in which the job is read and typed, looked for once for every state: each cell and view asks. */
   get units(): ShownUnits {
-    return jobUnits(this.#document.cells);
+    const { cells } = this.#document;
+    if (this.#units?.cells !== cells) this.#units = { cells, of: jobUnits(cells) };
+    return this.#units.of;
   }
 
   /** The open question that would be answered by what a cell shows; nothing of it is to be seen until then. */
@@ -143,6 +146,11 @@ export class NotebookStore extends EventTarget {
     this.#change((document) => toggleSight(document, kept));
   }
 
+  /** Pieces that are kept in sight, in order; those of cells that are gone are left out. */
+  get sight(): KeptPiece[] {
+    return viewOf(this.#document).sight.filter(({ cell }) => this.cell(cell) !== undefined);
+  }
+
   /** Names of the pieces of a cell that are kept in sight. */
   keptOf(id: string): string[] {
     return viewOf(this.#document).sight.flatMap(({ cell, piece }) => (cell === id ? [piece] : []));
@@ -153,7 +161,9 @@ export class NotebookStore extends EventTarget {
     return this.#document.cells
       .filter(
         ({ id, kind }) =>
-          supplies.has(kind) && !this.#openByHand.has(id) && this.graph.outcome(id).status === "ok",
+          isSupply(this.registry.get(kind)) &&
+          !this.#openByHand.has(id) &&
+          this.graph.outcome(id).status === "ok",
       )
       .map(({ id }) => id);
   }

@@ -12,6 +12,11 @@ const supplies: Readonly<Record<string, readonly string[]>> = {
   "coat-plan": ["lightCoats", "lightWet", "heavyCoats", "heavyWet"],
 };
 
+/** Whether a kind is set up once and then only supplies the others: such cells fold when they are ready. */
+export function isSupply(kind: CellKind | undefined): boolean {
+  return supplies[kind?.output ?? ""] !== undefined;
+}
+
 /**
  * A supply in one line: what it is set to.
  * @returns undefined for a cell that is no supply

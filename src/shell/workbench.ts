@@ -70,9 +70,6 @@ function panelsOf({ inputs: { parts, target, basecoat } }: NotebookCell): number
   return (target ? 2 : 1) + [parts ?? []].flat().length * (basecoat ? 2 : 1);
 }
 
-const sightOf = (store: NotebookStore) =>
-  viewOf(store.document).sight.filter(({ cell }) => store.cell(cell) !== undefined);
-
 /** The whole workbench: the open notebook, its panels, and what is around it. */
 @customElement("bole-workbench")
 export class Workbench extends LitElement {
@@ -296,7 +293,7 @@ export class Workbench extends LitElement {
     if (!store || !open) return html`<p class="opening" role="status">Opening the notebook…</p>`;
     const { document, graph } = store;
     const folded = new Set(viewOf(document).folded);
-    const hasSide = coverageOf(store) !== undefined || sightOf(store).length > 0;
+    const hasSide = coverageOf(store) !== undefined || store.sight.length > 0;
     return html`
       ${this.#head(store, open)}
       <div class=${hasSide ? "bench beside" : "bench"}>
@@ -388,7 +385,7 @@ export class Workbench extends LitElement {
     const coverage = cell && (store.graph.lastValue(cell.id) as Coverage | undefined);
     const { status } = cell ? store.graph.outcome(cell.id) : { status: "ok" };
     const covered = cell && store.coverOf(cell.id)?.title;
-    const kept = sightOf(store);
+    const kept = store.sight;
     const names = kept.length > 0 ? "the panels and what is kept in sight" : "the panels";
     return html`<aside class=${this.shrunk ? "side shrunk" : "side"} aria-label="In sight">
       <bole-side-edge @bole-width=${(event: CustomEvent<number>) => this.#widen(event.detail)}></bole-side-edge>
