@@ -1,8 +1,15 @@
 /**
  * How much is tried. `BOLE_THOROUGH=1`: every drawn case, every look, the load for a full minute, as the project's own
- * checks do. Otherwise a fifth of the drawn cases and fewer looks, so that a run stays short.
+ * checks do. Otherwise a fifth to a twentieth of the drawn cases, every third call of what is tried at each call, and fewer looks,
+ * so that a run stays short.
  */
 export const thorough = process.env.BOLE_THOROUGH === "1";
 
-/** Number of drawn cases to try out of all. */
-export const cases = (all: number): number => (thorough ? all : Math.ceil(all / 5));
+/** Steps from one call to the next where something is tried at each: from the first on, so that the first is always tried. */
+export const callStride = thorough ? 1 : 3;
+
+/**
+ * Number of drawn cases to try out of all.
+ * @param nth one of how many is tried in a short run: five where a figure is taken over all, more where each stands for itself
+ */
+export const cases = (all: number, nth = 5): number => (thorough ? all : Math.ceil(all / nth));

@@ -1,13 +1,13 @@
 import * as v from "valibot";
 import { blendOf, blendShares, inParts } from "../../src/coating/blend.ts";
 import type { Component } from "../../src/coating/component.ts";
-import { measureText } from "../../src/coating/units.ts";
 import { percentText } from "../../src/graph/numbers.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { Basecoat } from "../../src/ports/basecoat.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import type { PigmentSet } from "../../src/ports/pigmentSet.ts";
 import { amount, share } from "../../src/ports/quantities.ts";
+import { measureText } from "../../src/units/units.ts";
 import { plural } from "../../src/words/plural.ts";
 
 /** The components of a set that may serve as base paints, base paints proper first. */

@@ -1,9 +1,7 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { Eye } from "../../src/coating/eye.ts";
-import { otherUnit } from "../../src/coating/units.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { unitField } from "../../src/controls/measureField.ts";
 import { LabText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
@@ -41,7 +39,7 @@ export class BasecoatBlendView extends CellView<
           ${this.verdictLine()} ${field("ratio", "slider")} ${three ? field("thirdShare", "slider") : nothing}
           <details>
             <summary>Paints and coats</summary>
-            <div class="fields">${this.#choices()} ${field("coats")} ${unitField(this, basecoatBlend.parameters, "wetThickness", otherUnit("thickness", this.units))}</div>
+            <div class="fields">${this.#choices()} ${field("coats")} ${field("wetThickness")}</div>
           </details>
         </div>
         ${value ? this.#panels(value) : nothing}

@@ -1,9 +1,9 @@
-import { measureText } from "../../src/coating/units.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import { layerOf } from "../../src/job/batch.ts";
 import { batchOf, planOf } from "../../src/job/batchOf.ts";
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { batchQuantities } from "../../src/job/jobQuantities.ts";
+import { measureText } from "../../src/units/units.ts";
 import { parameters, settingsFrom } from "./model/settings.ts";
 
 export const batch = defineJobCell({

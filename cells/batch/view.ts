@@ -2,16 +2,16 @@ import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";
 import { inventedAmong } from "../../src/coating/invented.ts";
-import { fromShown, measureText, otherUnit, type Quantity, toShown } from "../../src/coating/units.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { unitField } from "../../src/controls/measureField.ts";
 import { percentText } from "../../src/controls/numbers.ts";
+import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { type JobBatch, layerOf } from "../../src/job/batch.ts";
 import { amountText, unitText } from "../../src/job/pouring.ts";
 import { coatsText, partsText } from "../../src/paper/jobSheet.ts";
+import { fromShown, measureText, toShown } from "../../src/units/units.ts";
 import { plural } from "../../src/words/plural.ts";
 import { batch } from "./define.ts";
 import { ledgerChart } from "./view/ledgerChart.ts";
@@ -20,16 +20,6 @@ const tag = "bole-view-batch";
 export default tag;
 
 type Name = keyof typeof batch.parameters;
-
-/** What the parameters that have a unit of measure are kept in. */
-const quantities: Partial<Record<Name, Quantity>> = {
-  cleanerVolume: "volumePerArea",
-  adhesionWet: "thickness",
-  clearWet: "thickness",
-  cupAndHose: "volume",
-  panelArea: "area",
-  roundTo: "volume",
-};
 
 @customElement(tag)
 export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.parameters>> {
@@ -82,9 +72,7 @@ export class BatchView extends CellView<JobBatch, ParameterValues<typeof batch.p
   }
 
   #fields(...names: Name[]) {
-    return names.map((name) =>
-      unitField(this, batch.parameters, name, otherUnit(quantities[name], this.parameters.units)),
-    );
+    return names.map((name) => parameterField(this, batch.parameters, name, "box", this.parameters.units));
   }
 
   #result(value: JobBatch) {

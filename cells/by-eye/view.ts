@@ -2,6 +2,7 @@ import { css, html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { cloudChart } from "../../src/charts/cloudChart.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
+import { shownUnit, smallVolume } from "../../src/units/units.ts";
 import "../../src/controls/boleFile.ts";
 import { LabToXYZ } from "../../src/colour/Lab.ts";
 import { CellView } from "../../src/controls/cellView.ts";
@@ -137,20 +138,20 @@ export class ByEyeView extends CellView<
     return html`
       <h3>${ending ? "If it should come nearer still" : "Pour next"}</h3>
       <p class="verdict">
-        ${best.kind === "addition" ? html`Add to the ${this.parameters.potVolume.toFixed(0)} mL in the pot:` : html`A fresh test mix of ${this.parameters.mixVolume.toFixed(0)} mL:`}
+        ${best.kind === "addition" ? this.inUnits(`Add to the ${this.parameters.potVolume.toFixed(0)} mL in the pot:`) : this.inUnits(`A fresh test mix of ${this.parameters.mixVolume.toFixed(0)} mL:`)}
         chance that the eye cannot tell it: <strong>${percentText(best.matchChance)}</strong>
         (a twin of the reference: ${percentText(best.twinChance)}).
         ${best.why === "tells most" ? "Too little to bet on: this panel is chosen because it tells most." : nothing}
       </p>
       <table>
         <thead>
-          <tr><th scope="col">${best.kind === "addition" ? "Add" : "Pour"}</th><th scope="col" class="number">mL</th><th scope="col" class="number">g</th></tr>
+          <tr><th scope="col">${best.kind === "addition" ? "Add" : "Pour"}</th><th scope="col" class="number">${shownUnit("volume", this.units).unit}</th><th scope="col" class="number">g</th></tr>
         </thead>
         <tbody>
           ${this.#amounts(best).map(
             ({ index, volume }) => html`<tr>
               <th scope="row">${components[index].name}</th>
-              <td class="number">${volume.toFixed(2)}</td>
+              <td class="number">${smallVolume(volume, this.units)}</td>
               <td class="number"><strong>${(volume * components[index].density).toFixed(2)}</strong></td>
             </tr>`,
           )}
@@ -246,6 +247,7 @@ export class ByEyeView extends CellView<
     const { colourCoats } = coverage;
     const planned = coatsOn(colourCoats, coverage.parts[kept.part - 1]?.substrate ?? {}).length;
     const parts = coverage.parts;
+    const { unit, per } = shownUnit("volume", this.units);
     return html`<details>
       <summary>Panels judged (${panels.length})</summary>
       <ol>
@@ -272,8 +274,8 @@ export class ByEyeView extends CellView<
         ></bole-number>
         ${kept.poured.map(
           ({ component, volume }, k) => html`<bole-number
-            .label=${name(component)} unit="mL" .value=${volume} .min=${0} .max=${100_000} .step=${0.1} .digits=${2}
-            @change=${(event: CustomEvent<{ value: number }>) => this.#change(at, { poured: kept.poured.map((entry, place) => (place === k ? { ...entry, volume: event.detail.value } : entry)) })}
+            .label=${name(component)} .unit=${unit} .value=${volume / per} .min=${0} .max=${100_000 / per} .step=${0.1} .digits=${per === 1 ? 2 : 3}
+            @change=${(event: CustomEvent<{ value: number }>) => this.#change(at, { poured: kept.poured.map((entry, place) => (place === k ? { ...entry, volume: Math.min(100_000, event.detail.value * per) } : entry)) })}
           ></bole-number>`,
         )}
       </div>

@@ -1,8 +1,8 @@
 import { coatsOf } from "../../src/coating/thickness.ts";
-import { measureText } from "../../src/coating/units.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import { type ColourCoats, commonWet } from "../../src/ports/coatPlan.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
+import { measureText } from "../../src/units/units.ts";
 import { plural } from "../../src/words/plural.ts";
 
 export const coatPlan = defineCell({

@@ -1,8 +1,7 @@
 import { html } from "lit";
 import { customElement } from "lit/decorators.js";
-import { otherUnit } from "../../src/coating/units.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { unitField } from "../../src/controls/measureField.ts";
+import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { ColourCoats } from "../../src/ports/coatPlan.ts";
@@ -16,7 +15,7 @@ export class CoatPlanView extends CellView<ColourCoats, ParameterValues<typeof c
   protected override render() {
     const names = Object.keys(coatPlan.parameters) as (keyof typeof coatPlan.parameters)[];
     return html`
-      <div class="fields">${names.map((name) => unitField(this, coatPlan.parameters, name, otherUnit(name.endsWith("Wet") ? "thickness" : undefined, this.units)))}</div>
+      <div class="fields">${names.map((name) => parameterField(this, coatPlan.parameters, name))}</div>
       ${this.verdictLine(false)}
     `;
   }

@@ -1,13 +1,12 @@
 import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
-import { measureText, otherUnit, shownUnit, smallVolume, type UnitSystem } from "../../src/coating/units.ts";
 import type { ObserverName } from "../../src/colour/observer.ts";
 import { tradeWords } from "../../src/colour/tradeWords.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { unitField } from "../../src/controls/measureField.ts";
 import { differenceText, percentText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
+import { shownUnit, smallVolume, type UnitSystem } from "../../src/units/units.ts";
 import "../../src/controls/toLedger.ts";
 import "../../src/controls/colourInput.ts";
 import type { TakenColours } from "../../src/controls/colourInput.ts";
@@ -161,7 +160,7 @@ export class CorrectionView extends CellView<
             </details>`
           : nothing
       }
-      <p class="soft">Computed for ${this.units === "metric" ? `${potVolume.toFixed(1)} mL` : measureText(potVolume, "volume", this.units)} in the pot.</p>
+      <p class="soft">${this.inUnits(`Computed for ${potVolume.toFixed(1)} mL in the pot.`)}</p>
     `;
   }
 
@@ -225,7 +224,7 @@ export class CorrectionView extends CellView<
     const recipe = this.linked.coverage?.recipe;
     if (!pot) {
       return html`<div class="fields">
-        ${unitField(this, correction.parameters, "potVolume", otherUnit("volume", this.units))}
+        ${parameterField(this, correction.parameters, "potVolume")}
         <button class="level" ?disabled=${!recipe} @click=${() => this.#copyRecipe()}>Something else was poured: type the amounts</button>
       </div>`;
     }

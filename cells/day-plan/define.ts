@@ -1,4 +1,3 @@
-import { durationText } from "../../src/coating/units.ts";
 import { InputError } from "../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
@@ -6,6 +5,7 @@ import { type DayPlan, dayPlanOf, type PaceSettings } from "../../src/job/dayPla
 import { defineJobCell } from "../../src/job/defineJobCell.ts";
 import { dayQuantities } from "../../src/job/jobQuantities.ts";
 import { clockText, readClock, usualStroke } from "../../src/job/workPlan.ts";
+import { durationText } from "../../src/units/units.ts";
 
 const minutes = (label: string, initial: number, help = "", max = 1440) =>
   ({ type: "number", label, unit: "min", help, min: 0, max, step: 1, initial }) as const;

@@ -1,15 +1,15 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";
-import { durationsText, otherUnit, type Quantity } from "../../src/coating/units.ts";
 import { displayColour } from "../../src/colour/display.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { unitField } from "../../src/controls/measureField.ts";
+import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import type { DayPlan } from "../../src/job/dayPlan.ts";
+import { durationsText } from "../../src/units/units.ts";
 import { dayPlan } from "./define.ts";
 import { dayChart } from "./view/dayChart.ts";
 
@@ -18,14 +18,6 @@ export default tag;
 
 type Value = DayPlan & { readonly batch: JobBatch };
 type Name = keyof typeof dayPlan.parameters;
-
-/** Parameters with a unit of measure, and what 1 of the kept unit is in the project's own. */
-const quantities: Partial<Record<Name, { quantity: Quantity; own: number }>> = {
-  fanWidth: { quantity: "length", own: 0.01 },
-  gunSpeed: { quantity: "speed", own: 1 },
-  spongeRate: { quantity: "areaPerTime", own: 1 },
-  preparation: { quantity: "timePerArea", own: 1 },
-};
 
 @customElement(tag)
 export class DayPlanView extends CellView<
@@ -56,15 +48,7 @@ export class DayPlanView extends CellView<
   }
 
   #fields(...names: Name[]) {
-    return names.map((name) =>
-      unitField(
-        this,
-        dayPlan.parameters,
-        name,
-        otherUnit(quantities[name]?.quantity, this.units),
-        quantities[name]?.own,
-      ),
-    );
+    return names.map((name) => parameterField(this, dayPlan.parameters, name));
   }
 
   #result(value: Value) {

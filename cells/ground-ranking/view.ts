@@ -114,7 +114,7 @@ export class GroundRankingView extends CellView<
           ${ground.coats === null ? "Never passes within the coats tried" : `Passes after ${plural(ground.coats, "colour coat")}`}
           · ${ground.basecoatsToHide === null ? "does not hide the darkest part" : `hides the darkest part in ${plural(ground.basecoatsToHide, "basecoat")}`}
           · contrast ratio ${percentText(ground.contrastRatio, 1)}
-          ${ground.cost === null ? nothing : html` · ${ground.cost.toFixed(2)} per m²`}
+          ${ground.cost === null ? nothing : html` · ${this.inUnits(`${ground.cost.toFixed(2)} per m²`)}`}
         </p>
         ${ground.outstanding ? html`<p class="soft">No other ground is as good in all four respects.</p>` : nothing}
         ${

@@ -245,7 +245,7 @@ export class HowSureView extends CellView<
       of("colourBuild"),
       of("basecoatBuild"),
       of("ratioError"),
-      `Doses go by steps of ${p.doseStep} mL, ${p.batch} mL mixed at once`,
+      this.inUnits(`Doses go by steps of ${p.doseStep} mL, ${p.batch} mL mixed at once`),
       p.bands ? "K and S vary within their own bands" : "K and S do not vary within their bands",
       of("assumedBand"),
     ];

@@ -11,6 +11,8 @@ import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
+import { litrePerUsGallon, measureText, shownUnit, type UnitSystem } from "../../src/units/units.ts";
+import { wordsIn } from "../../src/units/wordsIn.ts";
 import { plural } from "../../src/words/plural.ts";
 import { type JointPlans, jointPlanCell, type PlanPreview } from "./define.ts";
 import { blendSettings, planSettings } from "./model/compute.ts";
@@ -23,7 +25,9 @@ export default tag;
 export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof jointPlanCell.parameters>> {
   /** The plan that is looked at; the best one until another is chosen. */
   @state() private chosen: { found: KeptPlans; index: number } | undefined;
-  #drawn: { value: JointPlans; found: KeptPlans; index: number; draw: ChartDraw } | undefined;
+  #drawn:
+    | { value: JointPlans; found: KeptPlans; index: number; units: UnitSystem; draw: ChartDraw }
+    | undefined;
 
   protected override render() {
     const { value } = this;
@@ -67,17 +71,18 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
 
   #plans(value: JointPlans, found: KeptPlans) {
     const index = this.#index(found);
+    const { name: litre, millilitres } = large[this.units];
     return html`<div class=${value.isStale ? "kept stale" : "kept"}>
       <bole-chart
-        label="What each further litre buys: ΔE00 of the worst part against litres to spray"
+        .label=${`What each further ${litre} buys: ΔE00 of the worst part against ${litre}s to spray`}
         summary="Each point is a plan, marked basecoats + light + heavy coats: more volume buys a smaller difference. Press a point to look at it."
         .draw=${this.#draw(value, found, index)}
         .height=${360}
-        .readPlace=${(x: number) => planText(found.plans[nearestPlan(found, x)])}
+        .readPlace=${(x: number) => planText(found.plans[nearestPlan(found, x * millilitres)], this.units)}
         .onPlace=${(x: number) => {
-          this.chosen = { found, index: nearestPlan(found, x) };
+          this.chosen = { found, index: nearestPlan(found, x * millilitres) };
         }}
-        .table=${() => tableOf(found, value)}
+        .table=${() => tableOf(found, value, this.units)}
       ></bole-chart>
       ${this.#table(value, found, index)} ${this.#plan(value, found, index)}
       ${found.notes.map((note) => html`<p class="soft">${note[0].toUpperCase() + note.slice(1)}.</p>`)}
@@ -94,7 +99,7 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
           <tr>
             <th scope="col">Base + light + heavy</th>
             <th scope="col"><span class="unseen">Look at it</span></th>
-            <th scope="col" class="number">Litres</th>
+            <th scope="col" class="number">To spray</th>
             ${priced ? html`<th scope="col" class="number">Cost</th>` : nothing}
             <th scope="col" class="number">${two?.name}</th>
             ${found.lights.map((light, l) => html`<th scope="col" class="number">${l === 0 ? "ΔE00 in " : ""}${light.replace(/ .*/, "")}</th>`)}
@@ -114,7 +119,7 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
                   }}
                 >Look</button>
               </td>
-              <td class="number">${litres(plan)}</td>
+              <td class="number">${sprayed(plan, this.units)}</td>
               ${priced ? html`<td class="number">${plan.cost === null ? "–" : plan.cost.toFixed(2)}</td>` : nothing}
               <td class="number">${percentText(blendSettings(plan).ratio)}</td>
               ${plan.inLights.map((d) => html`<td class="number">${differenceText(d)}</td>`)}
@@ -138,11 +143,11 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
       <h3>${coatsText(plan)}</h3>
       <p>
         Basecoat ${inParts(ratio)} of ${first?.name} and ${second?.name}${thirdShare > 0 ? html`, with ${percentText(thirdShare)} of ${coverage.basecoat.paints[2]?.name}` : nothing}:
-        ${Math.round(plan.basecoatVolume)} mL. Colour: ${Math.round(plan.colourVolume)} mL. Dry film ${plan.dryBuild.toFixed(1)} µm.
-        Per 100 mL of colour:
+        ${measureText(plan.basecoatVolume, "volume", this.units)}. Colour: ${measureText(plan.colourVolume, "volume", this.units)}. Dry film ${measureText(plan.dryBuild, "thickness", this.units)}.
+        ${this.inUnits("Per 100 mL of colour:")}
       </p>
       <ul class="inline">
-        ${plan.amounts.filter(({ volume }) => volume > 0.005).map(({ component, volume }) => html`<li><strong>${volume.toFixed(2)} mL</strong> ${name(component)}</li>`)}
+        ${plan.amounts.filter(({ volume }) => volume > 0.005).map(({ component, volume }) => html`<li><strong>${this.inUnits(`${volume.toFixed(2)} mL`)}</strong> ${name(component)}</li>`)}
       </ul>
       ${preview ? this.#panels(coverage, preview) : html`<p class="soft">A component of this plan is no longer at hand.</p>`}
       <button class="act" ?disabled=${!preview} @click=${() => this.setTogether(planSettings(coverage, plan))}>Take this plan</button>
@@ -168,24 +173,27 @@ export class JointPlanView extends CellView<JointPlans, ParameterValues<typeof j
   }
 
   #draw(value: JointPlans, found: KeptPlans, index: number): ChartDraw {
-    if (this.#drawn?.value === value && this.#drawn.found === found && this.#drawn.index === index)
-      return this.#drawn.draw;
+    const { units } = this;
+    const drawn = this.#drawn;
+    if (drawn?.value === value && drawn.found === found && drawn.index === index && drawn.units === units)
+      return drawn.draw;
+    const { name: litre, millilitres } = large[units];
     const { current, coverage } = value;
     const data = {
       points: found.plans.map((plan) => ({
-        x: (plan.basecoatVolume + plan.colourVolume) / 1000,
+        x: (plan.basecoatVolume + plan.colourVolume) / millilitres,
         difference: plan.worst,
         passes: plan.passes,
         label: coatsInShort(plan),
       })),
       chosen: index,
-      current: { x: current.litres, difference: current.difference },
+      current: { x: (1000 * current.litres) / millilitres, difference: current.difference },
       tolerance: coverage.viewing.tolerance,
-      xLabel: "litres to spray",
+      xLabel: `${litre}s to spray`,
       yLabel: "ΔE00 of the worst part",
     };
     const draw: ChartDraw = (Plot, size) => frontChart(Plot, data, size);
-    this.#drawn = { value, found, index, draw };
+    this.#drawn = { value, found, index, units, draw };
     return draw;
   }
 
@@ -229,28 +237,35 @@ function coatsText({ basecoats, lightCoats, heavyCoats }: KeptPlan): string {
 const coatsInShort = ({ basecoats, lightCoats, heavyCoats }: KeptPlan) =>
   `${basecoats} + ${lightCoats} + ${heavyCoats}`;
 
-const litres = ({ basecoatVolume, colourVolume }: KeptPlan) =>
-  `${((basecoatVolume + colourVolume) / 1000).toFixed(2)} L`;
+/** What large volumes are told in. */
+const large = {
+  metric: { name: "litre", millilitres: 1000 },
+  us: { name: "gallon", millilitres: 1000 * litrePerUsGallon },
+} as const;
 
-const planText = (plan: KeptPlan) =>
-  `${coatsText(plan)}\n${litres(plan)}, ΔE00 ${differenceText(plan.worst)}${plan.passes ? ", passes" : ""}`;
+const sprayed = ({ basecoatVolume, colourVolume }: KeptPlan, units: UnitSystem) =>
+  wordsIn(`${((basecoatVolume + colourVolume) / 1000).toFixed(2)} L`, units);
 
-function nearestPlan({ plans }: KeptPlans, x: number): number {
+const planText = (plan: KeptPlan, units: UnitSystem) =>
+  `${coatsText(plan)}\n${sprayed(plan, units)}, ΔE00 ${differenceText(plan.worst)}${plan.passes ? ", passes" : ""}`;
+
+function nearestPlan({ plans }: KeptPlans, millilitres: number): number {
   const away = ({ basecoatVolume, colourVolume }: KeptPlan) =>
-    Math.abs((basecoatVolume + colourVolume) / 1000 - x);
+    Math.abs(basecoatVolume + colourVolume - millilitres);
   let best = 0;
   for (let k = 1; k < plans.length; k++) if (away(plans[k]) < away(plans[best])) best = k;
   return best;
 }
 
-function tableOf(found: KeptPlans, { coverage }: JointPlans): ChartTable {
+function tableOf(found: KeptPlans, { coverage }: JointPlans, units: UnitSystem): ChartTable {
+  const { unit, per } = shownUnit("volume", units);
   return {
     columns: [
       "basecoats",
       "light coats",
       "heavy coats",
-      "basecoat, mL",
-      "colour, mL",
+      `basecoat, ${unit}`,
+      `colour, ${unit}`,
       `share of ${coverage.basecoat.paints[1]?.name}`,
       ...found.lights.map((light) => `ΔE00 of the worst part in ${light}`),
       "difference on average under an uneven hand",
@@ -261,8 +276,8 @@ function tableOf(found: KeptPlans, { coverage }: JointPlans): ChartTable {
       plan.basecoats,
       plan.lightCoats,
       plan.heavyCoats,
-      plan.basecoatVolume,
-      plan.colourVolume,
+      plan.basecoatVolume / per,
+      plan.colourVolume / per,
       blendSettings(plan).ratio,
       ...plan.inLights,
       plan.expected,

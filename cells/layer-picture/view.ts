@@ -74,7 +74,7 @@ export class LayerPictureView extends CellView<
     const words = section.layers
       .map(
         (layer) =>
-          `${layer.label}${layer.role === "part" ? "" : `, ${layer.dryThickness.toFixed(1)} µm dry`}: ${shareWords(layer.swallowed)} swallowed, ${shareWords(layer.turned)} turned back`,
+          `${layer.label}${layer.role === "part" ? "" : `, ${this.inUnits(`${layer.dryThickness.toFixed(1)} µm`)} dry`}: ${shareWords(layer.swallowed)} swallowed, ${shareWords(layer.turned)} turned back`,
       )
       .join("; ");
     return html`<figure>
@@ -96,13 +96,13 @@ export class LayerPictureView extends CellView<
             <path class="leader" d="M${edge} ${from} L${edge + 8} ${y + ((lines.length - 1) * pictureSize.lineHeight) / 2 - 5}"></path>
             ${lines.map(
               (line, at) =>
-                svg`<text class=${at === 0 ? "name" : "words"} x=${edge + 12} y=${y + at * pictureSize.lineHeight}>${line}</text>`,
+                svg`<text class=${at === 0 ? "name" : "words"} x=${edge + 12} y=${y + at * pictureSize.lineHeight}>${this.inUnits(line)}</text>`,
             )}`,
         )}
         ${
           bar
             ? svg`<path class="scale" d="M${bar.x - 4} ${bar.y} h8 m-4 0 v${bar.length} m-4 0 h8"></path>
-                <text class="words" x=${bar.x + 10} y=${bar.y + bar.length / 2 + 5}>10 µm</text>`
+                <text class="words" x=${bar.x + 10} y=${bar.y + bar.length / 2 + 5}>${this.inUnits("10 µm")}</text>`
             : nothing
         }
       </svg>

@@ -29,7 +29,7 @@ export class OneDropView extends CellView<OneDrop, ParameterValues<typeof oneDro
     return html`
       <div class="beside">
       <bole-chart
-        label=${steps ? `Moves of one step (ΔE00 1), on ${value.part}` : `One drop in ${value.pot} mL, on ${value.part}`}
+        label=${steps ? `Moves of one step (ΔE00 1), on ${value.part}` : `${this.inUnits(`One drop in ${value.pot} mL`)}, on ${value.part}`}
         .summary=${steps ? "Every arrow is drawn as long as it gets with the number of drops beside its name, at the rate of the first drop. The dotted line leads to more strength." : "The dotted line leads to more strength."}
         .draw=${this.#draw(value)}
         .height=${380}

@@ -69,7 +69,7 @@ export class PairToJudgeView extends CellView<PairToJudge, ParameterValues<typeo
     return html`
       <p class="verdict" role="status">
         ${guessed === right.id ? html`<strong>Right:</strong>` : html`<strong>No, it was this:</strong>`} ${plural(drops, "drop")}
-        of ${right.name} in ${pot} mL, a move of ΔE00 ${differenceText(deltaE)}.
+        of ${right.name} in ${this.inUnits(`${pot} mL`)}, a move of ΔE00 ${differenceText(deltaE)}.
       </p>
       <table>
         <thead>

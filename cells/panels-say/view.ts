@@ -53,7 +53,7 @@ export class PanelsSayView extends CellView<WhatPanelsSay, ParameterValues<typeo
       ${this.#besideLedger()} ${this.#presses(value)}
       ${said ? this.#findings(said) : nothing}
       ${said && panels.length > 0 ? this.#chart(said) : nothing}
-      ${value && said ? html`${nextSection(value, said)} ${this.#parts(value)} ${pastesSection(said)} ${this.#shelfBefore(value)}` : nothing}
+      ${value && said ? html`${nextSection(value, said, this.units)} ${this.#parts(value)} ${pastesSection(said)} ${this.#shelfBefore(value)}` : nothing}
       ${panels.length > 0 ? this.#panels(said) : nothing} ${this.#files()}
     `;
   }

@@ -4,13 +4,13 @@ import "../../src/controls/boleFile.ts";
 import { curvesChart } from "../../src/charts/curvesChart.ts";
 import type { Component } from "../../src/coating/component.ts";
 import { Eye } from "../../src/coating/eye.ts";
-import { measureText } from "../../src/coating/units.ts";
 import { wavelengths, workingGrid } from "../../src/colour/grid.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { CellView } from "../../src/controls/cellView.ts";
 import { FollowLedger } from "../../src/controls/followLedger.ts";
 import { screenColour } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
+import { measureText } from "../../src/units/units.ts";
 import "../../src/controls/saveButtons.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import { coefficientFiles } from "../../src/exchange/exportFiles.ts";
@@ -182,7 +182,7 @@ export class PigmentSetView extends CellView<PigmentSet, ParameterValues<typeof 
         <div><dt>Density</dt><dd>${component.density} g/mL</dd></div>
         <div><dt>Volume solids</dt><dd>${(100 * component.volumeSolids).toFixed(0)} %</dd></div>
         <div><dt>Cost</dt><dd>${component.costPerMl === undefined ? "not known" : `${Number((1000 * component.costPerMl).toPrecision(6))} per litre`}</dd></div>
-        ${component.leastDose === undefined ? nothing : html`<div><dt>Least sensible dose</dt><dd>${component.leastDose} mL per 100 mL</dd></div>`}
+        ${component.leastDose === undefined ? nothing : html`<div><dt>Least sensible dose</dt><dd>${this.inUnits(`${component.leastDose} mL per 100 mL`)}</dd></div>`}
         ${component.containers ? html`<div><dt>Sold in</dt><dd>${component.containers.map((size) => measureText(size, "volume", this.units)).join(", ")}</dd></div>` : nothing}
         <div><dt>Light fastness</dt><dd>${component.lightfastness ?? "–"}</dd></div>
         <div><dt>Known from</dt><dd>${component.provenance.kind}</dd></div>

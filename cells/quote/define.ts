@@ -1,4 +1,3 @@
-import { durationsText, durationText } from "../../src/coating/units.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { JobBatch } from "../../src/job/batch.ts";
 import { mostCoats, wellHidingGrey } from "../../src/job/counterpart.ts";
@@ -8,6 +7,7 @@ import { quoteQuantities } from "../../src/job/jobQuantities.ts";
 import { moneyText } from "../../src/job/price.ts";
 import { type CustomerQuote, type QuoteRates, quoteOf } from "../../src/job/quote.ts";
 import type { Recipe } from "../../src/ports/recipe.ts";
+import { durationsText, durationText } from "../../src/units/units.ts";
 import { plural } from "../../src/words/plural.ts";
 
 export interface QuoteInputs {

@@ -1,12 +1,13 @@
 import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";
-import { durationsText, shownUnit, toShown } from "../../src/coating/units.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
 import { moneyText, type ReasonId } from "../../src/job/price.ts";
+import { durationsText, shownUnit, toShown } from "../../src/units/units.ts";
 import "../../src/controls/bolePaper.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { measureField } from "../../src/controls/measureField.ts";
+import { numberField } from "../../src/controls/numberField.ts";
+import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { coatsSaid, layerOf } from "../../src/job/batch.ts";
@@ -67,14 +68,17 @@ export class QuoteView extends CellView<
     return names.map((name) => {
       const spec = quote.parameters[name];
       if (spec.type !== "number" || spec.unit === "%" || spec.unit === "min" || name === "trialsPerMix")
-        return measureField(this, quote.parameters, name);
+        return parameterField(this, quote.parameters, name);
       const volume = (perVolume as readonly string[]).includes(name);
       const { unit } = volume ? shownUnit("moneyPerVolume", system) : { unit: spec.unit ?? "" };
-      return measureField(this, quote.parameters, name, {
+      const other = {
         unit: `${currency} ${unit}`.trim(),
         factor: volume ? toShown(1, "moneyPerVolume", system) : 1,
         digits: 2,
-      });
+      };
+      return numberField(spec, name, this.parameters[name] as number, other, (value) =>
+        this.change({ [name]: value }, false),
+      );
     });
   }
 

@@ -10,6 +10,7 @@ import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import type { RecipePreview } from "../../src/ports/recipe.ts";
 import type { Viewing } from "../../src/ports/viewing.ts";
+import { shownUnit, smallVolume } from "../../src/units/units.ts";
 import { type RecipeInputs, type RecipeValue, recipe } from "./define.ts";
 import type { Rule } from "./model/match.ts";
 import type { FoundRecipe } from "./model/search.ts";
@@ -60,10 +61,10 @@ export class RecipeView extends CellView<
       <div class="amounts">
         ${amounts.map((amount, index) => this.#amount(amount, index, total))}
       </div>
-      ${this.value ? html`<p class="soft">Total ${total.toFixed(2)} mL, ${this.#grams().toFixed(2)} g · pigment loading ${percentText(this.value.mix.loading, 1)} · volume solids ${percentText(this.value.mix.volumeSolids, 1)}</p>` : nothing}
+      ${this.value ? html`<p class="soft">Total ${smallVolume(total, this.units)} ${shownUnit("volume", this.units).unit}, ${this.#grams().toFixed(2)} g · pigment loading ${percentText(this.value.mix.loading, 1)} · volume solids ${percentText(this.value.mix.volumeSolids, 1)}</p>` : nothing}
       </div>
       </div>
-      ${this.value?.limitWords.map((words) => html`<p class="soft">${words}</p>`) ?? nothing}
+      ${this.value?.limitWords.map((words) => html`<p class="soft">${this.inUnits(words)}</p>`) ?? nothing}
       ${this.#search()}
     `;
   }
@@ -86,6 +87,7 @@ export class RecipeView extends CellView<
           .viewing=${this.linked.viewing}
           .components=${this.linked.pigments?.components ?? []}
           .rules=${rules}
+          .units=${this.units}
           @bole-take=${(event: CustomEvent<FoundRecipe>) => this.#take(event.detail)}
           @bole-rules=${(event: CustomEvent<Rule[]>) => this.set({ rules: event.detail })}
         ></bole-recipe-search>
@@ -112,33 +114,32 @@ export class RecipeView extends CellView<
 
   #amount({ component: id, volume }: { component: string; volume: number }, index: number, total: number) {
     const component = this.linked.pigments?.components.find((candidate) => candidate.id === id);
-    const binder = component?.role === "binder";
+    const { unit, per } = shownUnit("volume", this.units);
+    const most = component?.role === "binder" ? Math.max(200, volume) : Math.max(10, 2 * Math.ceil(volume));
+    const set = (live: boolean) => (event: CustomEvent<{ value: number }>) => {
+      const volume = Math.round(event.detail.value * per * 1e4) / 1e4;
+      const amounts = this.parameters.amounts.map((one, at) => (at === index ? { ...one, volume } : one));
+      this.set({ amounts }, live);
+    };
     return html`<div class="amount">
       <bole-slider
         .label=${component?.name ?? `“${id}” (not on the shelf)`}
-        unit="mL"
-        .value=${volume}
+        .unit=${unit}
+        .value=${volume / per}
         .min=${0}
-        .max=${binder ? Math.max(200, volume) : Math.max(10, 2 * Math.ceil(volume))}
-        .step=${0.01}
-        .digits=${2}
+        .max=${most / per}
+        .step=${per === 1 ? 0.01 : 0.001}
+        .digits=${per === 1 ? 2 : 3}
         hint-beside
         .hint=${component ? `${(volume * component.density).toFixed(2)} g · ${total > 0 ? percentText(volume / total, 1) : "0 %"}` : ""}
-        @input=${(event: CustomEvent<{ value: number }>) => this.#setVolume(index, event.detail.value, true)}
-        @change=${(event: CustomEvent<{ value: number }>) => this.#setVolume(index, event.detail.value, false)}
+        @input=${set(true)}
+        @change=${set(false)}
       ></bole-slider>
       <button
         aria-label=${`Take ${component?.name ?? id} out of the recipe`}
         @click=${() => this.set({ amounts: this.parameters.amounts.filter((_, at) => at !== index) })}
       >×</button>
     </div>`;
-  }
-
-  #setVolume(index: number, volume: number, live: boolean): void {
-    const amounts = this.parameters.amounts.map((amount, at) =>
-      at === index ? { ...amount, volume } : amount,
-    );
-    this.set({ amounts }, live);
   }
 
   #add(component: string): void {

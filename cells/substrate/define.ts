@@ -1,5 +1,4 @@
 import * as v from "valibot";
-import { measureText } from "../../src/coating/units.ts";
 import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { shapeArea } from "../../src/job/shapes.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
@@ -8,6 +7,7 @@ import { type StatedLabParameter, statedLabSchema, surfaceQuestion } from "../..
 import type { Substrate } from "../../src/ports/substrate.ts";
 import { swatchOfLab } from "../../src/ports/swatch.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { measureText } from "../../src/units/units.ts";
 import { plural } from "../../src/words/plural.ts";
 import { partColour } from "./model/colour.ts";
 

@@ -1,13 +1,12 @@
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { seenFromMeasured } from "../../src/coating/eye.ts";
-import { measureText, otherUnit } from "../../src/coating/units.ts";
 import { assumedCurve } from "../../src/controls/assumedCurve.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { unitField } from "../../src/controls/measureField.ts";
 import { LabText } from "../../src/controls/numbers.ts";
 import { panel } from "../../src/controls/panelColour.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
+import { measureText } from "../../src/units/units.ts";
 import "../../src/controls/colourInput.ts";
 import type { TakenColours } from "../../src/controls/colourInput.ts";
 import "../../src/controls/saveButtons.ts";
@@ -115,12 +114,7 @@ export class SubstrateView extends CellView<Substrate, ParameterValues<typeof su
       cushion: ["width", "length", "height"],
       roll: ["width", "length"],
     } as const;
-    // Lengths are kept in cm.
-    return names[shape].map((name) =>
-      name === "area"
-        ? unitField(this, substrate.parameters, name, otherUnit("area", units))
-        : unitField(this, substrate.parameters, name, otherUnit("length", units), 0.01),
-    );
+    return names[shape].map((name) => parameterField(this, substrate.parameters, name, "box", units));
   }
 
   #panel(value: Substrate) {

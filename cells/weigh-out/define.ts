@@ -1,8 +1,8 @@
-import { measureText } from "../../src/coating/units.ts";
 import { loadedLater } from "../../src/graph/loadedLater.ts";
 import { differenceText } from "../../src/graph/numbers.ts";
 import { defineCell } from "../../src/ports/defineCell.ts";
 import { type CountedDrops, dropsSchema } from "../../src/ports/drops.ts";
+import { measureText } from "../../src/units/units.ts";
 import type { WeighedOut } from "./model/compute.ts";
 
 export type { WeighedOut } from "./model/compute.ts";

@@ -2,14 +2,13 @@ import { html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { usualDropsPerMl } from "../../src/coating/drops.ts";
 import { inventedAmong } from "../../src/coating/invented.ts";
-import { otherUnit, shownUnit, smallVolume } from "../../src/coating/units.ts";
 import { CellView } from "../../src/controls/cellView.ts";
-import { unitField } from "../../src/controls/measureField.ts";
 import { parameterField } from "../../src/controls/parameterField.ts";
 import { viewStyles } from "../../src/controls/viewStyles.ts";
 import type { ParameterValues } from "../../src/graph/parameters.ts";
 import { dropsPerMlOf } from "../../src/ports/drops.ts";
 import { dropsPerMlCounted } from "../../src/recipes/dispense.ts";
+import { shownUnit, smallVolume } from "../../src/units/units.ts";
 import { plural } from "../../src/words/plural.ts";
 import { type WeighedOut, weighOut } from "./define.ts";
 
@@ -27,7 +26,7 @@ export class WeighOutView extends CellView<WeighedOut, ParameterValues<typeof we
       <div class="beside">
         <div>
           ${this.verdictLine(false)}
-          <div class="fields">${unitField(this, weighOut.parameters, "batch", otherUnit("volume", this.units))} ${field("measure")} ${field("step")}</div>
+          <div class="fields">${field("batch")} ${field("measure")} ${field("step")}</div>
         </div>
         ${value ? html`<div>${this.#table(value)} ${this.#invented(value)}</div>` : nothing}
       </div>

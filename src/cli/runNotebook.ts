@@ -7,6 +7,7 @@ import { NotebookGraph } from "../graph/notebookGraph.ts";
 import type { Outcome } from "../graph/outcome.ts";
 import { initialParameters } from "../graph/parameters.ts";
 import type { ShownUnits } from "../graph/verdict.ts";
+import { wordsIn } from "../units/wordsIn.ts";
 import { runDirect } from "../workers/direct.ts";
 
 export interface CellReport {
@@ -79,8 +80,8 @@ function report(
       const summarise = kind?.summarise;
       return {
         status: "ok",
-        ...(outcome.notes.length > 0 ? { notes: outcome.notes } : {}),
-        ...(verdict ? { verdict: verdict.text } : {}),
+        ...(outcome.notes.length > 0 ? { notes: outcome.notes.map((text) => wordsIn(text, units)) } : {}),
+        ...(verdict ? { verdict: wordsIn(verdict.text, units) } : {}),
         ...(summarise ? { result: summarise(outcome.value) } : {}),
       };
     }

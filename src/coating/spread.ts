@@ -1,12 +1,5 @@
 import { aboveZero, fraction } from "../colour/checks.ts";
 
-// Exact by definition: the international inch and the US liquid gallon (231 cubic inches).
-export const micrometrePerMil = 25.4;
-export const litrePerUsGallon = 3.785411784;
-export const millilitrePerUsFluidOunce = (1000 * litrePerUsGallon) / 128;
-export const squareMetrePerSquareFoot = 0.09290304;
-/** ft²/gal for 1 m²/L: 40.74583… */
-export const squareFootPerGallonOfSquareMetrePerLitre = litrePerUsGallon / squareMetrePerSquareFoot;
 /**
  * Theoretical spread rate: the area that one litre covers at a dry thickness, with nothing lost.
  *

@@ -2,6 +2,7 @@ import { html, LitElement, nothing, type PropertyValues } from "lit";
 import { property } from "lit/decorators.js";
 import type { Outcome } from "../graph/outcome.ts";
 import type { ShownUnits, Verdict } from "../graph/verdict.ts";
+import { wordsIn } from "../units/wordsIn.ts";
 import { ask } from "./emit.ts";
 import type * as Pieces from "./pieces.ts";
 import { verdictWords } from "./verdictWords.ts";
@@ -111,6 +112,11 @@ export abstract class CellView<
    * The verdict in words, its key figure in bold.
    * @param moves whether it follows a slider, so that it keeps its room
    */
+  /** Words with measures in them, in the units of the job. */
+  protected inUnits(words: string): string {
+    return wordsIn(words, this.units);
+  }
+
   protected verdictLine(moves = true) {
     if (!this.verdict) return nothing;
     return html`<p class=${moves ? "verdict moves" : "verdict"}>${verdictWords(this.verdict)}</p>`;

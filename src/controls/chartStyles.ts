@@ -86,7 +86,7 @@ export const chartStyles = css`
   }
   .picture {
     overflow: hidden;
-    touch-action: pan-y;
+    touch-action: var(--bole-swipe, pan-y);
   }
   /* Kept room that nothing stands in yet moves nothing when the key comes. */
   .picture:empty {
@@ -103,7 +103,7 @@ export const chartStyles = css`
     position: absolute;
     inset: 0;
     cursor: ew-resize;
-    touch-action: pan-y;
+    touch-action: var(--bole-swipe, pan-y);
     border-radius: var(--bole-radius);
   }
   .line {

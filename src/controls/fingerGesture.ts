@@ -16,6 +16,8 @@ export class FingerGesture {
   #pointer: number | undefined;
   #from = { x: 0, y: 0 };
   #meaning: Meaning = "scroll";
+  /** The browser scrolls sideways here too: such a swipe leads to what stands beside. */
+  #isPassedOn = false;
 
   /** Whether a gesture is under way, whatever it means. */
   get isUnderWay(): boolean {
@@ -32,6 +34,8 @@ export class FingerGesture {
     if (this.#pointer !== undefined && this.#pointer !== pointerId) return "scroll";
     this.#pointer = pointerId;
     this.#from = { x: clientX, y: clientY };
+    const { currentTarget: on } = event;
+    this.#isPassedOn = on instanceof Element && getComputedStyle(on).touchAction.includes("pan-x");
     this.#meaning = canSwipe(event) ? "open" : "drag";
     return this.#meaning;
   }
@@ -41,7 +45,8 @@ export class FingerGesture {
     if (pointerId !== this.#pointer) return "scroll";
     if (this.#meaning !== "open") return this.#meaning;
     const [across, down] = [Math.abs(clientX - this.#from.x), Math.abs(clientY - this.#from.y)];
-    if (Math.max(across, down) > tremble) this.#meaning = across > down ? "drag" : "scroll";
+    if (Math.max(across, down) > tremble)
+      this.#meaning = across > down && !this.#isPassedOn ? "drag" : "scroll";
     return this.#meaning;
   }
 

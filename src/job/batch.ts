@@ -1,10 +1,10 @@
 import type { Component } from "../coating/component.ts";
 import type { Mix } from "../coating/mix.ts";
 import type { Coat } from "../coating/thickness.ts";
-import type { UnitSystem } from "../coating/units.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import type { Substrate } from "../ports/substrate.ts";
 import type { Caution } from "../tables/cautions.ts";
+import type { UnitSystem } from "../units/units.ts";
 import type { ContainerCount } from "./containers.ts";
 import type { Allowances, LayerQuantity, MethodId } from "./layerQuantity.ts";
 import type { PouredBatch, Pouring } from "./pouring.ts";

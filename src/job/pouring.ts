@@ -1,7 +1,6 @@
 import { usualDropsPerMl } from "../coating/drops.ts";
-import { millilitrePerUsFluidOunce } from "../coating/spread.ts";
-import { gramPerOunce } from "../coating/units.ts";
 import { aboveZero, atLeastZero, each, sameLength } from "../colour/checks.ts";
+import { gramPerOunce, millilitrePerUsFluidOunce } from "../units/units.ts";
 
 // Scaling a recipe to a batch and rounding it to what a balance, a syringe or a dropper can give.
 

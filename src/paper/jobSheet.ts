@@ -1,7 +1,6 @@
 import { inParts } from "../coating/blend.ts";
 import { seenFromMeasured } from "../coating/eye.ts";
 import type { Coat } from "../coating/thickness.ts";
-import { durationText, measureText, toShown, type UnitSystem } from "../coating/units.ts";
 import { displayColour } from "../colour/display.ts";
 import { reflectanceToLab } from "../colour/Lab.ts";
 import { type BatchLayer, type BatchPart, type JobBatch, layerOf } from "../job/batch.ts";
@@ -12,6 +11,7 @@ import type { Quote } from "../job/quote.ts";
 import { clockText } from "../job/workPlan.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import { eyeConditions } from "../ports/seenTarget.ts";
+import { durationText, measureText, toShown, type UnitSystem } from "../units/units.ts";
 import { fixed } from "../words/fixed.ts";
 import { plural } from "../words/plural.ts";
 import { shortened } from "./paper.ts";

@@ -1,10 +1,10 @@
 import { seenFromMeasured } from "../coating/eye.ts";
-import { durationText } from "../coating/units.ts";
 import { displayColour } from "../colour/display.ts";
 import { coatCounts, coatsSaid, layerOf } from "../job/batch.ts";
 import { moneyText, type ReasonId } from "../job/price.ts";
 import type { Comparison, CustomerQuote, Quote } from "../job/quote.ts";
 import { eyeConditions } from "../ports/seenTarget.ts";
+import { durationText } from "../units/units.ts";
 import { plural } from "../words/plural.ts";
 import {
   escaped,

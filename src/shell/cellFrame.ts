@@ -10,6 +10,7 @@ import { messageOf } from "../graph/messageOf.ts";
 import type { Outcome } from "../graph/outcome.ts";
 import type { ShownUnits } from "../graph/verdict.ts";
 import { inShort } from "../graph/verdict.ts";
+import { wordsIn } from "../units/wordsIn.ts";
 import "../controls/index.ts";
 import { cellFrameStyles } from "./cellFrameStyles.ts";
 import { cellState } from "./cellState.ts";
@@ -264,7 +265,7 @@ export class CellFrame extends LitElement {
     const words = cover
       ? `Covered until “${cover.title}” is answered.`
       : outcome.status === "error" || outcome.status === "blocked"
-        ? outcome.message
+        ? wordsIn(outcome.message, this.units)
         : verdict && inShort(verdict);
     return html`<section class="line" role="group" aria-labelledby="title" tabindex="-1">
       ${this.#foldButton()}
@@ -282,8 +283,8 @@ export class CellFrame extends LitElement {
   #trouble() {
     const { outcome } = this;
     if (outcome.status === "error") {
-      return html`<bole-message kind=${outcome.toGive ? "begin" : "error"} .text=${outcome.message} .field=${outcome.toGive ? "" : this.#fieldLabel(outcome.field)}>
-        ${outcome.wayOut ? html`<p>${outcome.wayOut}.</p>` : nothing}
+      return html`<bole-message kind=${outcome.toGive ? "begin" : "error"} .text=${wordsIn(outcome.message, this.units)} .field=${outcome.toGive ? "" : this.#fieldLabel(outcome.field)}>
+        ${outcome.wayOut ? html`<p>${wordsIn(outcome.wayOut, this.units)}.</p>` : nothing}
       </bole-message>`;
     }
     if (outcome.status === "blocked") {
@@ -302,7 +303,7 @@ export class CellFrame extends LitElement {
 
   #notes() {
     if (this.outcome.status !== "ok" || this.outcome.notes.length === 0) return nothing;
-    return html`<ul class="notes">${this.outcome.notes.map((text) => html`<li>${text}</li>`)}</ul>`;
+    return html`<ul class="notes">${this.outcome.notes.map((text) => html`<li>${wordsIn(text, this.units)}</li>`)}</ul>`;
   }
 
   #progress(action: RunningAction) {

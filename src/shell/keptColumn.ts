@@ -148,6 +148,10 @@ export class KeptColumn extends LitElement {
         .pictures li {
           flex-basis: calc(100% - 28px);
         }
+        /* One picture fills the drawer: a swipe leads to the next, and a tap sets. */
+        .pictures {
+          --bole-swipe: pan-x pan-y;
+        }
       }
     `,
   ];

@@ -89,7 +89,7 @@ describe("no coefficient beyond any paint is called usable", () => {
         seen.set(status, (seen.get(status) ?? 0) + 1);
         expect(faultOf(status, curves)).toBe("");
       }),
-      { numRuns: cases(1000), seed: 77 },
+      { numRuns: cases(1000, 10), seed: 77 },
     );
     console.log(`spoilt calibrations: ${[...seen].map(([name, count]) => `${name} ${count}`).join(", ")}`);
     // Both ways are walked: what is spoilt a little is used, what is spoilt much is refused.
@@ -105,7 +105,7 @@ describe("no coefficient beyond any paint is called usable", () => {
         seen.set(status, (seen.get(status) ?? 0) + 1);
         expect(faultOf(status, curves)).toBe("");
       }),
-      { numRuns: cases(200), seed: 78 },
+      { numRuns: cases(200, 10), seed: 78 },
     );
     console.log(`from colours alone: ${[...seen].map(([name, count]) => `${name} ${count}`).join(", ")}`);
     expect(seen.size).toBeGreaterThan(1);

@@ -146,7 +146,7 @@ const spoilt: fc.Arbitrary<CalibrationProblem> = fc
     return { ...real, drawdowns };
   });
 
-const tablesOfAKind = cases(2500);
+const tablesOfAKind = cases(2500, 12);
 
 describe(`${2 * tablesOfAKind} random tables`, () => {
   test.each([

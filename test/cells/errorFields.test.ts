@@ -75,7 +75,7 @@ describe("settings anywhere in their ranges", () => {
     const random = seededRandom(11);
     const withKind = documents.filter(({ cells }) => cells.some((cell) => cell.kind === kind));
     let [faults, computed] = [0, 0];
-    for (let k = 0; k < cases(150); k++) {
+    for (let k = 0; k < cases(150, 10); k++) {
       const document: NotebookDocument = withKind[Math.floor(withKind.length * random())];
       const at = document.cells.findLastIndex((cell) => cell.kind === kind);
       const cells = behind(document, document.cells[at].id).map((cell) => {
@@ -107,7 +107,7 @@ describe("settings anywhere in their ranges", () => {
       ]);
     }
     console.log(
-      `${kind}: ${cases(150)} drawn settings, ${computed} computed, ${faults} faults, each with its field`,
+      `${kind}: ${cases(150, 10)} drawn settings, ${computed} computed, ${faults} faults, each with its field`,
     );
     expect(computed).toBeGreaterThan(0);
     expect(faults).toBeGreaterThan(0);

@@ -1,12 +1,12 @@
 import { describe, expect, test } from "vitest";
 import type { WeighedOut } from "../../cells/weigh-out/define.ts";
-import { durationText } from "../../src/coating/units.ts";
 import { type JobBatch, layerOf } from "../../src/job/batch.ts";
 import type { DayPlan } from "../../src/job/dayPlan.ts";
 import { moneyText } from "../../src/job/price.ts";
 import type { CustomerQuote } from "../../src/job/quote.ts";
 import type { JobSheet } from "../../src/paper/jobSheet.ts";
 import { jobSheetDocument } from "../../src/paper/jobSheetPage.ts";
+import { durationText } from "../../src/units/units.ts";
 import { plainLab } from "../bench/plain.ts";
 import { computed, jobCells, okValue } from "./jobFixture.ts";
 

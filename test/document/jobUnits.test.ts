@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { runDocument } from "../../src/cli/runNotebook.ts";
-import { micrometrePerMil } from "../../src/coating/spread.ts";
 import { jobUnits } from "../../src/document/jobUnits.ts";
+import { micrometrePerMil } from "../../src/units/units.ts";
 import { jobCells } from "../cells/jobFixture.ts";
 
 const cell = (kind: string, units?: string) => ({ kind, parameters: units ? { units } : {} });

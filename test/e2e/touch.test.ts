@@ -110,3 +110,43 @@ test("the triangle and the map: a swipe scrolls; a tap and a sideways drag set a
   );
   expect(problems).toEqual([]);
 });
+
+test("the drawer of a phone: a swipe leads to the next picture and sets nothing, a tap sets; it shrinks to a bar", async () => {
+  const { page, problems } = await openDemo(phone);
+  const drawer = page.locator("bole-kept");
+  const pictures = drawer.locator("bole-kept-piece");
+  const chart = pictures.filter({ hasText: /against the basecoat ratio/ }).locator(".pick");
+  await chart.waitFor();
+  const share = () =>
+    cellNamed(page, "Ground under the red")
+      .getByLabel(/^Share of the second paint.*typed$/)
+      .inputValue();
+  const before = await share();
+  const left = () => drawer.getByRole("list", { name: "Kept in sight" }).evaluate((list) => list.scrollLeft);
+  const session = await page.context().newCDPSession(page);
+  const at = async (across: number) => {
+    const box = (await chart.boundingBox())!;
+    return { x: box.x + across * box.width, y: box.y + box.height / 2 };
+  };
+  await finger(session, await at(0.8), { x: -220, y: 4 });
+  await expect.poll(left).toBeGreaterThan(250);
+  expect(await share()).toBe(before);
+  // It comes to rest with one picture in full, and leads back the same way.
+  const second = (await pictures.nth(1).boundingBox())!;
+  await finger(session, { x: 60, y: second.y + second.height / 2 }, { x: 260, y: 4 });
+  await expect.poll(left).toBe(0);
+  expect(await share()).toBe(before);
+
+  await finger(session, await at(0.25), { x: 0, y: 0 });
+  await expect.poll(share).not.toBe(before);
+
+  const shrink = page.getByRole("button", { name: /^(Shrink|Show) the panels/ });
+  await shrink.tap();
+  await expect.poll(() => drawer.isVisible()).toBe(false);
+  // common practice: bars leave four fifths of a phone to the work
+  const { height } = (await page.locator("bole-workbench .side").boundingBox())!;
+  expect(height).toBeLessThan(0.2 * phone.height);
+  await shrink.tap();
+  await expect.poll(() => drawer.isVisible()).toBe(true);
+  expect(problems).toEqual([]);
+});

@@ -14,7 +14,7 @@ import { panelOf } from "../ledger/panels.ts";
 import { runningServer } from "./runningServer.ts";
 import { notebook, notebookText, temporaryFolder } from "./temporaryFolder.ts";
 
-const runs = cases(10_000);
+const runs = cases(10_000, 10);
 const seed = Number(process.env.BOLE_SEED ?? 7);
 const trapKeys = ["__proto__", "constructor", "prototype", "toString", "hasOwnProperty"];
 

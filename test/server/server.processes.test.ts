@@ -11,7 +11,7 @@ import { thorough } from "../howMuch.ts";
 import { bundledServer, startOwnServer } from "./ownProcess.ts";
 import { notebookText, temporaryFolder } from "./temporaryFolder.ts";
 
-const kills = thorough ? 300 : 15;
+const kills = thorough ? 300 : 6;
 const lanes = 3;
 const seed = 20260111;
 

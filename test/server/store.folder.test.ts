@@ -217,10 +217,10 @@ describe("names", () => {
         for (const other of made.slice(1)) expect((await store.open(other)).text).toBe(notebookText("first"));
         for (const file of readdirSync(folder)) expect(file).not.toContain("\uFFFD");
       }),
-      { numRuns: cases(200), seed: 5 },
+      { numRuns: cases(200, 10), seed: 5 },
     );
     console.log(`${tried} long names: every copy and restored notebook listed, 0 overwritten`);
-    expect(tried).toBeGreaterThan(cases(60));
+    expect(tried).toBeGreaterThan(cases(60, 10));
   });
 
   test("something by hand where a notebook is brought back to stays as it is", async () => {

@@ -6,6 +6,7 @@ import { calibrateShelf, usualShelfOptions } from "../../src/shelf/calibrateShel
 import { mixedUp } from "../../src/shelf/mixedUp.ts";
 import { predictReading } from "../../src/shelf/shelfPrediction.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { thorough } from "../howMuch.ts";
 import { type Simulation, simulateShelf } from "./simulateShelf.ts";
 
 // identity: the truth of an invented shelf is known. Pastes, misfit and noise are drawn in a form of their own, not in that
@@ -54,19 +55,23 @@ function tried(simulation: Simulation) {
 }
 
 describe("simulated shelves of 8 pastes", () => {
-  test("nine-of-ten bands of K, S and 420 predicted panels hold in 85 to 95 of a hundred", () => {
-    const all = [1, 2, 3, 4, 5, 6].map((seed) => tried({ pastes: 8, films: 40, predicted: 70, seed }));
-    const curves = all.reduce((sum, one) => sum + one.curves, 0);
-    const held = (of: "K" | "S" | "predictions") => all.reduce((sum, { inside }) => sum + inside[of], 0);
-    const shares = {
-      coefficients: (held("K") + held("S")) / (2 * curves),
-      predictions: held("predictions") / 420,
-    };
-    expect(shares.coefficients).toBeGreaterThanOrEqual(0.85);
-    expect(shares.coefficients).toBeLessThanOrEqual(0.95);
-    expect(shares.predictions).toBeGreaterThanOrEqual(0.85);
-    expect(shares.predictions).toBeLessThanOrEqual(0.95);
-  });
+  // Fewer shelves would ask for wider limits than are stated: all of them, or none.
+  test.skipIf(!thorough)(
+    "nine-of-ten bands of K, S and 420 predicted panels hold in 85 to 95 of a hundred",
+    () => {
+      const all = [1, 2, 3, 4, 5, 6].map((seed) => tried({ pastes: 8, films: 40, predicted: 70, seed }));
+      const curves = all.reduce((sum, one) => sum + one.curves, 0);
+      const held = (of: "K" | "S" | "predictions") => all.reduce((sum, { inside }) => sum + inside[of], 0);
+      const shares = {
+        coefficients: (held("K") + held("S")) / (2 * curves),
+        predictions: held("predictions") / 420,
+      };
+      expect(shares.coefficients).toBeGreaterThanOrEqual(0.85);
+      expect(shares.coefficients).toBeLessThanOrEqual(0.95);
+      expect(shares.predictions).toBeGreaterThanOrEqual(0.85);
+      expect(shares.predictions).toBeLessThanOrEqual(0.95);
+    },
+  );
 
   test("readings in Lab narrow the bands without bias", () => {
     const before = tried({ pastes: 8, films: 20, predicted: 60, seed: 11, asLab: { from: 20, weights } });

@@ -1,10 +1,10 @@
 import { usualDropsPerMl } from "../../../src/coating/drops.ts";
-import { readSizes } from "../../../src/coating/units.ts";
 import { InputError } from "../../../src/graph/outcome.ts";
 import type { ParameterValues } from "../../../src/graph/parameters.ts";
 import type { BatchSettings } from "../../../src/job/batch.ts";
 import { applicationMethods, type MethodId } from "../../../src/job/layerQuantity.ts";
 import { type PouringUnit, pouringUnits } from "../../../src/job/pouring.ts";
+import { readSizes } from "../../../src/units/units.ts";
 
 const methods = applicationMethods.map(({ id, label }) => ({ value: id, label }));
 

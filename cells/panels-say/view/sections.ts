@@ -1,12 +1,18 @@
 import { html, nothing } from "lit";
 import { differenceText, percentText } from "../../../src/controls/numbers.ts";
 import type { PanelsSay } from "../../../src/ledger/say.ts";
+import type { UnitSystem } from "../../../src/units/units.ts";
+import { wordsIn } from "../../../src/units/wordsIn.ts";
 import { plural } from "../../../src/words/plural.ts";
 import type { WhatPanelsSay } from "../define.ts";
 import { pourWords } from "./words.ts";
 
 /** The panels that would narrow the colour of the job most. */
-export function nextSection({ coverage, isForThisJob }: WhatPanelsSay, { next, job }: PanelsSay) {
+export function nextSection(
+  { coverage, isForThisJob }: WhatPanelsSay,
+  { next, job }: PanelsSay,
+  units: UnitSystem,
+) {
   if (!coverage) {
     return html`<h3>What to make next</h3>
       <p>Link the coverage of a job, and it says which panel would narrow its colour most.</p>`;
@@ -22,7 +28,7 @@ export function nextSection({ coverage, isForThisJob }: WhatPanelsSay, { next, j
     <ol>
       ${next.map(
         ({ plan, expected }) => html`<li>
-          <strong>${plan.label}</strong>: ${pourWords(plan)}; ${plural(plan.coats, "coat")} of ${plan.wetThickness} µm wet over
+          <strong>${plan.label}</strong>: ${pourWords(plan, units)}; ${plural(plan.coats, "coat")} of ${wordsIn(`${plan.wetThickness} µm`, units)} wet over
           ${plan.ground}. Then ΔE00 ${differenceText(expected)} is expected.
         </li>`,
       )}

@@ -1,6 +1,8 @@
 import { differenceText } from "../../../src/controls/numbers.ts";
 import type { PlannedPanel } from "../../../src/ledger/planPanels.ts";
 import type { PanelsSay, SaidBottle, SaidShift } from "../../../src/ledger/say.ts";
+import type { UnitSystem } from "../../../src/units/units.ts";
+import { wordsIn } from "../../../src/units/wordsIn.ts";
 import { plural } from "../../../src/words/plural.ts";
 
 /** The verdict in two or three sentences. */
@@ -45,6 +47,7 @@ export function worstPaste({ pastes }: PanelsSay): string {
 }
 
 /** What to pour, in words. */
-export function pourWords({ parts }: PlannedPanel): string {
-  return parts.map(({ name, amount }) => `${Number(amount.toFixed(2))} mL ${name}`).join(", ");
+export function pourWords({ parts }: PlannedPanel, units: UnitSystem): string {
+  const words = parts.map(({ name, amount }) => `${Number(amount.toFixed(2))} mL ${name}`).join(", ");
+  return wordsIn(words, units);
 }

@@ -1,5 +1,5 @@
 import { html, nothing, type TemplateResult } from "lit";
-import { measureText, readSizes } from "../../../src/coating/units.ts";
+import { measureText, readSizes } from "../../../src/units/units.ts";
 import "../../../src/controls/colourInput.ts";
 import type { TakenColours } from "../../../src/controls/colourInput.ts";
 import { LabText } from "../../../src/controls/numbers.ts";

@@ -5,6 +5,8 @@ import { differenceText } from "../../../src/controls/numbers.ts";
 import { panel } from "../../../src/controls/panelColour.ts";
 import { viewStyles } from "../../../src/controls/viewStyles.ts";
 import type { Viewing } from "../../../src/ports/viewing.ts";
+import type { UnitSystem } from "../../../src/units/units.ts";
+import { wordsIn } from "../../../src/units/wordsIn.ts";
 import type { RecipeValue } from "../define.ts";
 import type { Rule } from "../model/match.ts";
 import type { Found, FoundRecipe } from "../model/search.ts";
@@ -20,6 +22,7 @@ export class RecipeSearchPanel extends LitElement {
   @property({ attribute: false }) viewing: Viewing | undefined;
   @property({ attribute: false }) components: readonly Component[] = [];
   @property({ attribute: false }) rules: readonly Rule[] = [];
+  @property() units: UnitSystem = "metric";
 
   protected override render() {
     return html`${this.found ? this.#list(this.found) : nothing} ${this.#rulesEditor()}`;
@@ -45,7 +48,7 @@ export class RecipeSearchPanel extends LitElement {
 
   #card(recipe: FoundRecipe, index: number, lights: readonly string[]) {
     const preview = this.recipe?.foundPreviews[index];
-    const { viewing } = this;
+    const { viewing, units } = this;
     const shown = preview?.worst?.seen ?? preview?.opaque;
     const name = (id: string) => this.components.find((component) => component.id === id)?.name ?? id;
     const pastes = recipe.amounts.filter(({ component }) => this.#role(component) !== "binder");
@@ -64,16 +67,16 @@ export class RecipeSearchPanel extends LitElement {
           : html`<p>${index + 1}. A component of it is not on the shelf.</p>`
       }
       <div>
-        <p class="soft">In 100 mL of the mix:</p>
+        <p class="soft">${wordsIn("In 100 mL of the mix:", units)}</p>
         <ul class="inline">
-          ${pastes.map(({ component, volume }) => html`<li><strong>${volume.toFixed(2)} mL</strong> ${name(component)}</li>`)}
+          ${pastes.map(({ component, volume }) => html`<li><strong>${wordsIn(`${volume.toFixed(2)} mL`, units)}</strong> ${name(component)}</li>`)}
         </ul>
-        <p>${recipe.reason}</p>
+        <p>${wordsIn(recipe.reason, units)}</p>
         <p class="soft">
           ${recipe.inLights.map((value, l) => html`${lights[l]} ${differenceText(value)}${l < recipe.inLights.length - 1 ? " · " : ""}`)}
-          ${recipe.cost === null ? nothing : html` · ${(recipe.cost / 100).toFixed(3)} per mL`}
+          ${recipe.cost === null ? nothing : html` · ${wordsIn(`${(recipe.cost / 100).toFixed(3)} per mL`, units)}`}
         </p>
-        ${recipe.warnings.map((warning) => html`<p class="soft">Mind: ${warning}.</p>`)}
+        ${recipe.warnings.map((warning) => html`<p class="soft">Mind: ${wordsIn(warning, units)}.</p>`)}
         ${recipe.similar.length > 0 ? html`<p class="soft">All but the same with ${recipe.similar.map((pastes) => pastes.join(" + ")).join("; or ")}.</p>` : nothing}
         <button @click=${() => this.#emit("bole-take", recipe)}>Take recipe ${index + 1}</button>
       </div>
@@ -91,7 +94,7 @@ export class RecipeSearchPanel extends LitElement {
       <div class="scroll" tabindex="0" role="region" aria-label="Rules for single pastes">
         <table>
           <thead>
-            <tr><th scope="col">Paste</th><th scope="col">Use</th><th scope="col">At most, mL per 100 mL</th></tr>
+            <tr><th scope="col">Paste</th><th scope="col">Use</th><th scope="col">At most, % by volume</th></tr>
           </thead>
           <tbody>
             ${pastes.map((paste) => {
@@ -122,11 +125,8 @@ export class RecipeSearchPanel extends LitElement {
   }
 
   #setRule(component: string, patch: Partial<Rule>): void {
-    const before = this.rules.find((rule) => rule.component === component) ?? {
-      component,
-      use: "free" as const,
-    };
-    const rule: Rule = { ...before, ...patch };
+    const before = this.rules.find((rule) => rule.component === component);
+    const rule: Rule = { component, use: "free", ...before, ...patch };
     if (rule.most === 100) delete rule.most;
     const others = this.rules.filter((other) => other.component !== component);
     const plain = rule.use === "free" && rule.most === undefined;

@@ -36,9 +36,8 @@ describe("worker pool", () => {
   });
 
   test("a search over four pastes is quick once warm", async () => {
-    await runTask(searchTask, request);
     const times: number[] = [];
-    for (let run = 0; run < 3; run++) {
+    for (let run = 0; run < 2; run++) {
       const start = performance.now();
       const result = await runTask(searchTask, request);
       times.push(performance.now() - start);

@@ -1,10 +1,10 @@
-import {
-  litrePerUsGallon,
-  micrometrePerMil,
-  millilitrePerUsFluidOunce,
-  squareFootPerGallonOfSquareMetrePerLitre,
-  squareMetrePerSquareFoot,
-} from "./spread.ts";
+// Exact by definition: the international inch and the US liquid gallon (231 cubic inches).
+export const micrometrePerMil = 25.4;
+export const litrePerUsGallon = 3.785411784;
+export const millilitrePerUsFluidOunce = (1000 * litrePerUsGallon) / 128;
+const squareMetrePerSquareFoot = 0.09290304;
+/** ft²/gal for 1 m²/L: 40.74583… */
+const squareFootPerGallonOfSquareMetrePerLitre = litrePerUsGallon / squareMetrePerSquareFoot;
 
 /** Units people read and type in; everything is computed in the project's own units. */
 export type UnitSystem = "metric" | "us";
@@ -31,7 +31,7 @@ interface ShownUnit {
   readonly digits: number;
 }
 
-// Exact by definition: the avoirdupois pound (1/16 of it is the ounce) and the international inch and foot.
+// Exact by definition: the avoirdupois pound (1/16 of it is the ounce) and the international foot.
 const gramPerPound = 453.59237;
 export const gramPerOunce = gramPerPound / 16;
 const metrePerInch = 0.0254;
@@ -71,6 +71,26 @@ const us: Readonly<Record<Quantity, ShownUnit>> = {
 /** The unit a quantity is shown in. */
 export function shownUnit(quantity: Quantity, system: UnitSystem): ShownUnit {
   return (system === "us" ? us : metric)[quantity];
+}
+
+const quantities: Readonly<Record<string, readonly [quantity: Quantity, own: number]>> = {
+  "mL/m²": ["volumePerArea", 1],
+  "m²/L": ["spreadRate", 1],
+  "m²/min": ["areaPerTime", 1],
+  "min/m²": ["timePerArea", 1],
+  "m²": ["area", 1],
+  "m/s": ["speed", 1],
+  mL: ["volume", 1],
+  L: ["volume", 1000],
+  µm: ["thickness", 1],
+  cm: ["length", 0.01],
+};
+
+/** What a metric unit measures, and how much of the project's own unit it is; undefined for any other unit. */
+export function quantityOf(unit: string): { readonly quantity: Quantity; readonly own: number } | undefined {
+  if (!Object.hasOwn(quantities, unit)) return undefined;
+  const [quantity, own] = quantities[unit];
+  return { quantity, own };
 }
 
 /** The unit a quantity is shown in where that is not the one it is kept in; undefined for no quantity too. */

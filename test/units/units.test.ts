@@ -11,7 +11,7 @@ import {
   readVolume,
   shownUnit,
   toShown,
-} from "../../src/coating/units.ts";
+} from "../../src/units/units.ts";
 
 const seed = 3785411;
 const quantities: Quantity[] = [
