@@ -1,3 +1,4 @@
+import "../../src/controls/boleChart.ts";
 import { css, html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { cloudChart } from "../../src/charts/cloudChart.ts";

@@ -1,3 +1,4 @@
+import "../../src/controls/boleChart.ts";
 import { css, html, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { frontChart } from "../../src/charts/frontChart.ts";

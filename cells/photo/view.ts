@@ -1,3 +1,4 @@
+import "../../src/controls/boleChart.ts";
 import { css, html, nothing, type PropertyValues } from "lit";
 import { customElement, query, state } from "lit/decorators.js";
 import "../../src/controls/boleFile.ts";

@@ -1,3 +1,4 @@
+import "../../src/controls/boleChart.ts";
 import { css, html, nothing, type TemplateResult } from "lit";
 import { customElement, state } from "lit/decorators.js";
 import { rowsHeight } from "../../src/charts/rowBars.ts";

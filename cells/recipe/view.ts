@@ -61,7 +61,7 @@ export class RecipeView extends CellView<
       <div class="amounts">
         ${amounts.map((amount, index) => this.#amount(amount, index, total))}
       </div>
-      ${this.value ? html`<p class="soft">Total ${smallVolume(total, this.units)} ${shownUnit("volume", this.units).unit}, ${this.#grams().toFixed(2)} g · pigment loading ${percentText(this.value.mix.loading, 1)} · volume solids ${percentText(this.value.mix.volumeSolids, 1)}</p>` : nothing}
+      ${this.value ? html`<p class="soft">Total ${smallVolume(total, this.units)} ${shownUnit("volume", this.units).unit}, ${this.#grams(this.value).toFixed(2)} g · pigment loading ${percentText(this.value.mix.loading, 1)} · volume solids ${percentText(this.value.mix.volumeSolids, 1)}</p>` : nothing}
       </div>
       </div>
       ${this.value?.limitWords.map((words) => html`<p class="soft">${this.inUnits(words)}</p>`) ?? nothing}
@@ -107,9 +107,8 @@ export class RecipeView extends CellView<
     });
   }
 
-  #grams(): number {
-    const { value } = this;
-    return value ? value.components.reduce((sum, c, i) => sum + c.density * value.volumes[i], 0) : 0;
+  #grams({ components, volumes }: RecipeValue): number {
+    return components.reduce((sum, { density }, i) => sum + density * volumes[i], 0);
   }
 
   #amount({ component: id, volume }: { component: string; volume: number }, index: number, total: number) {

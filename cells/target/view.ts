@@ -1,3 +1,4 @@
+import "../../src/controls/boleChart.ts";
 import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { type ReflectanceCurve, reflectanceChart } from "../../src/charts/reflectanceChart.ts";

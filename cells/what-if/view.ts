@@ -1,3 +1,4 @@
+import "../../src/controls/boleChart.ts";
 import { html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { curvesChart } from "../../src/charts/curvesChart.ts";

@@ -1,5 +1,4 @@
 /** Registers the controls that most views have; what takes files comes with the views that take them. */
-import "./boleChart.ts";
 import "./boleChoice.ts";
 import "./boleMessage.ts";
 import "./boleNumber.ts";

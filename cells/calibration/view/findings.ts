@@ -1,3 +1,4 @@
+import "../../../src/controls/boleChart.ts";
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, property, state } from "lit/decorators.js";
 import type { QuickReport } from "../../../src/calibration/quickProblem.ts";

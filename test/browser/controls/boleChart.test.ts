@@ -3,6 +3,7 @@ import { html, render, type TemplateResult } from "lit";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { page, userEvent } from "vitest/browser";
 import type { BoleChart, ChartDraw } from "../../../src/controls/boleChart.ts";
+import "../../../src/controls/boleChart.ts";
 import "../../../src/controls/index.ts";
 import { charts } from "../../charts/examples.ts";
 
