@@ -64,7 +64,7 @@ export function ratioChart(Plot: PlotLibrary, data: RatioData, size: ChartSize):
   ];
   const stripHeight = stripHeightOf(size);
   const stripRoom = stripHeight + 2 * stripFrame + 4;
-  const frame = frameOf(size, { top: 32 + flagRoom(flags), bottom: 50 + stripRoom });
+  const frame = frameOf(size, { top: (size.compact ? 24 : 32) + flagRoom(flags), bottom: 50 + stripRoom });
   const domain = [ratios[0], ratios[count - 1]] as const;
   const strokes: Stroke[] = all.map((_, i) => ({
     colour: ink,

@@ -6,6 +6,7 @@ import { type ChartAxes, chartAxes } from "./chartAxes.ts";
 import type * as ChartFiles from "./chartFile.ts";
 import { chartKey } from "./chartKey.ts";
 import { chartMenu } from "./chartMenu.ts";
+import { placeReading } from "./chartReading.ts";
 import { chartStyles } from "./chartStyles.ts";
 import { canSwipe, FingerGesture } from "./fingerGesture.ts";
 import { keyedValue } from "./keyedValue.ts";
@@ -16,6 +17,7 @@ export type ChartDraw = (Plot: typeof PlotModule, size: ChartSize) => ChartOptio
 
 /** A picture lower than this tells nothing, px. */
 const leastHeight = 100;
+const lowHeight = 175;
 
 let Plot: typeof PlotModule | undefined;
 
@@ -90,7 +92,7 @@ export class BoleChart extends LitElement {
     const key = this.#piece("key");
     // Before anything is painted: the picture takes the room that its key leaves, so that nothing below moves.
     this.#sizeObserver = new ResizeObserver(() => {
-      const [width, keyHeight] = [Math.floor(picture.clientWidth), Math.ceil(key.offsetHeight)];
+      const [width, keyHeight] = [Math.floor(picture.clientWidth), this.#heightOf(key)];
       if (width === this.#width && keyHeight === this.#keyHeight) return;
       this.#width = width;
       this.#keyHeight = keyHeight;
@@ -126,6 +128,7 @@ export class BoleChart extends LitElement {
     // The room is kept before anything is drawn, so that nothing below moves later.
     if (changed.has("height") || changed.has("fit")) {
       this.classList.toggle("fitted", this.fit > 0);
+      this.classList.toggle("low", this.fit > 0 && this.fit < lowHeight);
       const height = `${this.#height}px`;
       this.#piece("room").style.minBlockSize = height;
       if (!this.#drawn) this.#piece("picture").style.minBlockSize = height;
@@ -148,7 +151,7 @@ export class BoleChart extends LitElement {
       render(chartKey(options.key ?? []), key);
       // The first picture leaves the key its room at once, so that nothing is pushed down by it.
       const isFirst = this.#drawn === undefined && options.key !== undefined;
-      const keyHeight = isFirst ? Math.ceil(key.offsetHeight) : this.#keyHeight;
+      const keyHeight = isFirst ? this.#heightOf(key) : this.#keyHeight;
       if (keyHeight !== this.#keyHeight) {
         this.#keyHeight = keyHeight;
         options = this.#options(Plot, this.draw);
@@ -187,6 +190,11 @@ export class BoleChart extends LitElement {
   get #height(): number {
     if (!this.fit) return this.height;
     return Math.max(leastHeight, this.fit);
+  }
+
+  /** What the key takes of the height; in a low picture it stands beside it. */
+  #heightOf(key: HTMLElement): number {
+    return this.classList.contains("low") ? 0 : Math.ceil(key.offsetHeight);
   }
 
   #piece(name: string): HTMLElement {
@@ -296,16 +304,8 @@ export class BoleChart extends LitElement {
     line.hidden = !shown;
     reading.hidden = !shown;
     if (!shown) return;
-    const x = drawn.place(pointerX);
-    line.style.translate = `${x}px ${drawn.top}px`;
-    line.style.blockSize = `${drawn.bottom - drawn.top}px`;
     reading.textContent = this.#words(pointerX);
-    // On the side with more room, so that the words never leave the picture.
-    const rightHalf = x > this.#width / 2;
-    reading.style.insetInlineStart = rightHalf ? "auto" : `${x + 8}px`;
-    reading.style.insetInlineEnd = rightHalf ? `${this.#width - x + 8}px` : "auto";
-    reading.style.insetBlockStart = `${drawn.top + 4}px`;
-    reading.style.maxInlineSize = `${Math.max(x, this.#width - x) - 12}px`;
+    placeReading(line, reading, drawn, drawn.place(pointerX), this.#width);
   }
 
   #showPicked(): void {

@@ -63,6 +63,23 @@ export const chartStyles = css`
     font-size: 14px;
     line-height: 1.25;
   }
+  @media (min-width: 600px) {
+    :host(.low) .room {
+      display: flex;
+      flex-direction: row-reverse;
+      gap: 8px;
+    }
+    :host(.low) .stage {
+      flex: 1;
+      min-inline-size: 0;
+    }
+    :host(.low) .key {
+      flex: none;
+      flex-direction: column;
+      flex-wrap: nowrap;
+      max-inline-size: 176px;
+    }
+  }
   /* In the drawer of a phone the picture alone; what its lines mean stands in the cell. */
   @media (max-width: 599px) {
     :host(.fitted) .key {

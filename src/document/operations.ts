@@ -44,9 +44,22 @@ export function duplicateCell(
   const original = document.cells[index];
   return addCell(
     document,
-    { ...structuredClone(original), id: original.id.replace(/-\d+$/, ""), title: `${original.title} (copy)` },
+    {
+      ...structuredClone(original),
+      id: original.id.replace(/-\d+$/, ""),
+      title: numbered(document, original.title),
+    },
     index + 1,
   );
+}
+
+/** The title with the next number that no cell has: "My part", "My part 2", "My part 3". */
+function numbered({ cells }: NotebookDocument, title: string): string {
+  const [, name, own = "1"] = /^(.*?)(?: (\d{1,3}))?$/su.exec(title) as RegExpExecArray;
+  const taken = new Set(cells.map((cell) => cell.title));
+  let number = Number(own) + 1;
+  while (taken.has(`${name} ${number}`)) number++;
+  return `${name} ${number}`;
 }
 
 /**

@@ -148,7 +148,7 @@ export class CellFrame extends LitElement {
 
   protected override render() {
     const { cell, outcome, cover } = this;
-    const supply = this.#kind && supplyLine(this.#kind, cell.parameters);
+    const supply = this.#kind && supplyLine(this.#kind, cell.parameters, this.units);
     this.toggleAttribute("waits", this.#isWaiting);
     this.toggleAttribute("supply", supply !== undefined && outcome.status === "ok");
     const kind = this.#kind;

@@ -6,11 +6,11 @@ import type { KeptPiece } from "../document/notebook.ts";
 import "./keptPiece.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 
-const leastChart = 120;
+const leastChart = 105;
 const tallestChart = 420;
 /** Room of a control, and of the line over each piece, px. */
 const controlHeight = 76;
-const headHeight = 36;
+const headHeight = 40;
 /** Room of a scroll bar, and of a second line of words, where pictures stand beside one another, px. */
 const scrollRoom = 30;
 

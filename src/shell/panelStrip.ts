@@ -8,6 +8,9 @@ import type { ComparedStep, Coverage, CoveragePart } from "../ports/coverage.ts"
 import { keepPanels } from "./panelPictures.ts";
 
 const keepAfterMs = 500;
+/** More parts than this stand in one line each where the panels head a column: room for the curves below them. */
+const fewParts = 3;
+const isColumn = matchMedia("(min-width: 1100px)");
 
 /**
  * Simulated panels that stay in sight: the target, each part as painted beside it, and each part without basecoat.
@@ -31,6 +34,14 @@ export class PanelStrip extends LitElement {
   override disconnectedCallback(): void {
     super.disconnectedCallback();
     clearTimeout(this.#keeping);
+    isColumn.removeEventListener("change", this.#lookAgain);
+  }
+
+  readonly #lookAgain = (): void => this.requestUpdate();
+
+  override connectedCallback(): void {
+    super.connectedCallback();
+    isColumn.addEventListener("change", this.#lookAgain);
   }
 
   /** The panels are remembered for the list of notebooks, when nothing moves any more. */
@@ -75,6 +86,8 @@ export class PanelStrip extends LitElement {
     const { targetSeen, parts, basecoat, worst } = coverage;
     // The part that misses most comes first, with and without basecoat: a narrow strip shows at least these.
     const order = [parts[worst], ...parts.filter((_, index) => index !== worst)];
+    const inLines = parts.length > fewParts && isColumn.matches && !this.large && targetSeen !== undefined;
+    this.toggleAttribute("lines", inLines);
     const pair = (part: CoveragePart) => [
       html`<li>${this.#compared(part.substrate.name, part.painted)}</li>`,
       basecoat
@@ -86,7 +99,7 @@ export class PanelStrip extends LitElement {
         ${targetSeen ? this.#panel(this.#css(targetSeen.XYZ), "", "Target", targetSeen.label, "") : nothing}
         <button class="size" aria-pressed=${this.large} @click=${() => (this.large = !this.large)}>${this.large ? "Smaller" : "Larger"}</button>
       </li>
-      ${order.map(pair)}
+      ${order.map((part) => (inLines ? html`<li>${this.#line(part, basecoat !== undefined)}</li>` : pair(part)))}
     </ul>`;
   }
 
@@ -105,6 +118,27 @@ export class PanelStrip extends LitElement {
         : html`${viewing.formula} ${differenceText(step.difference)}${passes ? html` ✓<span class="unseen"> passes</span>` : nothing}`;
     const words = targetSeen ? tradeWords(targetSeen.Lab, step.Lab).short : "";
     return this.#panel(this.#css(step.XYZ), target, name, figure, words);
+  }
+
+  /** Target, part, and part without basecoat in one: the colours side by side, the words of both beside them. */
+  #line({ substrate, painted, bare }: CoveragePart, withBasecoat: boolean) {
+    const { targetSeen, viewing } = this.coverage!;
+    const shown = [targetSeen!, painted, ...(withBasecoat ? [bare] : [])].map(({ XYZ }) => this.#css(XYZ));
+    const beyond = shown.slice(1).some(({ inGamut }) => !inGamut);
+    const figure = ({ difference = 0 }: ComparedStep) =>
+      html`<strong class="figure">${viewing.formula} ${differenceText(difference)}${difference <= viewing.tolerance ? html` ✓<span class="unseen"> passes</span>` : nothing}</strong>`;
+    return html`
+      <div class="surround">
+        <div class="pair">
+          ${shown.map(({ css }) => html`<span class="half" .style=${`background:${css}`}></span>`)}
+        </div>
+      </div>
+      <div class="caption">
+        <p>${substrate.name} ${figure(painted)} ${tradeWords(targetSeen!.Lab, painted.Lab).short}</p>
+        ${withBasecoat ? html`<p>no basecoat ${figure(bare)}</p>` : nothing}
+        ${beyond ? html`<p>beyond this screen</p>` : nothing}
+      </div>
+    `;
   }
 
   #panel(
@@ -255,8 +289,24 @@ export class PanelStrip extends LitElement {
         overflow: hidden;
         white-space: nowrap;
       }
+      :host([lines]) .pair {
+        inline-size: 144px;
+        min-height: 48px;
+      }
+      :host([lines]) .surround {
+        padding: 3px;
+      }
+      :host([lines]) .target .pair {
+        inline-size: 144px;
+      }
+      :host([lines]) .caption {
+        padding-block: 1px;
+        min-block-size: 3lh;
+        align-content: center;
+      }
       @media (min-width: 1100px) {
-        .target {
+        .target,
+        :host([lines]) li {
           grid-column: 1 / -1;
         }
       }

@@ -1,5 +1,7 @@
 import type { CellKind } from "../graph/defineCell.ts";
 import { initialParameters, type ParameterSpec } from "../graph/parameters.ts";
+import type { UnitSystem } from "../units/units.ts";
+import { wordsIn } from "../units/wordsIn.ts";
 
 /**
  * What other cells work with: no results of its own, and on paper no more than a line. By type of port, the settings
@@ -24,11 +26,13 @@ export function isSupply(kind: CellKind | undefined): boolean {
 export function supplyLine(
   kind: CellKind,
   parameters: Readonly<Record<string, unknown>>,
+  units: UnitSystem,
 ): string | undefined {
   const names = supplies[kind.output ?? ""];
   if (!names) return undefined;
   const set: Record<string, unknown> = { ...initialParameters(kind.parameters), ...parameters };
-  return names.flatMap((name) => settingWords(kind.parameters[name], set[name])).join(", ");
+  const words = names.flatMap((name) => settingWords(kind.parameters[name], set[name])).join(", ");
+  return wordsIn(words, units);
 }
 
 function settingWords(spec: ParameterSpec | undefined, value: unknown): string[] {

@@ -5,8 +5,8 @@ const perGallon = { unit: "gal", per: litrePerUsGallon };
 const unit = "(mL/m²|m²/L|m²/min|min/m²|m²|m/s|mL|L|µm|cm)(?![\\p{L}\\d²/*])";
 const number = "(?<![\\p{L}\\d.,])(\\d+(?:\\.\\d+)?)";
 const ratio = new RegExp(`${number} mL per 100 mL(?!\\p{L})`, "gu");
-const range = new RegExp(`${number}( to | and |–)${number} ${unit}`, "gu");
-const single = new RegExp(`${number} ${unit}`, "gu");
+const range = new RegExp(`${number}( to | and |–)${number}([ \u00a0])${unit}`, "gu");
+const single = new RegExp(`${number}([ \u00a0])${unit}`, "gu");
 const price = new RegExp(`${number} per (m²|mL|L)(?![\\p{L}\\d²/])`, "gu");
 
 /**
@@ -20,10 +20,10 @@ export function wordsIn(text: string, system: UnitSystem): string {
     .replace(ratio, `$1 ${small} per 100 ${small}`)
     .replace(
       range,
-      (_, low: string, between: string, high: string, name: string) =>
-        `${bare(told(low, name, system))}${between}${told(high, name, system)}`,
+      (_, low: string, between: string, high: string, gap: string, name: string) =>
+        `${bare(told(low, gap, name, system))}${between}${told(high, gap, name, system)}`,
     )
-    .replace(single, (_, value: string, name: string) => told(value, name, system))
+    .replace(single, (_, value: string, gap: string, name: string) => told(value, gap, name, system))
     .replace(price, (_, value: string, name: string) => {
       const { unit: shown, per } =
         name === "L" ? perGallon : shownUnit((quantityOf(name) as Known).quantity, system);
@@ -32,11 +32,11 @@ export function wordsIn(text: string, system: UnitSystem): string {
 }
 
 /** A number with its unit, about as fine as it was written: a unit thirty times larger takes a decimal more. */
-function told(value: string, name: string, system: UnitSystem): string {
+function told(value: string, gap: string, name: string, system: UnitSystem): string {
   const { quantity, own } = quantityOf(name) as Known;
   const { unit: shown, per } = shownUnit(quantity, system);
-  if (name === "L") return measureText(Number(value) * own, quantity, system);
-  return `${asFine(value, (Number(value) * own) / per, Math.round(Math.log10(per / own)))} ${shown}`;
+  if (name === "L") return measureText(Number(value) * own, quantity, system).replace(" ", gap);
+  return `${asFine(value, (Number(value) * own) / per, Math.round(Math.log10(per / own)))}${gap}${shown}`;
 }
 
 function asFine(written: string, value: number, more: number): string {
@@ -45,4 +45,4 @@ function asFine(written: string, value: number, more: number): string {
   return value.toFixed(Math.max(0, decimals, value < 1 ? twoFigures : 0));
 }
 
-const bare = (measure: string) => measure.split(" ")[0];
+const bare = (measure: string) => measure.split(/[ \u00a0]/)[0];

@@ -92,7 +92,7 @@ describe("operations", () => {
     expect(added.document.cells.map((c) => c.id)).toEqual(["a", "note", "b"]);
     expect(added.document.cells[0]).toBe(start.cells[0]);
     const copied = operations.duplicateCell(added.document, "b");
-    expect(copied.document.cells[3]).toMatchObject({ id: "b-2", title: "b (copy)", inputs: { x: "a" } });
+    expect(copied.document.cells[3]).toMatchObject({ id: "b-2", title: "b 2", inputs: { x: "a" } });
     const moved = operations.moveCell(copied.document, "b-2", 0);
     expect(moved.cells.map((c) => c.id)).toEqual(["b-2", "a", "note", "b"]);
     const renamed = operations.renameCell(moved, "a", "Alpha");

@@ -69,7 +69,7 @@ describe("a stranger's own job, from the opening page to the panel put right", (
     await expect.poll(() => textOf(cell("My target"))).toMatch(/A Lab reading ?: L\* 38\.5/);
 
     // A faded seat, a black lid, a tan armrest: each copy of a part goes wherever the part goes.
-    const parts = ["My part", "My part (copy)", "My part (copy) (copy)"];
+    const parts = ["My part", "My part 2", "My part 3"];
     await on(parts[0]);
     for (const part of parts.slice(0, 2)) {
       await hand.press(cell(part).getByRole("button", { name: /^More/ }));
@@ -82,9 +82,9 @@ describe("a stranger's own job, from the opening page to the panel put right", (
     }
     await expect
       .poll(() => textOf(page.getByRole("region", { name: "Simulated panels" })))
-      .toContain("My part (copy) (copy)");
+      .toContain("My part 3");
     // A reading below the surface's own reflection must have left it out, and that is said.
-    await expect.poll(() => textOf(cell("My part (copy)"))).toContain("without the surface reflection");
+    await expect.poll(() => textOf(cell("My part 2"))).toContain("without the surface reflection");
 
     // Two paints for the ground, of which nothing but the colour is known.
     const paints = cell("Base paints on my shelf");
@@ -135,10 +135,10 @@ describe("a stranger's own job, from the opening page to the panel put right", (
     expect(Number(put[2])).toBeLessThan(Number(put[1]));
 
     // The black lid takes two coats more than the others: every number of the job follows.
-    await hand.press(page.getByRole("button", { name: "Unfold My part (copy)", exact: true }));
-    await hand.type(field("My part (copy)", "Heavy coats beyond the plan"), "2");
-    await expect.poll(() => textOf(cell("Coat by coat"))).toMatch(/4 coats \(6 on My part \(copy\)\)/);
-    await expect.poll(() => textOf(cell("Job sheet"))).toContain("on My part (copy) 2 more × 30 µm");
+    await hand.press(page.getByRole("button", { name: "Unfold My part 2", exact: true }));
+    await hand.type(field("My part 2", "Heavy coats beyond the plan"), "2");
+    await expect.poll(() => textOf(cell("Coat by coat"))).toMatch(/4 coats \(6 on My part 2\)/);
+    await expect.poll(() => textOf(cell("Job sheet"))).toContain("on My part 2 2 more × 30 µm");
     await expect.poll(() => textOf(cell("Quote"))).toMatch(/with tax/);
 
     // No cell was in error on the way; the watch saw the cells that waited for what was not given yet.

@@ -175,7 +175,7 @@ describe("the demo in a real browser", () => {
     const renamed = cellNamed(page, "Reminder");
     await renamed.getByRole("button", { name: "More for Reminder" }).click();
     await renamed.getByRole("button", { name: "Duplicate" }).click();
-    await cellNamed(page, "Reminder (copy)").waitFor();
+    await cellNamed(page, "Reminder 2").waitFor();
     await renamed.getByRole("button", { name: "More for Reminder" }).click();
     await renamed.getByRole("button", { name: "Move down" }).click();
     await renamed.getByRole("button", { name: "Remove…" }).click();
@@ -184,7 +184,7 @@ describe("the demo in a real browser", () => {
     await expect.poll(() => page.locator(".saved").innerText()).toContain("Saved");
     await page.reload();
     await opened(page);
-    expect(await cellNamed(page, "Reminder (copy)").count()).toBe(1);
+    expect(await cellNamed(page, "Reminder 2").count()).toBe(1);
     expect(await cellNamed(page, "Reminder").count()).toBe(0);
     expect(problems).toEqual([]);
   });

@@ -3,7 +3,7 @@ import { registry } from "../../cells/allKinds.ts";
 import { supplyLine } from "../../src/shell/supplyLine.ts";
 
 const line = (kind: string, parameters: Record<string, unknown> = {}) =>
-  supplyLine(registry.get(kind)!, parameters);
+  supplyLine(registry.get(kind)!, parameters, "metric");
 
 test("a supply says in one line what it is set to, what is not set as it begins", () => {
   expect(line("coat-plan", { lightCoats: 3 })).toBe(
