@@ -240,6 +240,7 @@ export class QuestionView extends CellView<AskedQuestion, ParameterValues<typeof
         margin: 0 0 0.75rem;
         padding: 0;
         display: grid;
+        grid-template-columns: repeat(auto-fit, minmax(min(100%, 340px), 1fr));
         gap: 8px;
       }
       .choice {

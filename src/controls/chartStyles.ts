@@ -78,6 +78,7 @@ export const chartStyles = css`
       flex-direction: column;
       flex-wrap: nowrap;
       max-inline-size: 176px;
+      font-size: 13px;
     }
   }
   /* In the drawer of a phone the picture alone; what its lines mean stands in the cell. */

@@ -1,6 +1,8 @@
 import { describe, expect, test } from "vitest";
 import { cutWords } from "./cutWords.ts";
 import { cellNamed, openDemo, textOf } from "./demo.ts";
+import { emptyRoom } from "./emptyRoom.ts";
+import { examples } from "./examples.ts";
 import { accessibilityFaults, atRest, openPage } from "./harness.ts";
 import { computed, showAll } from "./lessonPage.ts";
 import { causeAndEffect, isWholly, kept, sizes } from "./sight.ts";
@@ -121,6 +123,19 @@ describe("a page that uses its width", () => {
     const [a, b] = [(await first.boundingBox())!, (await second.boundingBox())!];
     expect(Math.abs(a.y - b.y)).toBeLessThan(2);
     expect(b.x).toBeGreaterThan(a.x + a.width - 1);
+  });
+});
+
+describe("no cell shows a third of its area empty", () => {
+  test.each(examples)("%s", async (name) => {
+    const { page } = await openPage(`/?notebook=${name}`, {
+      width: 1440,
+      height: 900,
+      reducedMotion: "reduce",
+    });
+    await computed(page);
+    await atRest(page);
+    expect(await emptyRoom(page, 1 / 3)).toEqual([]);
   });
 });
 
