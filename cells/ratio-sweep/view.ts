@@ -1,5 +1,5 @@
 import "../../src/controls/boleChart.ts";
-import { html, nothing } from "lit";
+import { css, html, nothing } from "lit";
 import { customElement } from "lit/decorators.js";
 import { ratioChart } from "../../src/charts/ratioChart.ts";
 import type { ChartDraw } from "../../src/controls/boleChart.ts";
@@ -121,7 +121,16 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
     return draw;
   }
 
-  static override styles = viewStyles;
+  static override styles = [
+    ...viewStyles,
+    css`
+      .row {
+        display: flex;
+        flex-wrap: wrap;
+        gap: 8px 12px;
+      }
+    `,
+  ];
 }
 
 /** Differences of the refitted recipe at other ratios, joined by straight lines. */
