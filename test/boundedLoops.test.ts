@@ -9,6 +9,7 @@ const places = [
   "src/calibration",
   "src/charts",
   "src/coating",
+  "src/units",
   "src/words",
   "src/colour",
   "src/curves",

@@ -57,9 +57,10 @@ export function duplicateCell(
 function numbered({ cells }: NotebookDocument, title: string): string {
   const [, name, own = "1"] = /^(.*?)(?: (\d{1,3}))?$/su.exec(title) as RegExpExecArray;
   const taken = new Set(cells.map((cell) => cell.title));
-  let number = Number(own) + 1;
-  while (taken.has(`${name} ${number}`)) number++;
-  return `${name} ${number}`;
+  const first = Number(own) + 1;
+  // One more than there are titles: one of these is free.
+  const free = Array.from({ length: cells.length + 1 }, (_, k) => `${name} ${first + k}`);
+  return free.find((one) => !taken.has(one)) ?? title;
 }
 
 /**
