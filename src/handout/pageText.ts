@@ -1,0 +1,63 @@
+import { chartStyleHash } from "../charts/plotStyle.ts";
+import { blockBegins, savedPageIds } from "../document/savedPage.ts";
+import { escaped } from "../paper/paper.ts";
+import { programId } from "./script.ts";
+
+/** What a page is put together from. */
+interface PageParts {
+  readonly title: string;
+  readonly styles: string;
+  /** What stands there where scripts do not run; its maker has escaped every text in it. */
+  readonly still: string;
+  /** Text of the notebook. */
+  readonly notebook: string;
+  /** What the program is told beside the notebook; plain data. */
+  readonly told: unknown;
+  readonly program: string;
+}
+
+/**
+ * One file that holds everything. It may run its own program, known by its hash, and load nothing: no text of a notebook can
+ * run, whatever it says.
+ */
+export async function pageText(page: PageParts): Promise<string> {
+  const policy = [
+    "default-src 'none'",
+    `script-src '${await hashOf(page.program)}'`,
+    `style-src '${await hashOf(page.styles)}' '${chartStyleHash}'`,
+    "img-src data: blob:",
+    "worker-src blob:",
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join("; ");
+  return `<!doctype html>
+<html lang="en-GB">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="${policy}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<meta name="referrer" content="no-referrer">
+<title>${escaped(page.title)}</title>
+<style>${page.styles}</style>
+</head>
+<body>
+${page.still}
+${block(savedPageIds.notebook, page.notebook)}
+${block(savedPageIds.handout, JSON.stringify(page.told))}
+<script id="${programId}">${page.program}</script>
+</body>
+</html>
+`;
+}
+
+/** A block of data: no element can begin or end in it. */
+function block(id: string, json: string): string {
+  return `${blockBegins(id)}${json.replaceAll("<", "\\u003c")}</script>`;
+}
+
+/** The hash of a text as content policies tell it. */
+async function hashOf(text: string): Promise<string> {
+  const digest = await crypto.subtle.digest("SHA-256", new TextEncoder().encode(text));
+  return `sha256-${btoa(String.fromCharCode(...new Uint8Array(digest)))}`;
+}
