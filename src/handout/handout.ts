@@ -5,7 +5,8 @@ import type { Apart } from "../graph/apart.ts";
 import type { Registry } from "../graph/defineCell.ts";
 import { NotebookGraph } from "../graph/notebookGraph.ts";
 import type { RunTask } from "../tasks/longTask.ts";
-import { type HandoutChoice, type Moves, wholeNotebook } from "./choice.ts";
+import { beginsWith, type Told } from "./begins.ts";
+import { type HandoutChoice, wholeNotebook } from "./choice.ts";
 import { pageText } from "./pageText.ts";
 import { programOf } from "./script.ts";
 import { type Selection, select } from "./selection.ts";
@@ -13,19 +14,6 @@ import { type Still, stillOf } from "./still.ts";
 import { type StillCell, stillPage } from "./stillPage.ts";
 import type { HandoutTemplate } from "./template.ts";
 import { withoutCosts } from "./withoutCosts.ts";
-
-/** What a saved page is told beside its notebook. */
-export interface Told {
-  /** When it was saved, in words. */
-  readonly saved: string;
-  /** Cells that are seen, in order. */
-  readonly shown: readonly string[];
-  readonly moves: Readonly<Record<string, Moves>>;
-  /** Cells that stay as they were, with the open question that they would answer. */
-  readonly frozen: Readonly<
-    Record<string, { readonly label: string; readonly still: Still; readonly cover?: string }>
-  >;
-}
 
 interface HandoutRequest {
   readonly document: NotebookDocument;
@@ -96,7 +84,11 @@ export async function makeHandout(request: HandoutRequest): Promise<Handout> {
     still: stillPage(document.title, saved, stillCells),
     notebook: serialiseNotebook(document),
     told,
-    program: programOf(template, kinds, withWork),
+    program: programOf(template, {
+      kinds,
+      ...beginsWith(document, told),
+      withWork,
+    }),
   });
   return {
     page,

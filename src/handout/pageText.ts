@@ -1,7 +1,8 @@
 import { chartStyleHash } from "../charts/plotStyle.ts";
 import { blockBegins, savedPageIds } from "../document/savedPage.ts";
 import { escaped } from "../paper/paper.ts";
-import { programId } from "./script.ts";
+import { programIds } from "./programIds.ts";
+import type { Program } from "./script.ts";
 
 /** What a page is put together from. */
 interface PageParts {
@@ -13,7 +14,7 @@ interface PageParts {
   readonly notebook: string;
   /** What the program is told beside the notebook; plain data. */
   readonly told: unknown;
-  readonly program: string;
+  readonly program: Program;
 }
 
 /**
@@ -23,7 +24,7 @@ interface PageParts {
 export async function pageText(page: PageParts): Promise<string> {
   const policy = [
     "default-src 'none'",
-    `script-src '${await hashOf(page.program)}'`,
+    `script-src '${await hashOf(page.program.first)}' '${await hashOf(page.program.later)}'`,
     `style-src '${await hashOf(page.styles)}' '${chartStyleHash}'`,
     "img-src data: blob:",
     "worker-src blob:",
@@ -45,7 +46,8 @@ export async function pageText(page: PageParts): Promise<string> {
 ${page.still}
 ${block(savedPageIds.notebook, page.notebook)}
 ${block(savedPageIds.handout, JSON.stringify(page.told))}
-<script id="${programId}">${page.program}</script>
+<script type="text/plain" id="${programIds.later}">${page.program.later}</script>
+<script id="${programIds.first}">${page.program.first}</script>
 </body>
 </html>
 `;

@@ -1,7 +1,7 @@
 import type { NotebookDocument } from "../document/notebook.ts";
 import type { Registry } from "../graph/defineCell.ts";
+import type { Told } from "../handout/begins.ts";
 import { mayMove } from "../handout/choice.ts";
-import type { Told } from "../handout/handout.ts";
 import { NotebookStore } from "../shell/notebookStore.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 
@@ -10,13 +10,19 @@ type Change = { readonly id: string; readonly patch: Readonly<Record<string, unk
 /** The living cells of a saved page: what its author did not give into the reader's hand stays as it is. */
 export class HandedStore extends NotebookStore {
   readonly #told: Told;
-  readonly #asSaved: NotebookDocument;
+  #asSaved: NotebookDocument;
 
-  /** @param document the cells that live, without those that stay as they were */
+  /** @param document the cells to begin with */
   constructor(registry: Registry, document: NotebookDocument, run: RunTask, told: Told) {
     super(registry, document, run);
     this.#told = told;
     this.#asSaved = document;
+  }
+
+  /** Takes in all cells that live. */
+  complete(document: NotebookDocument): void {
+    this.#asSaved = document;
+    this.replace(document);
   }
 
   /** Whether a reader may move a setting. */

@@ -4,7 +4,7 @@ import { repeat } from "lit/directives/repeat.js";
 import type { KeepRequest, SetRequest } from "../controls/cellView.ts";
 import { controlStyles, tokens } from "../controls/tokens.ts";
 import type { NotebookDocument } from "../document/notebook.ts";
-import type { Told } from "../handout/handout.ts";
+import type { Told } from "../handout/begins.ts";
 import { honestWords } from "../handout/stillPage.ts";
 import type { Coverage } from "../ports/coverage.ts";
 import { workbenchStyles } from "../shell/workbenchStyles.ts";
@@ -12,7 +12,7 @@ import "./handedCell.ts";
 import type { HandedStore } from "./handedStore.ts";
 import { stillCell } from "./stillCell.ts";
 
-/** Cells after the first begin when that one is on the page, at the latest after this, ms. */
+/** The other cells do not wait longer than this for the first, ms. */
 const longestFirst = 1500;
 
 /**
@@ -25,9 +25,11 @@ export class HandoutPage extends LitElement {
   @property({ attribute: false }) store!: HandedStore;
   @property({ attribute: false }) told!: Told;
   /** The notebook of the file, with the cells that stay as they were. */
-  @property({ attribute: false }) whole!: NotebookDocument;
-  @state() private hasBegun = false;
+  @property({ attribute: false }) notebook!: NotebookDocument;
+  /** All cells that live are in the store; before, the first one is. */
+  @property({ type: Boolean }) isWhole = false;
   @state() private shrunk = false;
+  #isTold = false;
 
   constructor() {
     super();
@@ -39,7 +41,7 @@ export class HandoutPage extends LitElement {
     on<{ id: string; action: string }>("bole-act", ({ id, action }) => void this.store.act(id, action));
     on<KeepRequest>("bole-keep", (kept) => this.store.toggleSight(kept));
     on<{ id: string }>("bole-go", ({ id }) => void this.#go(id));
-    this.addEventListener("bole-filled", () => this.#begin());
+    this.addEventListener("bole-filled", () => this.#tellFirst());
   }
 
   protected override firstUpdated(): void {
@@ -47,13 +49,13 @@ export class HandoutPage extends LitElement {
     for (const type of ["document", "outcomes"]) store.addEventListener(type, () => this.requestUpdate());
     // A first cell that stays as it was is there already.
     const [first] = this.#seen;
-    if (!first || !store.cell(first.id)) this.#begin();
-    else setTimeout(() => this.#begin(), longestFirst);
+    if (!first || !store.cell(first.id)) this.#tellFirst();
+    else setTimeout(() => this.#tellFirst(), longestFirst);
   }
 
-  #begin(): void {
-    if (this.hasBegun) return;
-    this.hasBegun = true;
+  #tellFirst(): void {
+    if (this.#isTold) return;
+    this.#isTold = true;
     this.dispatchEvent(new CustomEvent("bole-first"));
   }
 
@@ -68,13 +70,13 @@ export class HandoutPage extends LitElement {
   /** The cells that are seen, in order; at the beginning the first one. */
   get #seen() {
     const shown = new Set(this.told.shown);
-    const seen = this.whole.cells.filter(({ id }) => shown.has(id));
-    return this.hasBegun ? seen : seen.slice(0, 1);
+    const seen = this.notebook.cells.filter(({ id }) => shown.has(id));
+    return this.isWhole ? seen : seen.slice(0, 1);
   }
 
   protected override render() {
     const { store, told } = this;
-    const hasSide = this.hasBegun && (this.#panels !== undefined || store.sight.length > 0);
+    const hasSide = this.isWhole && (this.#panels !== undefined || store.sight.length > 0);
     return html`
       <header class="head">
         <h1>${store.document.title}</h1>
@@ -98,7 +100,7 @@ export class HandoutPage extends LitElement {
     const { store, told } = this;
     const cell = store.cell(id);
     if (!cell) {
-      const title = this.whole.cells.find((one) => one.id === id)?.title ?? "";
+      const title = this.notebook.cells.find((one) => one.id === id)?.title ?? "";
       const { label, still, cover } = told.frozen[id];
       const open = cover !== undefined && this.#isOpen(cover) ? store.cell(cover)?.title : undefined;
       return stillCell(title, label, still, open);
@@ -217,4 +219,10 @@ export class HandoutPage extends LitElement {
       }
     `,
   ];
+}
+
+declare global {
+  interface HTMLElementTagNameMap {
+    "bole-handout": HandoutPage;
+  }
 }

@@ -1,4 +1,4 @@
-import { programId } from "../handout/script.ts";
+import { programIds, workerBegins } from "../handout/programIds.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 
 /** A worker that has not begun by then is taken for none, ms. */
@@ -8,8 +8,11 @@ const mostWorkers = 4;
 
 /** The program of this page as a worker: a classic one, made of its text, for pages that stand on a disk have no files. */
 function startWorker(): Worker {
-  const text = document.getElementById(programId)?.textContent ?? "";
-  const address = URL.createObjectURL(new Blob([text], { type: "text/javascript" }));
+  const texts = [programIds.first, programIds.later].map(
+    (id) => document.getElementById(id)?.textContent ?? "",
+  );
+  const program = new Blob([[...texts, workerBegins].join("\n")], { type: "text/javascript" });
+  const address = URL.createObjectURL(program);
   const worker = new Worker(address, { name: "bole-task" });
   setTimeout(() => URL.revokeObjectURL(address), longestStart);
   return worker;

@@ -3,7 +3,8 @@ import { offerPieces } from "../controls/cellView.ts";
 import { showOnly } from "../controls/pieces.ts";
 import { checkNotebook } from "../document/notebook.ts";
 import { savedPageIds } from "../document/savedPage.ts";
-import type { Told } from "../handout/handout.ts";
+import { loadAfter } from "../graph/loadedLater.ts";
+import { beginsWith, type Told } from "../handout/begins.ts";
 import { stillId } from "../handout/stillPage.ts";
 import { bareView } from "./bareView.ts";
 import { HandedStore } from "./handedStore.ts";
@@ -13,14 +14,22 @@ import { runHere } from "./longWork.ts";
 
 const dataOf = (id: string): unknown => JSON.parse(document.getElementById(id)?.textContent ?? "null");
 
-/** Puts the living cells in the place of what stands there. */
+/** After what is on the page has been painted; a page that nobody looks at is never painted. */
+const painted = () =>
+  new Promise<void>((resolve) => {
+    requestAnimationFrame(() => setTimeout(resolve));
+    setTimeout(resolve, 300);
+  });
+
+/** Puts the living cells in the place of what stands there: the first by itself, so that it is there soon. */
 async function live(): Promise<void> {
-  const whole = checkNotebook(dataOf(savedPageIds.notebook));
+  const notebook = checkNotebook(dataOf(savedPageIds.notebook));
   const told = dataOf(savedPageIds.handout) as Told;
-  const cells = whole.cells.filter(({ id }) => !Object.hasOwn(told.frozen, id));
+  const living = notebook.cells.filter(({ id }) => !Object.hasOwn(told.frozen, id));
+  const { cells, firstKinds } = beginsWith(notebook, told);
   const kinds = growingRegistry();
-  await kinds.need(new Set(cells.map(({ kind }) => kind)));
-  const store = new HandedStore(kinds.registry, { ...whole, cells }, runHere, told);
+  await kinds.need(firstKinds);
+  const store = new HandedStore(kinds.registry, { ...notebook, cells }, runHere, told);
   offerPieces({
     dressPieces: (root) => bareView(root as ShadowRoot, store),
     showOnly: (root, only, height) => {
@@ -29,21 +38,22 @@ async function live(): Promise<void> {
     },
     pieceOf: () => undefined,
   });
-  const page: HandoutPage = Object.assign(document.createElement("bole-handout") as HandoutPage, {
-    store,
-    told,
-    whole,
-  });
-  const still = document.getElementById(stillId);
+  const page: HandoutPage = document.createElement("bole-handout");
+  Object.assign(page, { store, told, notebook });
   // Both stand there until the first living cell is whole, so that the page is never empty.
   page.hidden = true;
-  page.addEventListener("bole-first", () => {
-    page.hidden = false;
-    still?.remove();
-    performance.mark("bole-first-cell");
-    void import("./side.ts");
-  });
+  const first = new Promise((resolve) => page.addEventListener("bole-first", resolve));
+  loadAfter(first.then(painted));
   document.body.prepend(page);
+  await first;
+  page.hidden = false;
+  document.getElementById(stillId)?.remove();
+  performance.mark("bole-first-cell");
+  await painted();
+  await kinds.need(new Set(living.map(({ kind }) => kind)));
+  store.complete({ ...notebook, cells: living });
+  page.isWhole = true;
+  await import("./side.ts");
 }
 
 void live();

@@ -10,6 +10,7 @@ export const smallTemplate: HandoutTemplate = {
     "page.js": part(
       'require("./base.js")',
       ["base.js"],
+
       ["note-define.js", "note-view.js", "recipe-define.js", "recipe-view.js", "tasks.js", "side.js"],
     ),
     "base.js": part("exports.base=1"),

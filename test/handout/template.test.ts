@@ -1,5 +1,6 @@
 import { createContext, runInContext, Script } from "node:vm";
 import { describe, expect, test } from "vitest";
+import { workerBegins } from "../../src/handout/programIds.ts";
 import { programOf } from "../../src/handout/script.ts";
 import { partsFor, readTemplate } from "../../src/handout/template.ts";
 import { smallTemplate } from "./smallTemplate.ts";
@@ -31,35 +32,57 @@ describe("the parts of a page", () => {
 });
 
 describe("the program of a page", () => {
-  const program = programOf(smallTemplate, ["note"], false);
+  const wanted = { kinds: ["note", "recipe"], firstKinds: ["note"], firstView: "note", withWork: false };
+  const program = programOf(smallTemplate, wanted);
+  /** The program of a template with other code in some parts; with all its elements. */
+  const changed = (codes: Record<string, string>) => {
+    const own = Object.fromEntries(
+      Object.entries(codes).map(([name, code]) => [name, { ...smallTemplate.parts[name], code }]),
+    );
+    return { ...smallTemplate, parts: { ...smallTemplate.parts, ...own } };
+  };
 
-  test("is one script that can neither end its element nor begin a comment", () => {
-    expect(() => new Script(program)).not.toThrow();
-    expect(program).not.toMatch(/<\/script|<!--/i);
+  test("is two scripts that can neither end their element nor begin a comment", () => {
+    for (const text of [program.first, program.later]) {
+      expect(() => new Script(text)).not.toThrow();
+      expect(text).not.toMatch(/<\/script|<!--/i);
+    }
   });
 
-  test("runs each part once, when it is first asked for, and names what is not there", () => {
-    const counting = {
-      ...smallTemplate,
-      parts: {
-        ...smallTemplate.parts,
-        "page.js": {
-          code: 'require("./base.js");require("base.js");try{require("./tasks.js")}catch(error){told.push(error.message)}',
-          needs: ["base.js"],
-          later: [],
-        },
-        "base.js": { code: 'told.push("base")', needs: [], later: [] },
-      },
+  test("what the first cell needs comes first, all else later, nothing twice", () => {
+    // identity: read off the small template by hand
+    const held = (text: string) =>
+      [...text.matchAll(/"([\w-]+\.js)":function/g)].map(([, name]) => name).sort();
+    expect(held(program.first)).toEqual(["base.js", "note-define.js", "note-view.js", "page.js", "words.js"]);
+    expect(held(program.later)).toEqual(["mixing.js", "recipe-define.js", "recipe-view.js", "side.js"]);
+  });
+
+  test("runs each part once, when it is first asked for, fetches what comes later, and names what is not there", () => {
+    const codes = {
+      "page.js":
+        'require("./base.js");require("base.js");require("./side.js");try{require("./tasks.js")}catch(error){told.push(error.message)}',
+      "base.js": 'told.push("base")',
+      "side.js": 'told.push("side")',
     };
+    const { first, later } = programOf(changed(codes), { ...wanted, kinds: [] });
     const told: string[] = [];
-    runInContext(programOf(counting, [], false), createContext({ told, document: {} }));
-    expect(told).toEqual(["base", "This page does not hold tasks.js"]);
+    const document = {
+      createElement: () => ({ textContent: "" }),
+      getElementById: () => ({ textContent: later }),
+      head: { append: ({ textContent }: { textContent: string }) => runInContext(textContent, context) },
+    };
+    const context = createContext({ told, document });
+    runInContext(first, context);
+    expect(told).toEqual(["base", "side", "This page does not hold tasks.js"]);
   });
 
   test("begins as a worker where there is no document", () => {
+    const { first, later } = programOf(changed({ "work.js": 'told.push("work")' }), {
+      ...wanted,
+      withWork: true,
+    });
     const told: string[] = [];
-    const parts = { ...smallTemplate.parts, "work.js": { code: 'told.push("work")', needs: [], later: [] } };
-    runInContext(programOf({ ...smallTemplate, parts }, [], true), createContext({ told }));
+    runInContext([first, later, workerBegins].join("\n"), createContext({ told }));
     expect(told).toEqual(["work"]);
   });
 });
