@@ -21,12 +21,15 @@ export const frozenWords = "It stays as it was when this page was saved: what it
 export const honestWords =
   "Panels on a screen are a guide: do not judge the final match on a screen. Follow the label and the safety data sheet of every product, your local rules, and licensed practice; never coat air-bag covers or belts.";
 
-/** All shown cells as plain HTML: for a preview, and where scripts do not run. */
+/**
+ * All shown cells as plain HTML: for a preview, and where scripts do not run. That they do not run is said after a while, by the
+ * style sheet: previews that have them switched off take no notice of elements for such a case.
+ */
 export function stillPage(title: string, saved: string, cells: readonly StillCell[]): string {
   return `<main id="${stillId}">
 <h1>${escaped(title)}</h1>
 <p class="soft">${escaped(saved)}</p>
-<noscript><p><strong>Scripts do not run here.</strong> Figures and panels stand as they were then; open the file in a browser to move and ask.</p></noscript>
+<p class="late"><strong>Scripts do not run here.</strong> Figures and panels stand as they were then; open the file in a browser to move and ask.</p>
 ${cells.map(stillCell).join("\n")}
 <p class="soft">${escaped(honestWords)}</p>
 </main>`;
