@@ -22,6 +22,7 @@ export function beginsWith({ cells }: NotebookDocument, { shown, frozen }: Pick<
   // A note above everything else needs no other cell, and no question can cover it.
   const isAlone = first !== undefined && first === living[0] && first.kind === "note";
   return {
+    isAlone,
     cells: isAlone ? [first] : living,
     firstKinds: isAlone ? [first.kind] : [...new Set(living.map(({ kind }) => kind))],
     firstView: first?.kind,

@@ -31,6 +31,8 @@ export async function pageText(page: PageParts): Promise<string> {
     "base-uri 'none'",
     "form-action 'none'",
   ].join("; ");
+  const first = `<script id="${programIds.first}">${page.program.first}</script>`;
+  const later = `<script type="text/plain" id="${programIds.later}">${page.program.later}</script>`;
   return `<!doctype html>
 <html lang="en-GB">
 <head>
@@ -46,8 +48,7 @@ export async function pageText(page: PageParts): Promise<string> {
 ${page.still}
 ${block(savedPageIds.notebook, page.notebook)}
 ${block(savedPageIds.handout, JSON.stringify(page.told))}
-<script type="text/plain" id="${programIds.later}">${page.program.later}</script>
-<script id="${programIds.first}">${page.program.first}</script>
+${page.program.isAlone ? [first, later].join("\n") : [later, first].join("\n")}
 </body>
 </html>
 `;

@@ -9,6 +9,8 @@ interface Wanted {
   readonly firstKinds: readonly string[];
   /** Kind of the first cell, whose view comes first. */
   readonly firstView: string | undefined;
+  /** Whether the first cell needs nothing of the rest, so that it can live before that has been read. */
+  readonly isAlone: boolean;
   readonly withWork: boolean;
 }
 
@@ -18,6 +20,7 @@ export interface Program {
   readonly first: string;
   /** Stands there as text, and runs when a part of it is first asked for: the first cell does not wait for it. */
   readonly later: string;
+  readonly isAlone: boolean;
 }
 
 /**
@@ -29,10 +32,11 @@ export function programOf(template: HandoutTemplate, wanted: Wanted): Program {
   const first = firstParts(template, wanted);
   const begin = `if(typeof document!=="undefined")need(${JSON.stringify(template.page)});`;
   return {
+    isAlone: wanted.isAlone,
     first: `"use strict";(function(){const parts={${textOf(template, [...first])}};const made={};let has=false;
 function add(more){Object.assign(parts,more)}
-function fetchLater(){if(has||typeof document==="undefined")return;has=true;const script=document.createElement("script");
-script.textContent=document.getElementById(${JSON.stringify(programIds.later)}).textContent;document.head.append(script)}
+function fetchLater(){if(has||typeof document==="undefined")return;const later=document.getElementById(${JSON.stringify(programIds.later)});
+if(!later)return;has=true;const script=document.createElement("script");script.textContent=later.textContent;document.head.append(script)}
 function need(path){const name=path.slice(path.lastIndexOf("/")+1);if(!Object.hasOwn(made,name)){
 if(!Object.hasOwn(parts,name))fetchLater();if(!Object.hasOwn(parts,name))throw new Error("This page does not hold "+name);
 const module=made[name]={exports:{}};parts[name](need,module,module.exports)}return made[name].exports}

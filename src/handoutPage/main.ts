@@ -21,6 +21,12 @@ const painted = () =>
     setTimeout(resolve, 300);
   });
 
+/** When the whole file has been read. */
+const read = async () => {
+  if (document.readyState === "loading")
+    await new Promise((resolve) => document.addEventListener("DOMContentLoaded", resolve));
+};
+
 /** Puts the living cells in the place of what stands there: the first by itself, so that it is there soon. */
 async function live(): Promise<void> {
   const notebook = checkNotebook(dataOf(savedPageIds.notebook));
@@ -43,13 +49,14 @@ async function live(): Promise<void> {
   // Both stand there until the first living cell is whole, so that the page is never empty.
   page.hidden = true;
   const first = new Promise((resolve) => page.addEventListener("bole-first", resolve));
-  loadAfter(first.then(painted));
+  const start = first.then(painted).then(read);
+  loadAfter(start);
   document.body.prepend(page);
   await first;
   page.hidden = false;
   document.getElementById(stillId)?.remove();
   performance.mark("bole-first-cell");
-  await painted();
+  await start;
   await kinds.need(new Set(living.map(({ kind }) => kind)));
   store.complete({ ...notebook, cells: living });
   page.isWhole = true;

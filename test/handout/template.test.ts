@@ -32,7 +32,13 @@ describe("the parts of a page", () => {
 });
 
 describe("the program of a page", () => {
-  const wanted = { kinds: ["note", "recipe"], firstKinds: ["note"], firstView: "note", withWork: false };
+  const wanted = {
+    kinds: ["note", "recipe"],
+    firstKinds: ["note"],
+    firstView: "note",
+    isAlone: true,
+    withWork: false,
+  };
   const program = programOf(smallTemplate, wanted);
   /** The program of a template with other code in some parts; with all its elements. */
   const changed = (codes: Record<string, string>) => {
