@@ -4,6 +4,7 @@ import type { Browser } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { parseNotebook } from "../../src/document/notebook.ts";
 import { notebookInPage } from "../../src/document/savedPage.ts";
+import { examples } from "./examples.ts";
 import { accessibilityFaults, notebookFolder, openPage } from "./harness.ts";
 import { allLive, example, handed, openSaved, ownFolder, savePage } from "./savedPage.ts";
 import { closeBrowser, launchBrowser } from "./workbenchPage.ts";
@@ -102,14 +103,15 @@ describe("a saved page, from the disk and with the network cut", () => {
 
   test.each([
     ["in a worker", undefined],
-    ["on the page itself, where there are no workers", () => Reflect.deleteProperty(window, "Worker")],
+    ["on the page itself, where there are no workers", () => void Reflect.deleteProperty(window, "Worker")],
   ] as const)("long work is done %s", async (_, before) => {
     const path = await savePage(folder, example("choose-the-ground"), "--show", "ground,how-sure");
-    const { page, problems } = await openSaved(browser, path, { before: before as () => void });
+    const { page, problems, workers } = await openSaved(browser, path, { before });
     await allLive(page);
     await expect
       .poll(() => handed(page, "An uneven hand").locator(".verdict").first().innerText(), { timeout: 60_000 })
       .toMatch(/\d/);
+    expect(workers.length > 0).toBe(before === undefined);
     expect(problems).toEqual([]);
   });
 
@@ -159,7 +161,7 @@ describe("a saved page, from the disk and with the network cut", () => {
   });
 
   test("no example needs more than 2 MB", async () => {
-    for (const name of ["the-lantern-room", "from-colour-to-job", "choose-the-ground", "the-shelf-learns"]) {
+    for (const name of examples) {
       const path = await savePage(folder, example(name));
       expect([name, (await stat(path)).size <= 2_000_000]).toEqual([name, true]);
     }

@@ -32,6 +32,8 @@ export const example = (name: string) => `data/examples/${name}.json`;
 interface OpenedPage {
   page: Page;
   problems: string[];
+  /** Addresses of the workers that it has begun. */
+  workers: string[];
 }
 
 /** Opens a saved page from the disk, with the network cut, in a window that is closed after the test. */
@@ -51,6 +53,8 @@ export async function openSaved(
   const page = await context.newPage();
   if (before) await page.addInitScript(before);
   const problems: string[] = [];
+  const workers: string[] = [];
+  page.on("worker", (worker) => workers.push(worker.url()));
   const own = pathToFileURL(path).href;
   page.on("console", (message) => {
     if (message.type() === "error") problems.push(message.text());
@@ -65,7 +69,7 @@ export async function openSaved(
       problems.push(`asked for ${request.url()}`);
   });
   await page.goto(own);
-  return { page, problems };
+  return { page, problems, workers };
 }
 
 /** A living cell by its title. */
