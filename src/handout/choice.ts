@@ -30,8 +30,8 @@ export function movables(kind: CellKind): Movable[] {
 }
 
 /** A cell that asks a reader, or puts a setting of others into the reader's hand, is there to be worked with. */
-export function isForReaders(kind: CellKind): boolean {
-  return Object.values(kind.inputs).some(({ type }) => type === anyPort);
+export function isForReaders({ kind, inputs }: CellKind): boolean {
+  return kind === "pair-to-judge" || Object.values(inputs).some(({ type }) => type === anyPort);
 }
 
 /** The numbers of a cell; everything where it is there to be worked with. */
@@ -51,7 +51,7 @@ export function wholeNotebook({ cells }: NotebookDocument, registry: Registry): 
   };
 }
 
-const noKind = { inputs: {}, parameters: {} } as CellKind;
+const noKind = { kind: "", inputs: {}, parameters: {} } as unknown as CellKind;
 
 /** Whether a setting of a cell may be moved. */
 export function mayMove({ moves }: Pick<HandoutChoice, "moves">, id: string, name: string): boolean {

@@ -3,8 +3,10 @@ import { isForReaders } from "../handout/choice.ts";
 import type { HandedStore } from "./handedStore.ts";
 
 const fields = "bole-slider, bole-number, bole-choice, bole-toggle, bole-text";
-/** What is typed or pressed beside them. */
-const others = "button, input, select, textarea, bole-recipe-search, bole-film-form, bole-table-to-fill";
+/** Where something is made or looked for. */
+const workplaces = "bole-recipe-search, bole-film-form, bole-table-to-fill";
+/** What is typed or pressed beside the fields. */
+const others = `button, input, select, textarea, ${workplaces}`;
 /** Shown, but not worked with. */
 const inert = "bole-photo-circles, bole-drawdown-table, bole-measured-pair, bole-calibration-findings";
 /** What makes something that opens worth opening. */
@@ -30,6 +32,8 @@ export function bareView(root: ShadowRoot, store: HandedStore): void {
     for (const one of root.querySelectorAll(inert)) one.setAttribute("inert", "");
   }
   if (isOpen && !isForReaders(kind)) return;
-  for (const part of root.querySelectorAll("details"))
-    part.toggleAttribute("data-aside", part.querySelector(content) === null);
+  for (const part of root.querySelectorAll("details")) {
+    const isEmpty = part.querySelector(content) === null;
+    part.toggleAttribute("data-aside", isEmpty || (!isOpen && part.querySelector(workplaces) !== null));
+  }
 }

@@ -155,8 +155,11 @@ export class HandedCell extends LitElement {
           font-size: 20px;
         }
       }
-      .name h2 {
-        margin: 0;
+      /* The title has a line of its own, so that it is not cut. */
+      @media (max-width: 480px) {
+        h2.name {
+          grid-area: 2 / 1 / 3 / -1;
+        }
       }
     `,
   ];

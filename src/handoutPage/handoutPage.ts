@@ -191,6 +191,20 @@ export class HandoutPage extends LitElement {
         white-space: pre-line;
         max-width: 72ch;
       }
+      .still .verdict {
+        display: flex;
+        gap: 12px;
+        align-items: center;
+        max-width: 72ch;
+      }
+      .still .verdict .panel {
+        flex: none;
+        box-sizing: border-box;
+        inline-size: 44px;
+        min-inline-size: 0;
+        min-block-size: 0;
+        block-size: 36px;
+      }
       .panels {
         list-style: none;
         padding: 0;
@@ -204,8 +218,8 @@ export class HandoutPage extends LitElement {
       }
       .panel {
         display: flex;
-        min-height: 64px;
-        min-width: 96px;
+        min-block-size: 64px;
+        min-inline-size: 96px;
         padding: 8px;
         background: var(--bole-surround);
         print-color-adjust: exact;

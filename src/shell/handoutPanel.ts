@@ -56,7 +56,8 @@ export class HandoutPanel extends Panel {
       <h2>Save as a page</h2>
       <p>
         One file that lives on its own: cells compute, sliders move and lessons ask, on any computer or phone, with no network.
-        What you leave out is not in the file. Take the page in here again to get its notebook.
+        What you leave out is not in the file; what works behind is, though it is not seen. Take the page in here again to get
+        its notebook.
       </p>
       <div class="row">
         <label class="tick"><input type="checkbox" .checked=${!this.costs} @change=${(event: Event) => (this.costs = !(event.target as HTMLInputElement).checked)} /> Without quotes, prices and costs</label>
