@@ -1,5 +1,4 @@
 import type { NotebookCell, NotebookDocument } from "../document/notebook.ts";
-import { viewOf, withView } from "../document/view.ts";
 import { linkedIds } from "../graph/graphCell.ts";
 import type { HandoutChoice } from "./choice.ts";
 import { cutLinks } from "./withoutCosts.ts";
@@ -33,13 +32,14 @@ export function select(
   }
   const included = cells.filter(({ id }) => needed.has(id));
   const gone = new Set(included.flatMap(linkedIds).filter((id) => !needed.has(id)));
-  const { folded, sight } = viewOf(document);
+  const { view } = document;
+  const seen = view && {
+    folded: view.folded.filter((id) => needed.has(id)),
+    sight: view.sight.filter(({ cell }) => shown.has(cell) && needed.has(cell) && !still.has(cell)),
+  };
   const kept = { ...document, cells: included.map((cell) => cutLinks(cell, gone)) };
   return {
-    document: withView(kept, {
-      folded: folded.filter((id) => needed.has(id)),
-      sight: sight.filter(({ cell }) => shown.has(cell) && needed.has(cell) && !still.has(cell)),
-    }),
+    document: seen ? { ...kept, view: seen } : kept,
     frozen: included.filter(({ id }) => still.has(id)).map(({ id }) => id),
   };
 }
