@@ -32,9 +32,15 @@ const templateSchema = v.strictObject({
 /** The program of saved pages, cut so that each page carries what its own cells need; made by the build. */
 export type HandoutTemplate = v.InferOutput<typeof templateSchema>;
 
-/** @throws Error when the file is of another version of the program */
+/** @throws Error when the file is of another version of the program, or no such file */
 export function readTemplate(text: string): HandoutTemplate {
-  const { success, output } = v.safeParse(templateSchema, JSON.parse(text));
+  let plain: unknown;
+  try {
+    plain = JSON.parse(text);
+  } catch {
+    plain = undefined;
+  }
+  const { success, output } = v.safeParse(templateSchema, plain);
   if (!success) throw new Error("The program for saved pages is of another version: build again");
   return output;
 }

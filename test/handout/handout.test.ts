@@ -118,6 +118,26 @@ describe("lessons", () => {
     // The coverage cell of the lesson would tell.
     expect(still).not.toMatch(/<strong>ΔE00 \d/);
   });
+
+  test("a cell that stays as it was is covered by a question that lives, and its words are not on the page", async () => {
+    const job = example("from-colour-to-job");
+    const asking = {
+      id: "ask",
+      kind: "question",
+      title: "How near?",
+      parameters: { text: "How near does the worst part come?", quantity: "", guessFrom: 0, guessTo: 10 },
+      inputs: { about: ["cover"] },
+    };
+    const document = { ...job, cells: [...job.cells.slice(0, 2), asking, ...job.cells.slice(2)] };
+    const choice = { ...wholeNotebook(document, registry), leftOut: ["grey"] };
+    const { page, frozen } = await make(document, choice);
+    expect(frozen).toContain("quote");
+    const [, told] = /id="bole-handout">(.*?)<\/script>/.exec(page) ?? [];
+    expect(JSON.parse(told).frozen.quote.cover).toBe("ask");
+    const still = page.slice(page.indexOf("<main"), page.indexOf("</main>"));
+    expect(still).toContain("Covered until “How near?” is answered.");
+    expect(still).not.toContain("with tax");
+  });
 });
 
 describe("hostile words", () => {

@@ -96,4 +96,5 @@ describe("the program of a page", () => {
 test("a template of another form is refused", () => {
   expect(readTemplate(JSON.stringify(smallTemplate))).toEqual(smallTemplate);
   expect(() => readTemplate('{"format":"bole-handout"}')).toThrow("build again");
+  expect(() => readTemplate("<!doctype html>")).toThrow("build again");
 });
