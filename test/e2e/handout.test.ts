@@ -167,10 +167,32 @@ describe("a saved page, from the disk and with the network cut", () => {
     }
   });
 
-  test("is without faults for assistive technology", async () => {
-    const { page } = await openSaved(browser, demo);
+  test.each([
+    ["the-lantern-room", 1280, "light"],
+    ["lesson-1-why-red-disappears", 390, "dark"],
+  ] as const)(
+    "%s at %i px, %s, is without faults and no wider than the window",
+    async (name, width, colorScheme) => {
+      const path = await savePage(folder, example(name));
+      const { page } = await openSaved(browser, path, { viewport: { width, height: 844 }, colorScheme });
+      await allLive(page);
+      expect(await accessibilityFaults(page)).toEqual([]);
+      expect(await page.evaluate(() => document.documentElement.scrollWidth)).toBeLessThanOrEqual(width);
+    },
+  );
+
+  test("its sheet is handed over as a file, and charts as pictures and numbers", async () => {
+    const path = await savePage(folder, example("from-colour-to-job"));
+    const { page, problems } = await openSaved(browser, path);
     await allLive(page);
-    expect(await accessibilityFaults(page)).toEqual([]);
+    const sheet = page.waitForEvent("download");
+    await page.getByRole("button", { name: "Save the job sheet as a file" }).click();
+    expect((await sheet).suggestedFilename()).toBe("job-sheet.html");
+    await handed(page, "Poppy red, unfaded").getByText("Save…").click();
+    const numbers = page.waitForEvent("download");
+    await page.getByRole("button", { name: "CSV" }).click();
+    expect((await numbers).suggestedFilename()).toMatch(/\.csv$/);
+    expect(problems).toEqual([]);
   });
 });
 
@@ -192,6 +214,8 @@ describe("there and back", () => {
     await page.getByRole("button", { name: "Notebooks" }).click();
     await page.getByRole("button", { name: "Save as a page…" }).click();
     const panel = page.locator("bole-handout-panel");
+    await panel.getByRole("button", { name: "Save the page" }).waitFor();
+    expect(await accessibilityFaults(page)).toEqual([]);
     await panel.getByRole("button", { name: "Leave out the notes" }).click();
     await panel.getByLabel("On the balance: in the page").selectOption("is left out");
     const [download] = await Promise.all([
