@@ -55,13 +55,18 @@ function wordsOf(cell: NotebookCell, kind: CellKind | undefined, value: unknown)
 }
 
 function panelsOf({ parts, target, targetSeen, basecoat, viewing }: Coverage): StillPanel[] {
-  const css = (XYZ: ArrayLike<number>) => displayColour(XYZ, viewing.weights.white, "srgb").css;
-  const beside = targetSeen ? [css(targetSeen.XYZ)] : [];
-  const panel = (name: string, { XYZ, difference, coats }: CoveragePart["painted"]): StillPanel => ({
-    name,
-    figure: difference === undefined ? `${coats} coats` : `${viewing.formula} ${differenceText(difference)}`,
-    colours: [...beside, css(XYZ)],
-  });
+  const shown = (XYZ: ArrayLike<number>) => displayColour(XYZ, viewing.weights.white, "srgb");
+  const beside = targetSeen ? [shown(targetSeen.XYZ).css] : [];
+  const panel = (name: string, { XYZ, difference, coats }: CoveragePart["painted"]): StillPanel => {
+    const { css, inGamut } = shown(XYZ);
+    const figure =
+      difference === undefined ? `${coats} coats` : `${viewing.formula} ${differenceText(difference)}`;
+    return {
+      name,
+      figure: inGamut ? figure : `${figure}, beyond this screen`,
+      colours: [...beside, css],
+    };
+  };
   return [
     ...(targetSeen && target ? [{ name: "Target", figure: targetSeen.label, colours: beside }] : []),
     ...parts.flatMap(({ substrate: { name }, painted, bare }) => [

@@ -47,12 +47,7 @@ ${body}${frozen ? `<p class="soft">${escaped(frozenWords)}</p>` : ""}</section>`
 function bodyOf({ verdict, text, panels = [], notes = [], trouble }: Still): string {
   const swatch = verdict?.swatch ? panelPicture([verdict.swatch], "its colour") : "";
   return [
-    text === undefined
-      ? ""
-      : text
-          .split(/\n{2,}/)
-          .map((words) => `<p class="words">${escaped(words)}</p>`)
-          .join(""),
+    text === undefined ? "" : paragraphs(text),
     verdict ? `<p class="verdict">${swatch}${escaped(verdict.text)}</p>` : "",
     panels.length > 0 ? `<ul class="panels">${panels.map(panelItem).join("")}</ul>` : "",
     trouble === undefined ? "" : `<p class="soft">${escaped(trouble)}</p>`,
@@ -62,4 +57,17 @@ function bodyOf({ verdict, text, panels = [], notes = [], trouble }: Still): str
 
 function panelItem({ name, figure, colours }: StillPanel): string {
   return `<li>${panelPicture(colours, name)}<span>${escaped(name)}</span> <strong>${escaped(figure)}</strong></li>`;
+}
+
+/** The words of a note: of its marks, those within a line are understood. */
+function paragraphs(text: string): string {
+  const marked = escaped(text)
+    .replace(/^#{1,6} +/gm, "")
+    .replace(/\*\*([^*\n]+)\*\*/g, "<strong>$1</strong>")
+    .replace(/\*([^*\n]+)\*/g, "<em>$1</em>")
+    .replace(/\[([^\]\n]*)\]\([^)\n]*\)/g, "$1");
+  return marked
+    .split(/\n{2,}/)
+    .map((words) => `<p class="words">${words}</p>`)
+    .join("");
 }

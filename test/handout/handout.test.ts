@@ -27,6 +27,7 @@ describe("a page saved from the demo", () => {
     const still = page.slice(page.indexOf("<main"), page.indexOf("</main>"));
     for (const { title } of demo.cells) expect(still).toContain(title);
     expect(still).toMatch(/Corner bolsters, no basecoat<\/span> <strong>ΔE00 \d+\.\d/);
+    expect(still).toContain("<strong>The Lantern Room</strong> is a small theatre café");
     expect(still.match(/<rect [^>]*fill="#[0-9a-f]{6}"/g)?.length).toBeGreaterThan(6);
   });
 
