@@ -9,6 +9,7 @@ import { mkdir, readdir, rename, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { withBuildLock } from "./buildLock.mjs";
 import { bundleForNode } from "./bundle.mjs";
+import { buildHandout } from "./handout.mjs";
 import { distFolder, fingerprint, isFresh, root, stampFile } from "./sources.mjs";
 
 // Before Vite is loaded: anything else builds the development edition of Lit into the page, and the settings for
@@ -38,6 +39,8 @@ async function buildAll() {
   try {
     const made = fingerprint();
     await buildPage(join(staging, "page"));
+    // Beside the page, so that the workbench can fetch it.
+    await buildHandout(join(staging, "page", "handout.json"));
     await bundleForNode("src/server/main.ts", join(staging, "server"));
     await bundleForNode("src/cli/main.ts", join(staging, "cli"), {
       also: { kindThread: "src/cli/kindThread.ts" },

@@ -4,6 +4,7 @@ import { eyeCommand } from "./eyeCommand.ts";
 import { filmCommand } from "./filmCommand.ts";
 import { groundsCommand } from "./groundsCommand.ts";
 import { labCommand } from "./labCommand.ts";
+import { pageCommand } from "./pageCommand.ts";
 import { runCommand } from "./runCommand.ts";
 import { sheetCommand } from "./sheet.ts";
 import { shelfCommand } from "./shelfCommand.ts";
@@ -12,6 +13,7 @@ import { type Command, exitCode, InputError, realSurroundings, type Surroundings
 const commands: Command[] = [
   runCommand,
   sheetCommand,
+  pageCommand,
   filmCommand,
   labCommand,
   differenceCommand,

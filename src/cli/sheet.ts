@@ -1,7 +1,9 @@
 import type { Apart } from "../graph/apart.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import { readOptions } from "./options.ts";
-import { type Command, exitCode, InputError, readText, type Surroundings } from "./surroundings.ts";
+import { readNotebook } from "./readNotebook.ts";
+import { type Command, exitCode, InputError } from "./surroundings.ts";
+import { type Writing, writeText } from "./writeText.ts";
 
 const help = `Writes the job sheet of a notebook as a page of its own, to be opened and printed on A4 or US Letter.
 
@@ -12,9 +14,6 @@ const help = `Writes the job sheet of a notebook as a page of its own, to be ope
   --cell ID   which job sheet, when the notebook has several
 
 Exit code 0 when the sheet was written, 1 when its cell is in error or blocked, 2 when a file or an option cannot be used.`;
-
-/** Surroundings that can write a file; the real ones do. */
-type Writing = Surroundings & { writeFile?(path: string, text: string): Promise<void> };
 
 /** bole sheet: the job sheet without a browser. */
 export const sheetCommand: Command = {
@@ -28,7 +27,7 @@ export const sheetCommand: Command = {
     });
     if (positionals.length !== 1) throw new InputError("Give one notebook file.");
     const [path] = positionals;
-    const text = await readText(surroundings, path);
+    const text = await readNotebook(surroundings, path);
     const { apartIn } = await import("./apartInThreads.ts");
     const sheet = await sheetIn(text, path, values.cell, apartIn(surroundings));
     if ("trouble" in sheet) {
@@ -36,7 +35,7 @@ export const sheetCommand: Command = {
       return exitCode.failed;
     }
     if (values.out === undefined) surroundings.print(sheet.page);
-    else await write(surroundings, values.out, sheet.page);
+    else await writeText(surroundings, values.out, sheet.page);
     return exitCode.ok;
   },
 };
@@ -83,19 +82,5 @@ async function sheetIn(
     return { page: jobSheetDocument(sheet, { text: file, href: file, title: document.title }) };
   } finally {
     graph.dispose();
-  }
-}
-
-async function write(surroundings: Writing, path: string, text: string): Promise<void> {
-  try {
-    if (surroundings.writeFile) await surroundings.writeFile(path, text);
-    else {
-      const { writeFile } = await import("node:fs/promises");
-      await writeFile(path, text);
-    }
-  } catch (error) {
-    throw new InputError(
-      `${path}: the page cannot be written (${(error as NodeJS.ErrnoException).code ?? error}).`,
-    );
   }
 }

@@ -4,6 +4,7 @@ import "../controls/boleFile.ts";
 import "../controls/index.ts";
 import { ask } from "../controls/emit.ts";
 import { emptyNotebook, type NotebookDocument, parseNotebook } from "../document/notebook.ts";
+import { notebookInPage } from "../document/savedPage.ts";
 import type { BinEntry, NotebookEntry } from "../document/served.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import { type LeftEdits, lostEdits } from "./leftEdits.ts";
@@ -15,11 +16,11 @@ import { Panel } from "./panel.ts";
 import { service } from "./service.ts";
 import { browserTabs } from "./tabs.ts";
 
-type Part = "revisions" | "library" | "bin" | "rename" | "delete" | "devices";
+type Part = "revisions" | "library" | "bin" | "rename" | "delete" | "devices" | "page";
 
 /**
  * The notebooks in the folder: open one, start an empty one, copy, rename, delete to the bin and bring back, take one in
- * from a file, save one as a file; earlier states, the library, and the devices that are let in.
+ * from a file, save one as a file or as a page; earlier states, the library, and the devices that are let in.
  *
  * @fires bole-open - CustomEvent<{name, renamed}>: a notebook is to be shown, or the open one under its new name
  * @fires bole-gone - the open notebook has been deleted
@@ -73,6 +74,7 @@ export class NotebookMenu extends Panel {
                 <button @click=${() => this.#copy(notebook)}>Copy this notebook</button>
                 ${this.#toggle("rename", "Rename the file…")}
                 <button @click=${() => saveAsFile(notebook.store.document, notebook.name)}>Save as a file</button>
+                ${this.#toggle("page", "Save as a page…")}
                 ${this.#toggle("delete", "Delete…")} ${this.#toggle("revisions", "Earlier states")}
               `
             : nothing
@@ -84,7 +86,7 @@ export class NotebookMenu extends Panel {
       ${this.lost.map((edits) => this.#lost(edits))}
       <bole-file
         label="Take in a notebook from a file"
-        accept=".json"
+        accept=".json,.html"
         .maxBytes=${20_000_000}
         @file=${(event: CustomEvent<{ name: string; text: string }>) => this.#import(event.detail)}
       ></bole-file>
@@ -102,6 +104,7 @@ export class NotebookMenu extends Panel {
     return this.attempt(async () => {
       if (part === "revisions") await import("./revisionsPanel.ts");
       if (part === "library") await import("./libraryPanel.ts");
+      if (part === "page") await import("./handoutPanel.ts");
       if (part === "devices") await import("./devicesSheet.ts");
       if (part === "bin") this.bin = await service.bin();
       this.section = part;
@@ -124,6 +127,8 @@ export class NotebookMenu extends Panel {
         ></bole-library>`;
       case "devices":
         return html`<bole-devices></bole-devices>`;
+      case "page":
+        return html`<bole-handout-panel .notebook=${notebook}></bole-handout-panel>`;
       case "bin":
         return this.#binPart();
       case "rename":
@@ -195,7 +200,7 @@ export class NotebookMenu extends Panel {
 
   #import({ name, text }: { name: string; text: string }): void {
     try {
-      void this.#create(parseNotebook(text));
+      void this.#create(parseNotebook(notebookInPage(text) ?? text));
     } catch (error) {
       this.trouble = `${name}: ${messageOf(error)}`;
     }

@@ -3,7 +3,7 @@ import { readFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { dirname, join } from "node:path";
 import { expect, test } from "vitest";
-import { chartStyleHash } from "../../src/server/pagePolicy.ts";
+import { chartStyleHash } from "../../src/charts/plotStyle.ts";
 
 test("the policy allows the one style element that the chart library makes", async () => {
   const library = join(dirname(createRequire(import.meta.url).resolve("@observablehq/plot")), "..", "src");

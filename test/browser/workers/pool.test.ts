@@ -3,7 +3,8 @@ import { searchTask } from "../../../src/recipes/longTasks.ts";
 import type { SearchRequest } from "../../../src/recipes/search.ts";
 import { longTask } from "../../../src/tasks/longTask.ts";
 import { runDirect } from "../../../src/workers/direct.ts";
-import { runTask, runTaskOn, sharedPool } from "../../../src/workers/pool.ts";
+import { runTask, sharedPool } from "../../../src/workers/pool.ts";
+import { runTaskOn } from "../../../src/workers/runTaskOn.ts";
 import { WorkerPool } from "../../../src/workers/workerPool.ts";
 import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../../recipes/lanternMatch.ts";
 
