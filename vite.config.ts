@@ -1,5 +1,7 @@
 import { playwright } from "@vitest/browser-playwright";
 import { defineConfig } from "vitest/config";
+import { appFiles } from "./src/build/appFiles.ts";
+import { shortStyles } from "./src/build/shortStyles.ts";
 import { notebookServer } from "./src/server/vitePlugin.ts";
 import { browserLaunch } from "./test/browserLaunch.mjs";
 
@@ -9,7 +11,7 @@ const underVitest = process.env.VITEST !== undefined;
 export default defineConfig(async () => ({
   root: underVitest ? root : `${root}/src/shell`,
   publicDir: false as const,
-  plugins: underVitest ? [] : [notebookServer(root)],
+  plugins: underVitest ? [] : [notebookServer(root), appFiles(root), shortStyles()],
   server: { host: "127.0.0.1", fs: { allow: [root] } },
   build: {
     outDir: `${root}/dist/page`,
@@ -48,7 +50,7 @@ export default defineConfig(async () => ({
           name: "unit",
           environment: "node",
           include: ["test/**/*.test.ts"],
-          exclude: ["test/browser/**", "test/e2e/**", "test/server/**"],
+          exclude: ["test/browser/**", "test/browsers/**", "test/e2e/**", "test/server/**"],
           // Nothing here replaces a module or keeps a state: read once, every file of a worker uses the same.
           isolate: false,
         },
@@ -82,7 +84,7 @@ export default defineConfig(async () => ({
         test: {
           name: "e2e",
           environment: "node",
-          include: ["test/e2e/*.test.ts"],
+          include: ["test/e2e/*.test.ts", "test/browsers/*.test.ts"],
           setupFiles: ["test/e2e/everyday.ts"],
           // Where everything is tried, one window at a time: each has the machine for itself, and time is no matter.
           fileParallelism: process.env.BOLE_THOROUGH !== "1",

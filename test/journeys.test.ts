@@ -2,7 +2,7 @@ import { readdirSync, readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { journeys } from "./e2e/journeys.ts";
 
-const sources = ["test/e2e", "test/e2e/timed"].flatMap((folder) =>
+const sources = ["test/e2e", "test/e2e/timed", "test/browsers"].flatMap((folder) =>
   readdirSync(folder)
     .filter((name) => name.endsWith(".test.ts"))
     .map((name) => readFileSync(`${folder}/${name}`, "utf8")),

@@ -11,7 +11,7 @@ try {
   await buildIfStale();
   const { main } = await import("../../dist/cli/main.js");
   const kindThread = new URL("../../dist/cli/kindThread.js", import.meta.url);
-  process.exitCode = await main(process.argv.slice(2), undefined, kindThread);
+  process.exitCode = await main(process.argv.slice(2), undefined, { kindThread });
 } catch (error) {
   console.error(error instanceof Error ? error.message : error);
   process.exitCode = 2;

@@ -23,45 +23,50 @@ const commands: Command[] = [
   eyeCommand,
 ];
 
+/** How it is started in the checkout; the words of all commands say it so. */
+const usual = "npm run -s bole --";
+
 const help = `Bole without a browser: computes notebooks, films and colours, and prints JSON.
 
-  npm run -s bole -- COMMAND …
+  ${usual} COMMAND …
 
 ${commands.map(({ name, summary }) => `  ${name.padEnd(12)}${summary}`).join("\n")}
 
-Each command explains itself: npm run -s bole -- COMMAND --help. Results go to standard output, complaints to
+Each command explains itself: ${usual} COMMAND --help. Results go to standard output, complaints to
 standard error. Exit code 0: all is well; 1: a result cannot be relied on; 2: a file or an option cannot be used.`;
 
 /**
  * The command line.
  *
- * @param argv arguments after the program name   @param kindThread program of a thread for cells to be computed apart
+ * @param argv arguments after the program name
+ * @param place `kindThread`: program of a thread for cells to be computed apart; `called`: what a person types to start it
  * @returns exit code: 0 all is well, 1 a result that cannot be relied on, 2 a file or option that cannot be used
  */
 export async function main(
   argv: string[],
   surroundings: Surroundings = realSurroundings,
-  kindThread?: URL,
+  { kindThread, called = usual }: { kindThread?: URL; called?: string } = {},
 ): Promise<number> {
+  const inWords = (text: string) => text.replaceAll(usual, called);
   const [name, ...rest] = argv;
   if (name === "--help" || name === "-h" || name === "help") {
-    surroundings.print(help);
+    surroundings.print(inWords(help));
     return exitCode.ok;
   }
   const command = commands.find((candidate) => candidate.name === name);
   if (!command) {
-    surroundings.complain(name === undefined ? help : `There is no command "${name}".\n\n${help}`);
+    surroundings.complain(inWords(name === undefined ? help : `There is no command "${name}".\n\n${help}`));
     return exitCode.unreadable;
   }
   const end = rest.indexOf("--");
   if (rest.slice(0, end < 0 ? undefined : end).some((word) => word === "--help" || word === "-h")) {
-    surroundings.print(command.help);
+    surroundings.print(inWords(command.help));
     return exitCode.ok;
   }
   try {
     return await command.run(rest, { ...surroundings, kindThread });
   } catch (error) {
-    surroundings.complain(wordsOf(error, command.name));
+    surroundings.complain(inWords(wordsOf(error, command.name)));
     return exitCode.unreadable;
   }
 }
@@ -74,6 +79,6 @@ function wordsOf(error: unknown, command: string): string {
     error instanceof RangeError ||
     (error as { userMessage?: boolean }).userMessage === true;
   if (!expected) return `Fault of the program, please report it:\n${error.stack}`;
-  const hint = error instanceof InputError ? `\nSee npm run -s bole -- ${command} --help.` : "";
+  const hint = error instanceof InputError ? `\nSee ${usual} ${command} --help.` : "";
   return `${error.message}${hint}`;
 }

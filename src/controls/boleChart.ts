@@ -9,6 +9,7 @@ import { chartMenu } from "./chartMenu.ts";
 import { placeReading } from "./chartReading.ts";
 import { chartStyles } from "./chartStyles.ts";
 import { canSwipe, FingerGesture } from "./fingerGesture.ts";
+import { intoSight } from "./intoSight.ts";
 import { keyedValue } from "./keyedValue.ts";
 import { controlStyles, tokens, unseen } from "./tokens.ts";
 
@@ -51,7 +52,6 @@ export class BoleChart extends LitElement {
   @property({ type: Number }) picked?: number;
   /** picks are rounded to whole steps; left out, they are free and a key moves by a hundredth of the axis */
   @property({ type: Number, attribute: "pick-step" }) pickStep?: number;
-
   /** the numbers behind the chart, for saving them; without it only the picture can be saved */
   @property({ attribute: false }) table?: () => ChartFiles.ChartTable;
 
@@ -371,6 +371,7 @@ export class BoleChart extends LitElement {
                   @pointerup=${this.#released}
                   @pointercancel=${this.#cancelled}
                   @pointerleave=${this.#left}
+                  @focus=${intoSight}
                   @keydown=${this.#keyed}
                 ></div>`
               : nothing

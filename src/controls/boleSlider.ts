@@ -194,6 +194,16 @@ export class BoleSlider extends NumberControl {
         block-size: 48px;
         ${disc}
       }
+      /* Gradients are left out there, and with them the disc. */
+      @media (forced-colors: active) {
+        #range {
+          forced-color-adjust: none;
+          --bole-ink: CanvasText;
+          --bole-line: CanvasText;
+          --bole-sheet: Canvas;
+          --bole-hairline: Canvas;
+        }
+      }
       #range:disabled {
         opacity: 0.6;
         cursor: default;

@@ -73,7 +73,9 @@ export class BoleTerm extends LitElement {
         border-radius: 4px;
         background: none;
         font: inherit;
-        text-decoration: underline dotted 2px;
+        text-decoration-line: underline;
+        text-decoration-style: dotted;
+        text-decoration-thickness: 2px;
         text-underline-offset: 4px;
         cursor: help;
       }

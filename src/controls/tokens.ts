@@ -228,6 +228,11 @@ export const numberBoxStyles = css`
     text-align: end;
     font-variant-numeric: tabular-nums;
   }
+  @supports not (field-sizing: content) {
+    .number {
+      inline-size: 4.5rem;
+    }
+  }
   .unit {
     color: var(--bole-ink-soft);
     flex: 0 1 auto;

@@ -49,6 +49,10 @@ export const viewStyles = [
     .beside .fields {
       grid-template-columns: repeat(auto-fill, minmax(min(100%, 230px), 1fr));
     }
+    /* There the line may hold one field only. */
+    .beside .rest {
+      grid-column: auto;
+    }
     .beside .figures {
       grid-template-columns: repeat(auto-fill, minmax(120px, 1fr));
     }

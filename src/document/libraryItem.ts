@@ -18,7 +18,10 @@ const versionSchema = v.strictObject({
 
 const itemSchema = v.strictObject({
   format: v.literal(libraryFormat, `expected "${libraryFormat}": this is not an item of the library`),
-  version: v.literal(libraryFormatVersion, `version ${libraryFormatVersion} is read here`),
+  version: v.literal(
+    libraryFormatVersion,
+    `version ${libraryFormatVersion} is read here; what a newer Bole has written has to be opened with that`,
+  ),
   kind: kindSchema,
   versions: v.pipe(
     v.array(versionSchema),

@@ -2,9 +2,9 @@ import * as v from "valibot";
 import { isCellId } from "../graph/cellId.ts";
 import { messageOf } from "../graph/messageOf.ts";
 
-/** The document form this program writes. Older forms are migrated, newer ones refused. */
 const formatName = "bole-notebook";
-const formatVersion = 2;
+/** The document form this program writes. Older forms are migrated, newer ones refused. */
+export const formatVersion = 2;
 
 /** Deepest nesting of lists and objects in a notebook, the notebook itself included. */
 export const notebookNesting = 33;
@@ -234,8 +234,8 @@ function migrate(plain: unknown): unknown {
   const { version } = document;
   if (typeof version !== "number" || !Number.isInteger(version) || version < 1 || version > formatVersion) {
     throw new NotebookFormatError(
-      `The notebook has version ${JSON.stringify(version)}; this program reads versions 1 to ${formatVersion}. ` +
-        "Open it with a newer version of the program",
+      `The notebook has version ${JSON.stringify(version)}; this Bole reads versions 1 to ${formatVersion}` +
+        (Number(version) > formatVersion ? ". A newer Bole has written it: open it with that one" : ""),
     );
   }
   for (let at = version; at < formatVersion; at++) document = migrations[at](document);

@@ -26,7 +26,10 @@ const entrySchema = v.strictObject({
 });
 const ledgerSchema = v.strictObject({
   format: v.literal(format, `expected "${format}": this is no ledger of panels`),
-  version: v.literal(version, `version ${version} is read here`),
+  version: v.literal(
+    version,
+    `version ${version} is read here; what a newer Bole has written has to be opened with that`,
+  ),
   entries: v.pipe(
     v.array(entrySchema),
     v.maxLength(ledgerLimits.panels, `at most ${ledgerLimits.panels} panels`),

@@ -18,16 +18,20 @@ interface ServerStart {
   pageFolder: string;
   /** Notebook folder when none is named. */
   defaultFolder: string;
+  /** What a person types to start it. */
+  called?: string;
   environment?: NodeJS.ProcessEnv;
   print?: (line: string) => void;
   complain?: (line: string) => void;
 }
 
-const help = `Bole, the workbench for recolouring trim: serves the notebooks of a folder to the browser of this computer.
+const help = (
+  called: string,
+) => `Bole, the workbench for recolouring trim: serves the notebooks of a folder to the browser of this computer.
 
-  npm start -- [options]
+  ${called} [options]
 
-  --folder DIR   folder with the notebooks (default: notebooks in the project)
+  --folder DIR   folder with the notebooks (default: notebooks, where Bole itself is)
   --port N       port to use, 0 for any free one (default: ${usualPort}, or a free one when that is taken)
   --no-open      do not open the browser
   --shop-network       open the notebooks to tablets and phones of the local network as well, each let in by you
@@ -43,16 +47,17 @@ Stop it with Ctrl+C. Every change is written at once.`;
  * @returns exit code: 0 after a stop, 1 when the folder or port cannot be used, 2 for a wrong option
  */
 export async function main(start: ServerStart): Promise<number> {
-  const { environment = process.env, print = console.log, complain = console.error } = start;
+  const { called = "npm start --", environment = process.env } = start;
+  const { print = console.log, complain = console.error } = start;
   let options: ReturnType<typeof readOptions>;
   try {
     options = readOptions(start.argv);
   } catch (error) {
-    complain(`${messageOf(error)}\nSee npm start -- --help.`);
+    complain(`${messageOf(error)}\nSee ${called} --help.`);
     return 2;
   }
   if (options.help) {
-    print(help);
+    print(help(called));
     return 0;
   }
   const stopAsked = stopSignal();

@@ -18,7 +18,7 @@ import { feedView, verdictOf } from "./feedView.ts";
 import "./linkEditor.ts";
 import type { NotebookStore, RunningAction } from "./notebookStore.ts";
 import { supplyLine } from "./supplyLine.ts";
-import { leaveOnEnter, oneLine } from "./titleField.ts";
+import { fitTitles, leaveOnEnter, oneLine } from "./titleField.ts";
 import { firstView, firstViewIsShown, forgetTurn, whenItsTurn } from "./viewTurns.ts";
 
 /** A view that computes for longer than this is shown before its first result is there. */
@@ -123,6 +123,7 @@ export class CellFrame extends LitElement {
   }
 
   protected override async updated(): Promise<void> {
+    void fitTitles(this.renderRoot);
     if (this.filled || !this.#isInPlace || this.outcome.status === "running") return;
     if (this.#view?.isConnected) await this.#view.updateComplete;
     this.#fill();

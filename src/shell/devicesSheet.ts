@@ -55,7 +55,7 @@ export class DevicesSheet extends Panel {
   #closed() {
     return html`<p>
       The notebooks are for this computer alone. To let in the tablet at the spray bench or the phone with the camera, stop
-      Bole and start it with <code>npm start -- --shop-network</code>.
+      Bole and start it with the option <code>--shop-network</code>.
     </p>`;
   }
 

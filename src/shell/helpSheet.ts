@@ -1,6 +1,8 @@
 import { css, html, LitElement, nothing } from "lit";
 import { customElement, state } from "lit/decorators.js";
+import { version } from "../../package.json";
 import { controlStyles, tokens } from "../controls/tokens.ts";
+import { formatVersion } from "../document/notebook.ts";
 import type { Formula } from "../tables/formulas.ts";
 import type { GlossaryTerm } from "../tables/glossary.ts";
 import { keySheet } from "./keySheet.ts";
@@ -43,6 +45,7 @@ export class HelpSheet extends LitElement {
         <button autofocus @click=${() => this.renderRoot.querySelector("dialog")?.close()}>Close</button>
       </div>
       <div class="scroll" tabindex="0" role="region" aria-label="Keys, formulas and words, in full">
+        <p>Bole ${version}. It writes notebooks of version ${formatVersion} and reads all before.</p>
         ${keySheet.map(
           ({ where, keys }) => html`
             <h3>${where}</h3>

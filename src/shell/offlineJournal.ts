@@ -1,4 +1,4 @@
-import { type IDBPDatabase, openDB } from "idb";
+import { type IDBPDatabase, type IDBPTransaction, openDB } from "idb";
 import type { HistoryRecord } from "../document/history.ts";
 
 /** Whose journal it is: one for each notebook of each folder, and one more for each further window on it. */
@@ -68,7 +68,7 @@ function journalsIn(database: IDBPDatabase): JournalStorage {
       const transaction = write();
       void transaction.objectStore("records").put(record, [idOf(key), number]);
       void transaction.objectStore("journals").put(entryOf(key, unsaved), idOf(key));
-      await transaction.done;
+      await finished(transaction);
     },
     async restart(key, record, unsaved) {
       const transaction = write();
@@ -76,7 +76,7 @@ function journalsIn(database: IDBPDatabase): JournalStorage {
       void records.delete(all(idOf(key)));
       void records.put(record, [idOf(key), 0]);
       void transaction.objectStore("journals").put(entryOf(key, unsaved), idOf(key));
-      await transaction.done;
+      await finished(transaction);
     },
     async move(key, to) {
       const transaction = write();
@@ -89,15 +89,24 @@ function journalsIn(database: IDBPDatabase): JournalStorage {
       void journals.delete(idOf(key));
       found.forEach((record, number) => void records.put(record, [idOf(to), number]));
       if (entry) void journals.put({ ...entry, ...to }, idOf(to));
-      await transaction.done;
+      await finished(transaction);
     },
     async remove(key) {
       const transaction = write();
       void transaction.objectStore("records").delete(all(idOf(key)));
       void transaction.objectStore("journals").delete(idOf(key));
-      await transaction.done;
+      await finished(transaction);
     },
   };
+}
+
+/**
+ * Ends a transaction whose requests have all been made. Left open until they are answered, one of a page that is being
+ * left can stay open in a browser that keeps the page as it is, and whoever reads next waits for it without end.
+ */
+function finished(transaction: IDBPTransaction<unknown, string[], "readwrite">): Promise<void> {
+  transaction.commit();
+  return transaction.done;
 }
 
 function entryOf({ folder, name, slot }: JournalKey, unsaved: boolean): JournalEntry {

@@ -30,7 +30,7 @@ import { service } from "./service.ts";
 import { listenToServer } from "./serviceEvents.ts";
 import { ShortcutKeys } from "./shortcuts.ts";
 import { browserTabs } from "./tabs.ts";
-import { leaveOnEnter, oneLine } from "./titleField.ts";
+import { fitTitles, leaveOnEnter, oneLine } from "./titleField.ts";
 import { UndoKeys } from "./undoKeys.ts";
 import { firstView, isSmall } from "./viewTurns.ts";
 import { inOrder, workbenchStyles } from "./workbenchStyles.ts";
@@ -506,6 +506,7 @@ export class Workbench extends LitElement {
 
   protected override updated(): void {
     for (const part of this.renderRoot.querySelectorAll(".top, .bar, .side")) this.#resize.observe(part);
+    void fitTitles(this.renderRoot);
   }
 
   static override styles = workbenchStyles;

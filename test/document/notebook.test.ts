@@ -65,7 +65,12 @@ describe("the saved form", () => {
   test.each([
     ["not JSON", "{", /not valid JSON/],
     ["another format", { format: "other", version: 1, title: "", cells: [] }, /not one of our notebooks/],
-    ["a newer version", { ...notebook(), version: 3 }, /version 3.*reads versions 1 to 2/],
+    [
+      "a newer version",
+      { ...notebook(), version: 3 },
+      /version 3; this Bole reads versions 1 to 2. A newer Bole/,
+    ],
+    ["an odd version", { ...notebook(), version: 1.5 }, /version 1.5; this Bole reads versions 1 to 2$/],
     ["no version", { format: "bole-notebook", title: "", cells: [] }, /version/],
     ["two cells of one id", notebook(cell("a"), cell("a")), /two cells have the id "a"/],
     ["a bad id", notebook(cell("A b")), /lower-case letters/],

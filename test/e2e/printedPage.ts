@@ -165,6 +165,16 @@ export async function inkOf(pdf: Buffer): Promise<Box & { pixel: number }> {
   }
 }
 
+/** How many pages a PDF has. */
+export async function pagesOf(pdf: Buffer): Promise<number> {
+  const document = await (await renderer()).loadDocument(pdf);
+  try {
+    return document.getPageCount();
+  } finally {
+    document.destroy();
+  }
+}
+
 /** PDFium as a package, so that every machine draws, and draws alike, whatever else is installed; loaded once. */
 let library: Promise<PDFiumLibrary> | undefined;
 const renderer = () => (library ??= PDFiumLibrary.init());

@@ -86,7 +86,7 @@ function atComputer({ shop, device }: ShopCall): Shop {
   if (!shop)
     throw new Refusal(
       404,
-      "The shop network is closed. Open it by starting with npm start -- --shop-network.",
+      "The shop network is closed. Open it by starting Bole with the option --shop-network.",
     );
   return shop;
 }
