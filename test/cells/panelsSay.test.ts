@@ -11,6 +11,7 @@ import { besideLedger, learntPanels, olderWords, sinceLearnt } from "../../src/l
 import { changeWords } from "../../src/ledger/changeWords.ts";
 import type { Coverage } from "../../src/ports/coverage.ts";
 import { draw } from "../charts/drawn.ts";
+import { expectChart } from "../charts/picture.ts";
 import { panelOf } from "../ledger/panels.ts";
 import { computed } from "./computed.ts";
 
@@ -126,6 +127,7 @@ test.each([340, 1040])(
       "nine of ten lie below the dash",
       "error on panels yet to come",
     ]);
+    expectChart(`panelsChart-${width}`, options);
     expect(() => panelsChart(Plot, { points: [], errors }, size)).toThrow(RangeError);
   },
 );
