@@ -20,7 +20,7 @@ lessons ask, from a disk, with no server and no network. The workbench opens it 
   --show IDS        only these cells are seen, such as welcome,target,cover; others work behind where they are needed
   --leave-out IDS   nothing of these cells is in the file; what takes from them stays as it is now, and says so
   --move WHAT       what a reader may move: numbers (default), nothing, or a list such as ground.ratio,plan.coats;
-                    a cell without a setting (recipe) gives all of it
+                    a cell without a setting (red) gives all of it; questions can always be answered
   --no-costs        without quotes, prices and costs
 
 Exit code 0 when the page was written, 2 when a file or an option cannot be used.`;

@@ -29,9 +29,14 @@ export function movables(kind: CellKind): Movable[] {
   );
 }
 
-/** A cell that asks a reader, or puts a setting of others into the reader's hand, is there to be worked with. */
-export function isForReaders({ kind, inputs }: CellKind): boolean {
-  return kind === "pair-to-judge" || Object.values(inputs).some(({ type }) => type === anyPort);
+/** A cell that asks its reader can always be answered: whoever does not want that leaves it out. */
+export function isAnswered({ kind, asks }: CellKind): boolean {
+  return asks !== undefined || kind === "pair-to-judge";
+}
+
+/** A cell that asks, or puts a setting of others into the reader's hand, is there to be worked with. */
+export function isForReaders(kind: CellKind): boolean {
+  return isAnswered(kind) || Object.values(kind.inputs).some(({ type }) => type === anyPort);
 }
 
 /** The numbers of a cell; everything where it is there to be worked with. */

@@ -1,7 +1,7 @@
 import type { NotebookDocument } from "../document/notebook.ts";
 import type { Registry } from "../graph/defineCell.ts";
 import type { Told } from "../handout/begins.ts";
-import { mayMove } from "../handout/choice.ts";
+import { isAnswered, mayMove } from "../handout/choice.ts";
 import { NotebookStore } from "../shell/notebookStore.ts";
 import type { RunTask } from "../tasks/longTask.ts";
 
@@ -27,12 +27,17 @@ export class HandedStore extends NotebookStore {
 
   /** Whether a reader may move a setting. */
   may(id: string, name: string): boolean {
-    return mayMove(this.#told, id, name);
+    return this.#isAnswered(id) || mayMove(this.#told, id, name);
+  }
+
+  #isAnswered(id: string): boolean {
+    const kind = this.registry.get(this.cell(id)?.kind ?? "");
+    return kind !== undefined && isAnswered(kind);
   }
 
   /** Whether everything that a cell offers is in the reader's hand. */
   isOpen(id: string): boolean {
-    return this.#told.moves[id] === "all";
+    return this.#isAnswered(id) || this.#told.moves[id] === "all";
   }
 
   /** A change of which one part is not allowed is none. */

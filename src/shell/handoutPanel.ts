@@ -4,7 +4,7 @@ import { growingRegistry, needsApart } from "../../cells/registry.ts";
 import { saveText } from "../controls/saveFile.ts";
 import type { NotebookCell } from "../document/notebook.ts";
 import type { Apart } from "../graph/apart.ts";
-import { type Moves, movables, numbersOf, wholeNotebook } from "../handout/choice.ts";
+import { isAnswered, type Moves, movables, numbersOf, wholeNotebook } from "../handout/choice.ts";
 import { makeHandout } from "../handout/handout.ts";
 import { select } from "../handout/selection.ts";
 import { readTemplate } from "../handout/template.ts";
@@ -104,7 +104,7 @@ export class HandoutPanel extends Panel {
         )}
       </select>
       ${
-        fate === "out" || isFrozen || !kind || cell.kind === "note"
+        fate === "out" || isFrozen || !kind || cell.kind === "note" || isAnswered(kind)
           ? nothing
           : html`<select aria-label=${`${title}: may be moved`} @change=${(event: Event) => this.#move(cell, (event.target as HTMLSelectElement).value)}>
               ${this.#options(

@@ -83,6 +83,18 @@ describe("a saved page, from the disk and with the network cut", () => {
     expect(problems).toEqual([]);
   });
 
+  test("where nothing may be moved, a lesson is answered all the same, and its slider stands still", async () => {
+    const path = await savePage(folder, example("lesson-1-why-red-disappears"), "--move", "nothing");
+    const { page, problems } = await openSaved(browser, path);
+    await allLive(page);
+    const question = handed(page, "Red light, no basecoat");
+    await question.getByText("Less than a third").click();
+    await question.getByRole("button", { name: "Show the answer" }).click();
+    await expect.poll(() => question.locator(".verdict").innerText()).toContain("Right");
+    await expect.poll(() => question.locator(".mover").getByRole("slider").isDisabled()).toBe(true);
+    expect(problems).toEqual([]);
+  });
+
   test("a job computes hours, price and its sheet", async () => {
     const path = await savePage(folder, example("from-colour-to-job"));
     const { page, problems } = await openSaved(browser, path);

@@ -6,15 +6,16 @@ import type { Moves } from "../../src/handout/choice.ts";
 import { HandedStore } from "../../src/handoutPage/handedStore.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 
-const demo = parseNotebook(readFileSync("data/examples/the-lantern-room.json", "utf8"));
+const example = (name: string) => parseNotebook(readFileSync(`data/examples/${name}.json`, "utf8"));
+const demo = example("the-lantern-room");
 const open: HandedStore[] = [];
 afterEach(() => {
   for (const store of open.splice(0)) store.dispose();
 });
 
-function storeOf(moves: Record<string, Moves>): HandedStore {
-  const store = new HandedStore(registry, demo, runDirect, { saved: "", shown: [], moves, frozen: {} });
-  store.complete(demo);
+function storeOf(moves: Record<string, Moves>, notebook = demo): HandedStore {
+  const store = new HandedStore(registry, notebook, runDirect, { saved: "", shown: [], moves, frozen: {} });
+  store.complete(notebook);
   open.push(store);
   return store;
 }
@@ -57,6 +58,12 @@ describe("what a reader may move", () => {
     await whole.graph.settled();
     await whole.act("ratio", name);
     expect(ratioOf(whole)).not.toBe(ratioOf(half));
+  });
+
+  test("a question can always be answered", () => {
+    const store = storeOf({}, example("lesson-1-why-red-disappears"));
+    store.set("red-light", { prediction: 2, revealed: true });
+    expect(store.cell("red-light")?.parameters).toMatchObject({ prediction: 2, revealed: true });
   });
 
   test("folding is no change of the notebook and is always allowed", () => {
