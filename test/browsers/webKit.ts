@@ -31,6 +31,7 @@ export async function startWebKit(): Promise<Driver> {
       // No graphics card is asked for, and no service of a desktop.
       LIBGL_ALWAYS_SOFTWARE: "1",
       WEBKIT_DISABLE_DMABUF_RENDERER: "1",
+      WEBKIT_DISABLE_COMPOSITING_MODE: "1",
       NO_AT_BRIDGE: "1",
       GTK_A11Y: "none",
       LANG: "en_GB.UTF-8",
