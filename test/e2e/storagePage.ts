@@ -52,6 +52,8 @@ const countOf = (page: Page, part: string) => cellNamed(page, part).getByLabel("
 
 /** Set how many of a part there are, as a person does. */
 export async function setCount(page: Page, part: string, count: number): Promise<void> {
+  // A window behind another may draw no frames, and typing waits for them.
+  await page.bringToFront();
   await countOf(page, part).fill(String(count));
   await countOf(page, part).press("Enter");
 }
