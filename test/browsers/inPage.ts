@@ -10,7 +10,7 @@ export function seek(kind: Kind, text: string, flags: string | null, inside: unk
     field: "input:not([type=range], [type=radio], [type=checkbox]), textarea, select",
     slider: "input[type=range], [role=slider]",
     choice: "input[type=radio], input[type=checkbox]",
-    cell: "bole-cell",
+    cell: "bole-cell, bole-handed-cell",
     link: "a[href]",
     dialog: "dialog",
     file: "input[type=file]",
