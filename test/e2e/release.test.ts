@@ -6,7 +6,7 @@ import { beforeAll, describe, expect, onTestFinished, test } from "vitest";
 import { flatFilm, flatSpectrum } from "../cli/inMemory.ts";
 import { unzip } from "../unzip.ts";
 import { opened } from "./demo.ts";
-import { openPage } from "./harness.ts";
+import { notebookFolder, openPage } from "./harness.ts";
 
 const checkout = resolve(".");
 const { version, engines } = JSON.parse(await readFile("package.json", "utf8"));
@@ -152,6 +152,20 @@ describe("an archive, unpacked into a folder with a space and an umlaut in its n
     // common practice: browsers based on Chromium ask for one of 192 px and one of 512 px
     expect(icons.map(({ sizes }: { sizes: string }) => sizes)).toEqual(["192x192", "512x512", "512x512"]);
     expect(problems).toEqual([]);
+  });
+
+  test("a notebook that a newer Bole has written is told as such, on the page and without one", async () => {
+    const file = join(notebookFolder(), "of-tomorrow.bole.json");
+    await writeFile(
+      file,
+      '{"format":"bole-notebook","version":99,"title":"Of tomorrow","cells":[],"more":{}}',
+    );
+    const words =
+      /version 99; this Bole reads versions 1 to \d\. A newer Bole has written it: open it with that one/;
+    const { page } = await openPage("/?notebook=of-tomorrow");
+    await expect.poll(() => page.getByRole("alert").first().innerText()).toMatch(words);
+    const { code, complaint } = await run("./bole", ["run", file], home);
+    expect([code, complaint]).toEqual([2, expect.stringMatching(words)]);
   });
 
   test("says in words that Node.js is missing", async () => {
