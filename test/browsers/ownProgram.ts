@@ -29,6 +29,12 @@ export interface OwnProgram {
   stop(): Promise<void>;
 }
 
+/**
+ * Starts a program in the background and ends it, with all that it has started, when the input ends: also where the tests
+ * themselves were ended from outside.
+ */
+const guarded = '"$@" & read -r _; kill -9 0';
+
 /** @param prepare fills the home folder and says which arguments the program gets */
 export async function startProgram(
   program: string,
@@ -36,10 +42,10 @@ export async function startProgram(
   environment: Record<string, string> = {},
 ): Promise<OwnProgram> {
   const home = await mkdtemp(join(tmpdir(), "bole-browser-"));
-  const child = spawn(program, await prepare(home), {
+  const child = spawn("/bin/sh", ["-c", guarded, "sh", program, ...(await prepare(home))], {
     // A group of its own, so that what it starts can be ended with it.
     detached: true,
-    stdio: ["ignore", "pipe", "pipe", "pipe"],
+    stdio: ["pipe", "pipe", "pipe", "pipe"],
     env: { ...process.env, HOME: home, XDG_RUNTIME_DIR: home, ...environment },
   });
   let said = "";
