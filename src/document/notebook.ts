@@ -235,7 +235,9 @@ function migrate(plain: unknown): unknown {
   if (typeof version !== "number" || !Number.isInteger(version) || version < 1 || version > formatVersion) {
     throw new NotebookFormatError(
       `The notebook has version ${JSON.stringify(version)}; this Bole reads versions 1 to ${formatVersion}` +
-        (Number(version) > formatVersion ? ". A newer Bole has written it: open it with that one" : ""),
+        (typeof version === "number" && version > formatVersion
+          ? ". A newer Bole has written it: open it with that one"
+          : ""),
     );
   }
   for (let at = version; at < formatVersion; at++) document = migrations[at](document);

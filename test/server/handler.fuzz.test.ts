@@ -402,7 +402,7 @@ describe("requests", () => {
     );
     expect(
       [...counts].filter(([status]) => status < 300).reduce((sum, [, count]) => sum + count, 0),
-    ).toBeGreaterThan(200);
+    ).toBeGreaterThan(runs / 10);
     // Ten thousand requests write some thousand files, each synced to the disk.
   }, 300_000);
 

@@ -4,6 +4,7 @@ import { page } from "vitest/browser";
 import { budgetChart } from "../../../src/charts/budgetChart.ts";
 import { ratioChart } from "../../../src/charts/ratioChart.ts";
 import type { ChartDraw } from "../../../src/controls/boleChart.ts";
+import "../../../src/controls/boleChart.ts";
 import "../../../src/controls/boleFile.ts";
 import "../../../src/controls/index.ts";
 
