@@ -5,6 +5,9 @@
  */
 export const thorough = process.env.BOLE_THOROUGH === "1";
 
+/** Whether this is `npm test` by itself: of the journeys in the browser it goes the main ones alone. */
+export const few = process.env.npm_lifecycle_event === "test" && !thorough;
+
 /** Steps from one call to the next where something is tried at each: from the first on, so that the first is always tried. */
 export const callStride = thorough ? 1 : 3;
 

@@ -7,10 +7,6 @@ export const journeys: readonly (string | readonly [group: string, title: string
     "cause and effect on one screen of 1440 × 900",
     "with the ratio in hand, panels, difference and curves are in sight; bars are small",
   ],
-  [
-    "cause and effect on one screen of 390 × 844",
-    "with the ratio in hand, panels, difference and curves are in sight; bars are small",
-  ],
   "a cell folds to its verdict, stays so after a reload, and a press that leads to it unfolds it",
   "the ratio moves panels, differences, curves and sweep within one frame",
   "cells can be added, renamed, duplicated, moved and removed; all of it is saved",
@@ -26,7 +22,6 @@ export const journeys: readonly (string | readonly [group: string, title: string
   "by key and by button, of every kind of change, also after a reload",
   "the ratio chart and its slider: a swipe scrolls; a tap and a sideways drag set the ratio",
   "the demo lives: its slider is answered in panels and figures, and nothing is asked of anyone",
-  "serves the workbench; notebooks are kept beside the start file",
   "the demo: a drag of the ratio slider moves panels and differences",
   "script in notes, titles and names does not run, reaches nobody, and covers nothing",
   "less than 200 kB of script, compressed, has come when the first cell shows; the chart library comes later",

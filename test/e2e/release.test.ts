@@ -4,6 +4,7 @@ import { tmpdir } from "node:os";
 import { dirname, join, resolve } from "node:path";
 import { beforeAll, describe, expect, onTestFinished, test } from "vitest";
 import { flatFilm, flatSpectrum } from "../cli/inMemory.ts";
+import { few } from "../howMuch.ts";
 import { unzip } from "../unzip.ts";
 import { opened } from "./demo.ts";
 import { notebookFolder, openPage } from "./harness.ts";
@@ -35,6 +36,7 @@ let noNetwork: string;
 
 // Everything here is of the file, not of one test: the archive is made and unpacked once.
 beforeAll(async () => {
+  if (few) return;
   const made = await run(process.execPath, ["src/build/release.mjs"], checkout);
   expect(made, made.complaint).toMatchObject({ code: 0 });
   const archive = await readFile(join("dist", `bole-${version}.zip`));

@@ -64,7 +64,7 @@ describe("reading files", { timeout: 60_000 }, () => {
   test("a long one is read beside the page, with progress, and gives what reading in place gives", async () => {
     sharedPool().warmUp();
     const control = await shown();
-    const text = spectraText(2_000_000);
+    const text = spectraText(600_000);
     give(control, "long.csv", text);
     await control.updateComplete;
     expect(words(control)).toContain("Reading long.csv");
@@ -84,7 +84,7 @@ describe("reading files", { timeout: 60_000 }, () => {
 
   test("it can be stopped, says so, and the next file is read", async () => {
     const control = await shown();
-    give(control, "long.csv", spectraText(2_000_000));
+    give(control, "long.csv", spectraText(600_000));
     await control.updateComplete;
     [...control.shadowRoot!.querySelectorAll("button")].find((one) => one.textContent === "Stop")!.click();
     const message = () => control.shadowRoot!.querySelector<BoleMessage>("bole-message")?.text;
