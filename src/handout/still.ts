@@ -6,6 +6,7 @@ import type { Outcome } from "../graph/outcome.ts";
 import { initialParameters } from "../graph/parameters.ts";
 import type { ShownUnits, Verdict } from "../graph/verdict.ts";
 import type { Coverage, CoveragePart } from "../ports/coverage.ts";
+import { wordsIn } from "../units/wordsIn.ts";
 
 /** A panel as it stood when a page was saved. */
 export interface StillPanel {
@@ -39,12 +40,13 @@ export function stillOf(
   const parameters = { ...initialParameters(kind?.parameters ?? {}), ...cell.parameters };
   const text = wordsOf(cell, kind, value);
   const verdict = text !== undefined && !kind?.asks ? undefined : kind?.verdict?.(value, parameters, units);
+  const told = (words: string) => wordsIn(words, units);
   const panels = cell.kind === "coverage" ? panelsOf(value as Coverage) : [];
   return {
-    ...(verdict ? { verdict } : {}),
+    ...(verdict ? { verdict: { ...verdict, text: told(verdict.text) } } : {}),
     ...(text === undefined ? {} : { text }),
     ...(panels.length > 0 ? { panels } : {}),
-    ...(notes.length > 0 ? { notes } : {}),
+    ...(notes.length > 0 ? { notes: notes.map(told) } : {}),
   };
 }
 

@@ -13,6 +13,7 @@ import { cellFrameStyles } from "../shell/cellFrameStyles.ts";
 import { cellState } from "../shell/cellState.ts";
 import { feedView, verdictOf } from "../shell/feedView.ts";
 import type { RunningAction } from "../shell/notebookStore.ts";
+import { wordsIn } from "../units/wordsIn.ts";
 import type { HandedStore } from "./handedStore.ts";
 
 /**
@@ -106,10 +107,10 @@ export class HandedCell extends LitElement {
     const { outcome, action } = this;
     const isStale = outcome.status === "error" || outcome.status === "blocked";
     return html`
-      ${isStale ? html`<bole-message kind=${outcome.status} .text=${outcome.message}></bole-message>` : nothing}
+      ${isStale ? html`<bole-message kind=${outcome.status} .text=${wordsIn(outcome.message, this.units)}></bole-message>` : nothing}
       <div class=${isStale ? "body stale" : "body"}>${this.fault ? html`<p role="alert">${this.fault}</p>` : (this.#view ?? nothing)}</div>
       ${action ? html`<div class="progress" role="status"><span>${action.text ?? "Computing…"}</span> <button @click=${action.stop}>Stop</button></div>` : nothing}
-      ${outcome.status === "ok" && outcome.notes.length > 0 ? html`<ul class="notes">${outcome.notes.map((text) => html`<li>${text}</li>`)}</ul>` : nothing}
+      ${outcome.status === "ok" && outcome.notes.length > 0 ? html`<ul class="notes">${outcome.notes.map((text) => html`<li>${wordsIn(text, this.units)}</li>`)}</ul>` : nothing}
     `;
   }
 
