@@ -127,7 +127,8 @@ export class RatioSweepView extends CellView<SweptRatio, ParameterValues<typeof 
       .row {
         display: flex;
         flex-wrap: wrap;
-        gap: 8px 12px;
+        gap: 6px 12px;
+        margin-block: 8px;
       }
     `,
   ];

@@ -53,6 +53,9 @@ export const viewStyles = [
     .beside .rest {
       grid-column: auto;
     }
+    .beside .fields:has(> .rest) {
+      grid-template-columns: repeat(auto-fit, minmax(min(100%, 190px), 1fr));
+    }
     .beside .figures {
       grid-template-columns: repeat(auto-fill, minmax(120px, 1fr));
     }

@@ -85,6 +85,7 @@ const asked: Record<string, string[]> = {
   calibrate: ["examples/drawdowns-rose.csv"],
   shelf: ["shelf.csv", "--range", "400-700"],
   eye: ["examples/no-instrument.json", "--csv"],
+  page: ["examples/the-lantern-room.json"],
 };
 
 describe("an archive, unpacked into a folder with a space and an umlaut in its name", () => {

@@ -178,7 +178,9 @@ test("of servers that start on one folder at once one gets it, and the others sa
     // The next round begins on the lock of a server that was killed.
     await running[0].kill("SIGKILL");
   }
-  console.log(`${rounds} rounds of 6 starts at once: ${rounds} servers ran, ${refused} were refused in words`);
+  console.log(
+    `${rounds} rounds of 6 starts at once: ${rounds} servers ran, ${refused} were refused in words`,
+  );
 }, 180_000);
 
 const isRoot = process.getuid?.() === 0;
