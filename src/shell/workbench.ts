@@ -387,9 +387,7 @@ export class Workbench extends LitElement {
     const covered = cell && store.coverOf(cell.id)?.title;
     const kept = store.sight;
     const names = kept.length > 0 ? "the panels and what is kept in sight" : "the panels";
-    const isAllCovered = covered !== undefined && kept.every(({ cell: id }) => store.isCovered(id));
-    const state = this.shrunk ? " shrunk" : isAllCovered ? " all-covered" : "";
-    return html`<aside class=${`side${state}`} aria-label="In sight">
+    return html`<aside class=${this.shrunk ? "side shrunk" : "side"} aria-label="In sight">
       <bole-side-edge @bole-width=${(event: CustomEvent<number>) => this.#widen(event.detail)}></bole-side-edge>
       <button
         class="shrink"

@@ -210,11 +210,6 @@ export const workbenchStyles = [
       .side:not(.shrunk):has(bole-kept) {
         height: 40vh;
       }
-      /* While nothing of it may be seen, it leaves its room to the questions. */
-      .side.all-covered:has(bole-kept) {
-        height: auto;
-        max-height: 40vh;
-      }
       .side > bole-panels {
         flex: none;
       }
