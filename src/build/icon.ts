@@ -1,4 +1,4 @@
-import { crc32, deflateSync } from "node:zlib";
+import { pngOf } from "./pngFile.ts";
 
 type Colour = readonly [red: number, green: number, blue: number];
 
@@ -41,7 +41,6 @@ function colourOf(hex: string): Colour {
  *
  * @param size width and height, pixels
  * @param share how much of the width the drawing takes, 0…1; the rest is ground
- * Source: PNG (ISO/IEC 15948): 8-bit truecolour, no filter
  */
 export function iconOf({ width, ground, blocks }: Drawing, size: number, share = 1): Uint8Array {
   const row = 1 + 3 * size;
@@ -57,22 +56,5 @@ export function iconOf({ width, ground, blocks }: Drawing, size: number, share =
       pixels.set(block?.colour ?? ground, y * row + 1 + 3 * x);
     }
   }
-  const head = Buffer.alloc(13);
-  head.writeUInt32BE(size, 0);
-  head.writeUInt32BE(size, 4);
-  head.set([8, 2], 8);
-  return Buffer.concat([
-    Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]),
-    chunk("IHDR", head),
-    chunk("IDAT", deflateSync(pixels)),
-    chunk("IEND", Buffer.alloc(0)),
-  ]);
-}
-
-function chunk(name: string, data: Buffer): Buffer {
-  const body = Buffer.concat([Buffer.from(name, "ascii"), data]);
-  const numbers = Buffer.alloc(8);
-  numbers.writeUInt32BE(data.length, 0);
-  numbers.writeUInt32BE(crc32(body), 4);
-  return Buffer.concat([numbers.subarray(0, 4), body, numbers.subarray(4)]);
+  return pngOf(size, size, pixels);
 }

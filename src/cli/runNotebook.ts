@@ -5,8 +5,8 @@ import type { Apart } from "../graph/apart.ts";
 import type { CellKind, Registry } from "../graph/defineCell.ts";
 import { NotebookGraph } from "../graph/notebookGraph.ts";
 import type { Outcome } from "../graph/outcome.ts";
-import { initialParameters } from "../graph/parameters.ts";
-import type { ShownUnits } from "../graph/verdict.ts";
+import { tellVerdict } from "../graph/tellVerdict.ts";
+import type { UnitSystem } from "../units/units.ts";
 import { wordsIn } from "../units/wordsIn.ts";
 import { runDirect } from "../workers/direct.ts";
 
@@ -71,17 +71,16 @@ function report(
   kind: CellKind | undefined,
   given: Readonly<Record<string, unknown>>,
   outcome: Outcome,
-  units: ShownUnits,
+  units: UnitSystem,
 ): Omit<CellReport, "id" | "kind" | "title"> {
   switch (outcome.status) {
     case "ok": {
-      const all = kind && { ...initialParameters(kind.parameters), ...given };
-      const verdict = all && kind.verdict?.(outcome.value, all, units);
+      const verdict = kind && tellVerdict(kind, outcome.value, given, units);
       const summarise = kind?.summarise;
       return {
         status: "ok",
         ...(outcome.notes.length > 0 ? { notes: outcome.notes.map((text) => wordsIn(text, units)) } : {}),
-        ...(verdict ? { verdict: wordsIn(verdict.text, units) } : {}),
+        ...(verdict ? { verdict: verdict.text } : {}),
         ...(summarise ? { result: summarise(outcome.value) } : {}),
       };
     }

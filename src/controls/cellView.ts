@@ -1,7 +1,8 @@
 import { html, LitElement, nothing, type PropertyValues } from "lit";
 import { property } from "lit/decorators.js";
 import type { Outcome } from "../graph/outcome.ts";
-import type { ShownUnits, Verdict } from "../graph/verdict.ts";
+import type { Verdict } from "../graph/verdict.ts";
+import type { UnitSystem } from "../units/units.ts";
 import { wordsIn } from "../units/wordsIn.ts";
 import { ask } from "./emit.ts";
 import type * as Pieces from "./pieces.ts";
@@ -63,7 +64,7 @@ export abstract class CellView<
   /** Values behind the links, port by port. */
   @property({ attribute: false }) linked: Partial<Linked> = {};
   /** Units in which the job is read and typed. */
-  @property() units: ShownUnits = "metric";
+  @property() units: UnitSystem = "metric";
   /** Name of the action now running, if any. */
   @property({ attribute: false }) acting: string | undefined;
   /** Names of the pieces that are kept in sight. */

@@ -1,4 +1,4 @@
-import type { ShownUnits } from "../graph/verdict.ts";
+import type { UnitSystem } from "../units/units.ts";
 
 /** What is asked of a cell for it. */
 interface UnitCell {
@@ -10,7 +10,7 @@ interface UnitCell {
  * The units in which a notebook's job is read and typed: those that its batch cell is set to; before there is one, those that
  * the sizes of its first part are typed in.
  */
-export function jobUnits(cells: readonly UnitCell[]): ShownUnits {
+export function jobUnits(cells: readonly UnitCell[]): UnitSystem {
   const of = (kind: string) => cells.find((cell) => cell.kind === kind);
   return (of("batch") ?? of("substrate"))?.parameters.units === "us" ? "us" : "metric";
 }

@@ -1,7 +1,8 @@
 import type { Progress, RunTask } from "../tasks/longTask.ts";
+import type { UnitSystem } from "../units/units.ts";
 import type { ParameterSpecs, ParameterValues } from "./parameters.ts";
 import type { Offered, Quantity } from "./quantity.ts";
-import type { ShownUnits, Verdict } from "./verdict.ts";
+import type { Verdict } from "./verdict.ts";
 
 /** A port of this type takes every cell, and receives it as `Offered`. */
 export const anyPort = "any";
@@ -85,7 +86,7 @@ export interface CellKind {
   ): unknown | Promise<unknown>;
   readonly actions?: Readonly<Record<string, CellAction>>;
   /** What the value comes to, in a sentence or two with the key figure; undefined where there is nothing to say yet. */
-  verdict?(value: unknown, parameters: Record<string, unknown>, units: ShownUnits): Verdict | undefined;
+  verdict?(value: unknown, parameters: Record<string, unknown>, units: UnitSystem): Verdict | undefined;
   /** A plain summary of the value for the headless runner; numbers and texts only. */
   summarise?(value: unknown): unknown;
   /** The named numbers of the value that other cells may ask for. */
@@ -135,7 +136,7 @@ interface TypedCellKind<Inputs, Values, Specs extends ParameterSpecs, Value, Out
       ): Promise<Partial<ParameterValues<Specs>>> | Partial<ParameterValues<Specs>>;
     };
   };
-  verdict?(value: Value, parameters: ParameterValues<Specs>, units: ShownUnits): Verdict | undefined;
+  verdict?(value: Value, parameters: ParameterValues<Specs>, units: UnitSystem): Verdict | undefined;
   summarise?(value: Value): unknown;
   quantities?(value: Value): readonly Quantity[];
   advice?(value: Value): Advice | undefined;

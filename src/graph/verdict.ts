@@ -11,9 +11,6 @@ export interface Verdict {
   readonly swatch?: string;
 }
 
-/** The units in which a job is read and typed; values are kept in the project's own. */
-export type ShownUnits = "metric" | "us";
-
 /** The first sentence, for a line that has no room for more. */
 export function inShort({ text }: Verdict): string {
   const [first] = text.split(/(?<=[.!?…]) (?=[A-Z“])/u);

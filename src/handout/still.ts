@@ -3,9 +3,10 @@ import type { NotebookCell } from "../document/notebook.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { differenceText } from "../graph/numbers.ts";
 import type { Outcome } from "../graph/outcome.ts";
-import { initialParameters } from "../graph/parameters.ts";
-import type { ShownUnits, Verdict } from "../graph/verdict.ts";
+import { tellVerdict } from "../graph/tellVerdict.ts";
+import type { Verdict } from "../graph/verdict.ts";
 import type { Coverage, CoveragePart } from "../ports/coverage.ts";
+import type { UnitSystem } from "../units/units.ts";
 import { wordsIn } from "../units/wordsIn.ts";
 
 /** A panel as it stood when a page was saved. */
@@ -32,21 +33,20 @@ export function stillOf(
   cell: NotebookCell,
   kind: CellKind | undefined,
   outcome: Outcome,
-  units: ShownUnits,
+  units: UnitSystem,
 ): Still {
   if (outcome.status === "running") return { trouble: "It was still being computed." };
   if (outcome.status !== "ok") return { trouble: `${outcome.message}.`.replace(/([.!?])\.$/, "$1") };
   const { value, notes } = outcome;
-  const parameters = { ...initialParameters(kind?.parameters ?? {}), ...cell.parameters };
   const text = wordsOf(cell, kind, value);
-  const verdict = text !== undefined && !kind?.asks ? undefined : kind?.verdict?.(value, parameters, units);
-  const told = (words: string) => wordsIn(words, units);
+  const isToTell = kind !== undefined && (text === undefined || kind.asks !== undefined);
+  const verdict = isToTell ? tellVerdict(kind, value, cell.parameters, units) : undefined;
   const panels = cell.kind === "coverage" ? panelsOf(value as Coverage) : [];
   return {
-    ...(verdict ? { verdict: { ...verdict, text: told(verdict.text) } } : {}),
+    ...(verdict ? { verdict } : {}),
     ...(text === undefined ? {} : { text }),
     ...(panels.length > 0 ? { panels } : {}),
-    ...(notes.length > 0 ? { notes: notes.map(told) } : {}),
+    ...(notes.length > 0 ? { notes: notes.map((words) => wordsIn(words, units)) } : {}),
   };
 }
 

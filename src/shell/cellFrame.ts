@@ -8,8 +8,8 @@ import type { Cover } from "../document/secrets.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { messageOf } from "../graph/messageOf.ts";
 import type { Outcome } from "../graph/outcome.ts";
-import type { ShownUnits } from "../graph/verdict.ts";
 import { inShort } from "../graph/verdict.ts";
+import type { UnitSystem } from "../units/units.ts";
 import { wordsIn } from "../units/wordsIn.ts";
 import "../controls/index.ts";
 import { cellFrameStyles } from "./cellFrameStyles.ts";
@@ -51,7 +51,7 @@ export class CellFrame extends LitElement {
   /** What is kept in sight of it, so that the view marks it. */
   @property({ attribute: false }) sight: unknown;
   /** Units of the job, so that the view and the verdict follow them. */
-  @property() units: ShownUnits = "metric";
+  @property() units: UnitSystem = "metric";
   /** The view is in place and has its first result, so that what is below will not be moved by it. */
   @property({ type: Boolean, reflect: true }) filled = false;
   @state() private menuOpen = false;

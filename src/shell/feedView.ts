@@ -2,8 +2,8 @@ import type { CellView } from "../controls/cellView.ts";
 import type { NotebookCell } from "../document/notebook.ts";
 import type { CellKind } from "../graph/defineCell.ts";
 import { initialParameters } from "../graph/parameters.ts";
-import type { ShownUnits, Verdict } from "../graph/verdict.ts";
-import { wordsIn } from "../units/wordsIn.ts";
+import { tellVerdict } from "../graph/tellVerdict.ts";
+import type { Verdict } from "../graph/verdict.ts";
 import type { NotebookStore } from "./notebookStore.ts";
 
 /** Hands a view what it shows of its cell; what has not changed stays the same object, so that nothing is drawn for it. */
@@ -35,17 +35,10 @@ export function verdictOf(
   const value = shownValue(store, id);
   if (value === undefined || store.isCovered(id)) return undefined;
   try {
-    const all = { ...initialParameters(kind.parameters), ...parameters };
-    const verdict = kind.verdict?.(value, all, store.units);
-    return verdict && verdictIn(verdict, store.units);
+    return tellVerdict(kind, value, parameters, store.units);
   } catch {
     return undefined; // settings that do not fit the last good value: the cell itself says what is wrong
   }
-}
-
-/** A verdict in the units of the job, its key figure as it stands in the text. */
-function verdictIn({ text, figure = "", ...more }: Verdict, units: ShownUnits): Verdict {
-  return { ...more, text: wordsIn(text, units), figure: wordsIn(figure, units) };
 }
 
 /** A cell that is to begin again has no result, as after a reload; one in error keeps its last, dimmed. */

@@ -9,8 +9,8 @@ import { messageOf } from "../graph/messageOf.ts";
 import { NotebookGraph } from "../graph/notebookGraph.ts";
 import { hasNumbers } from "../graph/offered.ts";
 import { initialParameters } from "../graph/parameters.ts";
-import type { ShownUnits } from "../graph/verdict.ts";
 import type { RunTask } from "../tasks/longTask.ts";
+import type { UnitSystem } from "../units/units.ts";
 import { withFirstSight } from "./firstSight.ts";
 import { isSupply } from "./supplyLine.ts";
 
@@ -37,7 +37,7 @@ export class NotebookStore extends EventTarget {
   readonly graph: NotebookGraph;
   #document: NotebookDocument;
   #covers?: { readonly cells: readonly NotebookCell[]; readonly by: ReadonlyMap<string, Cover> };
-  #units?: { readonly cells: readonly NotebookCell[]; readonly of: ShownUnits };
+  #units?: { readonly cells: readonly NotebookCell[]; readonly of: UnitSystem };
   readonly actions = new Map<string, RunningAction>();
   /** Cells that a person has unfolded here: they are not folded by themselves. */
   readonly #openByHand = new Set<string>();
@@ -56,7 +56,7 @@ export class NotebookStore extends EventTarget {
   }
 
   /** Units in which the job is read and typed, looked for once for every state: each cell and view asks. */
-  get units(): ShownUnits {
+  get units(): UnitSystem {
     const { cells } = this.#document;
     if (this.#units?.cells !== cells) this.#units = { cells, of: jobUnits(cells) };
     return this.#units.of;

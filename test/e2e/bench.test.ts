@@ -126,6 +126,7 @@ describe("a page that uses its width", () => {
   });
 });
 
+// common practice: more empty room than that reads as something missing
 describe("no cell shows a third of its area empty", () => {
   test.each(examples)("%s", async (name) => {
     const { page } = await openPage(`/?notebook=${name}`, {

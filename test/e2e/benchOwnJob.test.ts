@@ -39,6 +39,7 @@ async function fiveParts(page: Page): Promise<string> {
   return page.evaluate(() => location.pathname + location.search);
 }
 
+// common practice: as in the demo, what is moved and what it moves are seen at once
 describe("in a job of one's own with five parts, built by the guide", () => {
   let address: string;
 

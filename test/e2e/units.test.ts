@@ -42,6 +42,7 @@ const withJob = examples.filter((name) =>
   ),
 );
 
+// identity: whoever types in US units reads no other
 test.each(withJob)("%s in US units: no metric measure stands anywhere", async (name) => {
   const file = join(notebookFolder(), `${name}.bole.json`);
   const made = JSON.parse(readFileSync(file, "utf8")) as Made;
