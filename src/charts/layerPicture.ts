@@ -131,7 +131,8 @@ function turning(x: number, lane: number, w: number, { y, height }: PictureBox) 
   const bar = Math.min(w, Math.max(1, bottom - y - 3));
   const end = lane + w;
   const tip = lane + w / 2;
-  const wing = Math.max(w / 2 + 2, 5);
+  // Four thin lanes beside a full beam leave the last one less room than an arrow likes.
+  const wing = Math.min(Math.max(w / 2 + 2, 5), pictureSize.edge - tip);
   const outline = [
     `M${n(x)} 2`,
     `H${n(x + w)}`,
