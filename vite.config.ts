@@ -8,6 +8,11 @@ import { browserLaunch } from "./test/browserLaunch.mjs";
 const root = import.meta.dirname;
 const underVitest = process.env.VITEST !== undefined;
 
+/** These put a disk that fails in place of the file system, and so need modules of their own. */
+const onFaultyDisks = ["faults", "folder", "races", "truth"].map(
+  (name) => `test/server/store.${name}.test.ts`,
+);
+
 export default defineConfig(async () => ({
   root: underVitest ? root : `${root}/src/shell`,
   publicDir: false as const,
@@ -50,7 +55,7 @@ export default defineConfig(async () => ({
           name: "unit",
           environment: "node",
           include: ["test/**/*.test.ts"],
-          exclude: ["test/browser/**", "test/browsers/**", "test/e2e/**", "test/server/**"],
+          exclude: ["test/browser/**", "test/browsers/**", "test/e2e/**", ...onFaultyDisks],
           // Nothing here replaces a module or keeps a state: read once, every file of a worker uses the same.
           isolate: false,
         },
@@ -58,9 +63,9 @@ export default defineConfig(async () => ({
       {
         extends: true as const,
         test: {
-          name: "server",
+          name: "faults",
           environment: "node",
-          include: ["test/server/**/*.test.ts"],
+          include: onFaultyDisks,
         },
       },
       {
@@ -85,6 +90,8 @@ export default defineConfig(async () => ({
           name: "e2e",
           environment: "node",
           include: ["test/e2e/*.test.ts", "test/browsers/*.test.ts"],
+          // Helpers are read once; server and browser are those of a file (`endFile` of test/e2e/harness.ts).
+          isolate: false,
           setupFiles: ["test/e2e/everyday.ts"],
           // Where everything is tried, one window at a time: each has the machine for itself, and time is no matter.
           fileParallelism: process.env.BOLE_THOROUGH !== "1",

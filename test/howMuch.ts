@@ -1,6 +1,6 @@
 /**
  * How much is tried. `BOLE_THOROUGH=1`: every drawn case, every look, the load for a full minute, as the project's own
- * checks do. Otherwise a fifth to a twentieth of the drawn cases, every third call of what is tried at each call, and fewer looks,
+ * checks do. Otherwise a fifth to a twentieth of the drawn cases, every fifth call of what is tried at each call, and fewer looks,
  * so that a run stays short.
  */
 export const thorough = process.env.BOLE_THOROUGH === "1";
@@ -9,7 +9,7 @@ export const thorough = process.env.BOLE_THOROUGH === "1";
 export const few = process.env.npm_lifecycle_event === "test" && !thorough;
 
 /** Steps from one call to the next where something is tried at each: from the first on, so that the first is always tried. */
-export const callStride = thorough ? 1 : 3;
+export const callStride = thorough ? 1 : 5;
 
 /**
  * Number of drawn cases to try out of all.

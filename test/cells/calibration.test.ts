@@ -18,6 +18,7 @@ import type { Recipe } from "../../src/ports/recipe.ts";
 import { standingOf } from "../../src/ports/standing.ts";
 import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
 import { lanternRoom } from "../../src/tables/lanternRoom.ts";
+import { cases } from "../howMuch.ts";
 import { calibrated, notANumber, roseTable, wordsOf } from "./calibrationFixture.ts";
 import { computed } from "./computed.ts";
 
@@ -338,7 +339,7 @@ describe("bad tables: each a clear verdict, no NaN, no fault of the program", ()
     expect(outcome).toMatchObject({ status: "error", bug: false, field: "drawdowns" });
   });
 
-  test("25 random tables: never a fault, never NaN, and a component only when accepted", async () => {
+  test(`${cases(25)} random tables: never a fault, never NaN, and a component only when accepted`, async () => {
     const spoil = fc.array(
       fc.record({
         film: fc.nat(7),
@@ -373,7 +374,7 @@ describe("bad tables: each a clear verdict, no NaN, no fault of the program", ()
           if (ended.value.component) v.parse(componentSchema, componentToSave(ended.value.component));
         }
       }),
-      { numRuns: 25, seed: 20255 },
+      { numRuns: cases(25), seed: 20255 },
     );
   });
 });

@@ -7,6 +7,7 @@ import { type KeptColours, keptColours } from "../../src/drawdowns/keptTable.ts"
 import { componentSchema, componentToSave } from "../../src/ports/pigmentSet.ts";
 import { readDrawdownColours } from "../../src/tables/drawdownColours.ts";
 import { roseTruth } from "../calibration/exampleDrawdowns.ts";
+import { cases } from "../howMuch.ts";
 import { calibrated, notANumber, roseTable, wordsOf } from "./calibrationFixture.ts";
 
 const roseColours = (): KeptColours => keptColours(readDrawdownColours(coloursText, "rose-colours.csv"));
@@ -100,7 +101,7 @@ describe("a calibration cell with colours only", () => {
     await expect(graph.act("paste", "refit", new AbortController().signal)).rejects.toThrow(/coarse/);
   });
 
-  test("10 random tables: never a fault, never NaN", async () => {
+  test(`${cases(10)} random tables: never a fault, never NaN`, async () => {
     const wild = fc.array(
       fc.record({
         film: fc.nat(7),
@@ -126,7 +127,7 @@ describe("a calibration cell with colours only", () => {
         expect(ended.value.component !== undefined).toBe(ended.value.status !== "refused");
         if (ended.value.component) v.parse(componentSchema, componentToSave(ended.value.component));
       }),
-      { numRuns: 10, seed: 20256 },
+      { numRuns: cases(10), seed: 20256 },
     );
   });
 });

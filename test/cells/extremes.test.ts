@@ -91,7 +91,7 @@ describe("settings at the ends of what is allowed", () => {
     const registry = timed((kind, ms) => found.push(`${kind} takes ${ms.toFixed(0)} ms with ${what}`));
     const noLongTasks = () => Promise.reject(new InputError("Long tasks are left out here"));
     const graph = new NotebookGraph(registry, noLongTasks);
-    const count = cases(Math.ceil(all / notebooks.length), 10);
+    const count = cases(Math.ceil(all / notebooks.length), 20);
     for (let k = 0; k < count; k++) {
       const next = changed(document, random);
       what = next.what;

@@ -7,6 +7,7 @@ import { curveSpread, curvesWithLab } from "../../src/curves/curveSpread.ts";
 import { smoothestCurve } from "../../src/curves/smoothestCurve.ts";
 import { numberColumn, parseCsvTable } from "../../src/tables/csvTable.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
+import { cases } from "../howMuch.ts";
 import testColoursCsv from "../reference/cie_test_colour_samples_5nm.csv?raw";
 import chartCsv from "../reference/colorchecker24_reflectance_babelcolor_average.csv?raw";
 import munsellCsv from "../reference/munsell_nickerson_reflectance.csv?raw";
@@ -121,7 +122,7 @@ describe("smoothestCurve", () => {
           expect(own <= 0.005).toBe(status === "converged");
         },
       ),
-      { seed: 101, numRuns: 1000 },
+      { seed: 101, numRuns: cases(1000) },
     );
   });
 });

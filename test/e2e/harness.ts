@@ -1,5 +1,4 @@
 import type { Browser } from "playwright-core";
-import { afterAll, afterEach, beforeAll } from "vitest";
 import { type RealServer, startRealServer } from "./realServer.ts";
 import {
   closeBrowser,
@@ -12,11 +11,16 @@ import {
 export { accessibilityFaults, atRest, type PageOptions, type WorkbenchPage } from "./workbenchPage.ts";
 
 let browser: Promise<Browser> | undefined;
-let server: RealServer;
+let server: RealServer | undefined;
 const open = new Map<WorkbenchPage, { untilEndOfFile: boolean }>();
 
+function started(): RealServer {
+  if (!server) throw new Error("The server of this file has not been started, or has ended.");
+  return server;
+}
+
 /** Folder of the notebooks of this file's server. */
-export const notebookFolder = (): string => server.folder;
+export const notebookFolder = (): string => started().folder;
 
 /**
  * Opens a path of the workbench in a window of its own. One server and one browser serve all tests of a file.
@@ -29,7 +33,7 @@ export async function openPage(
   path: string,
   options: PageOptions & { untilEndOfFile?: boolean; address?: string } = {},
 ): Promise<WorkbenchPage> {
-  const { untilEndOfFile = false, address = server.address, ...settings } = options;
+  const { untilEndOfFile = false, address = started().address, ...settings } = options;
   browser ??= launchBrowser();
   const opened = await openWorkbench(await browser, address, path, settings);
   open.set(opened, { untilEndOfFile });
@@ -40,17 +44,21 @@ async function closePage(opened: WorkbenchPage): Promise<void> {
   if (open.delete(opened)) await opened.close();
 }
 
-beforeAll(async () => {
-  server = await startRealServer();
-});
+/** Starts the server of a file before its first test; its browser starts with the first window. */
+export async function beginFile(): Promise<void> {
+  server ??= await startRealServer();
+}
 
-afterEach(async () => {
+/** Closes the windows that were opened for a test alone. */
+export async function endTest(): Promise<void> {
   for (const [opened, { untilEndOfFile }] of [...open]) if (!untilEndOfFile) await closePage(opened);
-});
+}
 
-afterAll(async () => {
+/** Ends what served a file: the next file of the same process gets its own. */
+export async function endFile(): Promise<void> {
   for (const opened of [...open.keys()]) await closePage(opened);
   if (browser) await closeBrowser(await browser);
-  browser = undefined;
   await server?.stop();
-});
+  browser = undefined;
+  server = undefined;
+}

@@ -22,7 +22,6 @@ export const journeys: readonly (string | readonly [group: string, title: string
   "by key and by button, of every kind of change, also after a reload",
   "the ratio chart and its slider: a swipe scrolls; a tap and a sideways drag set the ratio",
   "the demo lives: its slider is answered in panels and figures, and nothing is asked of anyone",
-  "the demo: a drag of the ratio slider moves panels and differences",
   "script in notes, titles and names does not run, reaches nobody, and covers nothing",
   "less than 200 kB of script, compressed, has come when the first cell shows; the chart library comes later",
   "dragging the ratio at 820 px: answered within 50 ms, and nothing jumps",

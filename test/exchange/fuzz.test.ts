@@ -7,6 +7,7 @@ import { writeCgats } from "../../src/exchange/writeCgats.ts";
 import { writeCxf } from "../../src/exchange/writeCxf.ts";
 import { writeSpectrumCsv } from "../../src/exchange/writeSpectrumCsv.ts";
 import { SpectrumFileError } from "../../src/tables/spectrumFileError.ts";
+import { cases } from "../howMuch.ts";
 import { heading, LabRed, XYZGrey } from "./fixtures.ts";
 
 // Files of few wavelengths: what is fuzzed is the structure.
@@ -146,7 +147,7 @@ function readOrRefuse(text: string, read: (text: string) => { samples: readonly 
   return samples !== undefined;
 }
 
-describe("20,000 random and mutated files for each reader: read soundly or refused, never hung", () => {
+describe(`${cases(20_000)} random and mutated files for each reader: read soundly or refused, never hung`, () => {
   const words = fc.array(fc.nat({ max: pieces.length - 1 }), { maxLength: 40 });
   const heads: Record<string, string> = {
     CSV: "nm,a\n",
@@ -166,22 +167,22 @@ describe("20,000 random and mutated files for each reader: read soundly or refus
       fc.property(fc.nat({ max: files.length - 1 }), changes, (which, list) => {
         if (readOrRefuse(changed(files[which], list), read)) accepted++;
       }),
-      { seed: 51, numRuns: 15_000 },
+      { seed: 51, numRuns: cases(15_000) },
     );
     fc.assert(
       fc.property(words, (list) => {
         readOrRefuse(heads[form] + list.map((i) => pieces[i]).join(""), read);
       }),
-      { seed: 52, numRuns: 4000 },
+      { seed: 52, numRuns: cases(4000) },
     );
     fc.assert(
       fc.property(fc.string({ unit: "binary", maxLength: 40 }), (text) => {
         readOrRefuse(text, read);
       }),
-      { seed: 53, numRuns: 1000 },
+      { seed: 53, numRuns: cases(1000) },
     );
     // Some changes do no harm: a fuzz that refuses everything would prove nothing.
-    expect(accepted).toBeGreaterThan(500);
+    expect(accepted).toBeGreaterThan(cases(500));
     expect(slowest).toBeLessThan(1000);
   });
 });

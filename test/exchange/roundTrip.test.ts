@@ -5,6 +5,7 @@ import { readColourFile } from "../../src/exchange/readColourFile.ts";
 import { writeCgats } from "../../src/exchange/writeCgats.ts";
 import { writeCxf } from "../../src/exchange/writeCxf.ts";
 import { writeSpectrumCsv } from "../../src/exchange/writeSpectrumCsv.ts";
+import { cases } from "../howMuch.ts";
 import { allKinds, blueSample, heading, redSample } from "./fixtures.ts";
 
 /** Same kinds, labels, conditions; numbers within 1e-6. */
@@ -111,7 +112,7 @@ describe("what is written is read back (identity, 1e-6)", () => {
         }));
         expectSame(read(writeSpectrumCsv(csv)).samples, csv);
       }),
-      { seed: 41, numRuns: 1500 },
+      { seed: 41, numRuns: cases(1500) },
     );
   });
 
@@ -133,7 +134,7 @@ describe("what is written is read back (identity, 1e-6)", () => {
         expectSame(sorted(readColourFile("x", writeCgats(samples, heading)).samples), sorted(samples));
         expectSame(readColourFile("x", writeCxf(samples, heading)).samples, samples);
       }),
-      { seed: 42, numRuns: 1000 },
+      { seed: 42, numRuns: cases(1000) },
     );
   });
 

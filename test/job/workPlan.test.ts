@@ -10,6 +10,7 @@ import {
   readClock,
   withoutNights,
 } from "../../src/job/workPlan.ts";
+import { cases } from "../howMuch.ts";
 
 const seed = 480;
 
@@ -164,7 +165,7 @@ describe("laying out the work", () => {
         }
         for (const { start } of work) expect(start % 1440).toBeLessThan(length);
       }),
-      { seed, numRuns: 400 },
+      { seed, numRuns: cases(400) },
     );
   });
 
@@ -186,7 +187,7 @@ describe("laying out the work", () => {
         expect(plan.workEnds).toBeLessThanOrEqual(bench + spraying + groups * flashing + 1e-6);
         expect(plan.workEnds).toBeGreaterThanOrEqual(bench + spraying - 1e-6);
       }),
-      { seed, numRuns: 400 },
+      { seed, numRuns: cases(400) },
     );
   });
 

@@ -10,6 +10,7 @@ import { searchTask } from "../../src/recipes/longTasks.ts";
 import { subsetsOfSize } from "../../src/recipes/subsets.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 import { nelderMead } from "../bench/nelderMead.ts";
+import { cases } from "../howMuch.ts";
 import { coats, lights, opaque, pick, rack, sheen, surface } from "./lanternMatch.ts";
 
 const cap = 0.25;
@@ -170,8 +171,8 @@ const levels = [0.03, 0.1, 0.3, 0.8, 2, 5];
 
 describe("no wrong optimum on targets outside the gamut", () => {
   // independent slow method: a grid over all doses of all choices, polished by the simplex method (Nelder, Mead 1965)
-  test("42 targets, seven pastes, up to three, over three grounds in three lights", async () => {
-    const found = await gaps(pick(0, 1, 2, 4, 8, 9, 10), coats, 3, levels, 42, 41);
+  test(`${cases(42)} targets, seven pastes, up to three, over three grounds in three lights`, async () => {
+    const found = await gaps(pick(0, 1, 2, 4, 8, 9, 10), coats, 3, levels, cases(42), 41);
     expect(Math.max(...found)).toBeLessThan(0.01);
     // Now and then a grid this coarse leads the simplex method astray; the search may then be better, not worse.
     expect(found.filter((gap) => Math.abs(gap) < 0.01).length).toBeGreaterThanOrEqual(found.length - 1);
@@ -184,8 +185,8 @@ describe("no wrong optimum on targets outside the gamut", () => {
     expect(found.filter((gap) => Math.abs(gap) < 0.01).length).toBeGreaterThanOrEqual(found.length - 1);
   });
 
-  test("3 targets, the whole rack, up to four, over three grounds in three lights", async () => {
-    const found = await gaps(rack, coats, 4, [0.05, 0.4, 3], 3, 43);
+  test(`${cases(3)} targets, the whole rack, up to four, over three grounds in three lights`, async () => {
+    const found = await gaps(rack, coats, 4, [0.05, 0.4, 3], cases(3), 43);
     expect(Math.max(...found)).toBeLessThan(0.01);
     // Now and then a grid this coarse leads the simplex method astray; the search may then be better, not worse.
     expect(found.filter((gap) => Math.abs(gap) < 0.01).length).toBeGreaterThanOrEqual(found.length - 1);

@@ -3,6 +3,7 @@ import { connect } from "node:net";
 import { join } from "node:path";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { cases } from "../howMuch.ts";
 import { type Call, runningServer } from "./runningServer.ts";
 import { notebook, notebookText, temporaryFolder } from "./temporaryFolder.ts";
 
@@ -201,7 +202,7 @@ describe("addresses", () => {
         if (reply.status === 200) expect(reply.json.name.toLowerCase()).toBe("a");
         else expect([400, 404]).toContain(reply.status);
       }),
-      { numRuns: 300 },
+      { numRuns: cases(300) },
     );
     expect(faults).toEqual([]);
   });

@@ -9,6 +9,7 @@ import {
   nameFromTitle,
   nameOfFile,
 } from "../../src/server/notebookName.ts";
+import { cases } from "../howMuch.ts";
 
 describe("notebook names", () => {
   test.each(["a", "the-lantern-room", "Sofa 2", "Kanapé", "赤い椅子", "2024_chair", "a".repeat(80)])(
@@ -69,7 +70,7 @@ describe("notebook names", () => {
         expect(basename(path)).toBe(name + fileEnding);
         expect(name).not.toMatch(/^\.|[/\\:*?"<>|.\p{C}]/u);
       }),
-      { numRuns: 2000 },
+      { numRuns: cases(2000) },
     );
   });
 

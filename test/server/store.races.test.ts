@@ -127,7 +127,7 @@ test("a hand edit at any one call of a save, in every way that programs write: b
     const folder = await temporaryFolder();
     let store = await storeIn(folder);
     await store.create("a", notebookText("made 00000"));
-    for (let at = 0; ; at += thorough ? 1 : 2 + Math.floor(4 * random())) {
+    for (let at = 0; ; at += thorough ? 1 : 3 + Math.floor(9 * random())) {
       store = await storeIn(folder);
       const { reached, outcome } = await race(store, folder, editor, at, ++round);
       if (!reached) break;

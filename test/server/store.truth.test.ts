@@ -4,7 +4,7 @@ import { describe, expect, onTestFinished, test, vi } from "vitest";
 import { clearTemporary, prepareFolder } from "../../src/server/folder.ts";
 import { Library } from "../../src/server/library.ts";
 import { NotebookStore } from "../../src/server/store.ts";
-import { thorough } from "../howMuch.ts";
+import { callStride, thorough } from "../howMuch.ts";
 import { disk, systemError } from "./faultyDisk.ts";
 import { notebookText, temporaryFolder } from "./temporaryFolder.ts";
 
@@ -149,7 +149,7 @@ describe("what is answered when the disk fails", () => {
     async (operation, code) => {
       const tried = { points: 0, refused: 0, done: 0, unknown: 0 };
       for (const lasting of [false, true]) {
-        for (let calls = 0; ; calls += thorough ? 1 : 4) {
+        for (let calls = 0; ; calls += callStride) {
           const { folder, opened } = await furnished();
           let [count, reached] = [0, false];
           disk.before = (_, __, ___, changes) => {

@@ -5,6 +5,7 @@ import { doubtOf } from "../../src/tables/doubt.ts";
 import { readDrawdownColours } from "../../src/tables/drawdownColours.ts";
 import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
 import { SpectrumFileError } from "../../src/tables/spectrumFileError.ts";
+import { cases } from "../howMuch.ts";
 
 const nm = Array.from({ length: 36 }, (_, i) => 380 + 10 * i);
 const curve = (value: number) => nm.map(() => value).join();
@@ -187,7 +188,7 @@ describe("files that cannot be read are refused with file, row and field", () =>
     expect(() => read("x".repeat(10 * 1024 * 1024 + 1))).toThrow(/larger than 10 MB/);
   });
 
-  test("5000 mutated files: read or refused, never another fault", () => {
+  test(`${cases(5000)} mutated files: read or refused, never another fault`, () => {
     const place = fc.nat(good.length - 1);
     const piece = fc.oneof(
       fc.constantFrom(
@@ -223,9 +224,9 @@ describe("files that cannot be read are refused with file, row and field", () =>
           expect(error).toBeInstanceOf(SpectrumFileError);
         }
       }),
-      { numRuns: 5000, seed: 20250 },
+      { numRuns: cases(5000), seed: 20250 },
     );
-    expect(readable).toBeGreaterThan(200);
+    expect(readable).toBeGreaterThan(cases(200));
   });
 });
 

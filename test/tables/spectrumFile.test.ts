@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { readSpectrumCsv, SpectrumFileError, spectrumFileLimits } from "../../src/tables/spectrumFile.ts";
+import { cases } from "../howMuch.ts";
 
 const wavelengths = Array.from({ length: 36 }, (_, i) => 380 + 10 * i);
 const red = wavelengths.map((nm) => (nm < 590 ? 0.05 : 0.6));
@@ -269,7 +270,7 @@ describe("readSpectrumCsv on any text", () => {
   test("gives numbers in range or its own error", () => {
     fc.assert(
       fc.property(fc.string({ unit: "binary", maxLength: 300 }), (text) => isWhole(text)),
-      { numRuns: 500 },
+      { numRuns: cases(500) },
     );
   });
 
@@ -306,7 +307,7 @@ describe("readSpectrumCsv on any text", () => {
           isWhole(text);
         },
       ),
-      { numRuns: 1000 },
+      { numRuns: cases(1000) },
     );
   });
 

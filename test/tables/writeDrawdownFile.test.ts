@@ -7,6 +7,7 @@ import { holdsColoursOnly, readDrawdownColours } from "../../src/tables/drawdown
 import { readDrawdownFile } from "../../src/tables/drawdownFile.ts";
 import { SpectrumFileError } from "../../src/tables/spectrumFileError.ts";
 import { type WrittenDrawdowns, writeDrawdownFile } from "../../src/tables/writeDrawdownFile.ts";
+import { cases } from "../howMuch.ts";
 
 const points = 36;
 const curve = (value: number) => Array.from({ length: points }, (_, i) => value + i / 1000);
@@ -125,7 +126,7 @@ describe("writeDrawdownFile", () => {
     bare: fc.uniqueArray(reading, { maxLength: 2, selector: distinct }),
   });
 
-  test("500 random tables come back the same", () => {
+  test(`${cases(500)} random tables come back the same`, () => {
     fc.assert(
       fc.property(table, ({ films, components, ...rest }) => {
         const whole = {
@@ -136,7 +137,7 @@ describe("writeDrawdownFile", () => {
         const text = writeDrawdownFile(whole, ["# a comment,\nof two lines"]);
         expect(essence(readDrawdownFile(text, "a.csv"))).toEqual(essence(whole));
       }),
-      { numRuns: 500, seed: 20254 },
+      { numRuns: cases(500), seed: 20254 },
     );
   });
 
