@@ -8,7 +8,6 @@ export const journeys: readonly (string | readonly [group: string, title: string
     "with the ratio in hand, panels, difference and curves are in sight; bars are small",
   ],
   "a cell folds to its verdict, stays so after a reload, and a press that leads to it unfolds it",
-  "the ratio moves panels, differences, curves and sweep within one frame",
   "cells can be added, renamed, duplicated, moved and removed; all of it is saved",
   [
     "lesson-1-why-red-disappears keeps its secret",
