@@ -107,57 +107,6 @@ export const viewStyles = [
     bole-chart {
       margin-block: 8px;
     }
-    /* On paper there is nothing to press, and what is folded stays so. */
-    @media print {
-      button,
-      .row:not(:has(:not(button))),
-      details:not([open]),
-      input,
-      select,
-      textarea {
-        display: none !important;
-      }
-      .fields,
-      .panels,
-      .figures {
-        gap: 4px 14px;
-        margin-block: 4px;
-      }
-      .verdict,
-      .verdict.moves {
-        font-size: 1.1em;
-        margin-block: 4px;
-        min-block-size: 0;
-        max-width: none;
-      }
-      p,
-      bole-chart,
-      .scroll {
-        margin-block: 4px;
-      }
-      .panels {
-        grid-template-columns: repeat(auto-fill, minmax(105px, 1fr));
-      }
-      .panels.moves {
-        --bole-swatch-lines: 0;
-      }
-      .figures dd {
-        font-size: 1.1em;
-      }
-      .scroll {
-        overflow: visible;
-        background: none;
-      }
-      th,
-      td {
-        padding-block: 2px;
-      }
-      tr,
-      bole-swatch,
-      .figures > div {
-        break-inside: avoid;
-      }
-    }
     details {
       margin-block: 6px;
     }
@@ -241,6 +190,58 @@ export const viewStyles = [
     }
     p {
       max-width: 75ch;
+    }
+    /* On paper there is nothing to press, and what is folded stays so. */
+    @media print {
+      button,
+      .row:not(:has(:not(button))),
+      details:not([open]),
+      input,
+      select,
+      textarea {
+        display: none !important;
+      }
+      .fields,
+      .panels,
+      .figures {
+        gap: 4px 14px;
+        margin-block: 4px;
+      }
+      .verdict,
+      .verdict.moves {
+        font-size: 1.1em;
+        margin-block: 4px;
+        min-block-size: 0;
+        max-width: none;
+      }
+      p,
+      bole-chart,
+      .scroll {
+        margin-block: 4px;
+      }
+      .panels {
+        grid-template-columns: repeat(auto-fill, minmax(105px, 1fr));
+      }
+      .panels.moves {
+        --bole-swatch-lines: 0;
+      }
+      .figures dd {
+        font-size: 1.1em;
+      }
+      .scroll {
+        overflow: visible;
+        background: none;
+      }
+      th,
+      td {
+        padding-block: 2px;
+      }
+      tr,
+      bole-swatch,
+      .beside,
+      .figures > div {
+        break-inside: avoid;
+      }
     }
   `,
 ];

@@ -304,6 +304,8 @@ export const cellFrameStyles = [
         border-radius: 0;
         outline: none;
         padding: 4px 0 6px;
+        /* Not every browser keeps a title with what follows it; a cell that is longer than a page is broken all the same. */
+        break-inside: avoid;
       }
       section.line {
         min-height: 0;
@@ -320,12 +322,16 @@ export const cellFrameStyles = [
         margin: 0;
         font-size: 9pt;
       }
+      /* A field keeps the height that it had on the screen. */
       .title {
+        display: none;
+      }
+      .names .unseen {
+        all: unset;
+        display: block;
+        flex: 1;
         font-size: 13pt;
-        min-height: 0;
-        padding: 0;
-        margin: 0;
-        border: none;
+        font-weight: 700;
       }
       .body {
         margin-top: 2px;

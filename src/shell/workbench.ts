@@ -300,7 +300,6 @@ export class Workbench extends LitElement {
       ${hasSide ? this.#side(store) : nothing}
       ${this.merging ? html`<bole-merge .open=${open} @bole-close=${() => (this.merging = false)}></bole-merge>` : nothing}
       <main class=${this.opening ? "filling" : ""} @bole-filled=${this.#filled}>
-        <h1 class="unseen">${document.title}</h1>
         ${this.#adder(0, store)}
         ${repeat(
           document.cells,
@@ -356,6 +355,7 @@ export class Workbench extends LitElement {
         </div>
         ${store.document.cells.length > 0 ? html`<bole-next-step .store=${store} .moment=${{}}></bole-next-step>` : nothing}
         </div>
+        <h1 class="unseen">${store.document.title}</h1>
         <textarea
           class="title"
           rows="1"

@@ -396,10 +396,13 @@ export const workbenchStyles = [
         overflow: visible;
         border: none;
       }
+      /* A field keeps the height that it had on the screen. */
       .top .title {
-        min-height: 0;
-        padding: 0;
-        border: none;
+        display: none;
+      }
+      h1.unseen {
+        all: unset;
+        display: block;
         font-size: 16pt;
         font-weight: 700;
       }

@@ -19,7 +19,9 @@ const onPaper = (page: Page) =>
     const seen: { tag: string; box: DOMRect; element: Element }[] = [];
     const look = (node: Node): void => {
       if (node instanceof Element) {
-        if (!node.checkVisibility({ visibilityProperty: true })) return;
+        // Without a box of its own what is in it may be seen all the same.
+        const hasBox = getComputedStyle(node).display !== "contents";
+        if (hasBox && !node.checkVisibility({ visibilityProperty: true })) return;
         seen.push({ tag: node.localName, box: node.getBoundingClientRect(), element: node });
         if (node.shadowRoot) for (const child of node.shadowRoot.childNodes) look(child);
       }
@@ -37,6 +39,20 @@ const onPaper = (page: Page) =>
       supplies: of("bole-cell")
         .filter(({ element }) => element.hasAttribute("supply"))
         .map(({ box }) => box.height),
+      titles: seen
+        .filter(({ element }) => element.matches("h1, h2#title"))
+        .map(({ element, box }) => ({ text: element.textContent!, cut: element.scrollHeight - box.height })),
+      fields: of("textarea").length,
+      // What scrolls on the screen and would be cut on paper.
+      scrolling: seen
+        .filter(({ element }) => element.matches(".scroll"))
+        .filter(
+          ({ element }) =>
+            element.scrollWidth > element.clientWidth + 1 ||
+            getComputedStyle(element).overflow !== "visible" ||
+            getComputedStyle(element).backgroundImage !== "none",
+        )
+        .map(({ element }) => element.outerHTML.slice(0, 80)),
       panels: of("bole-panels")[0].box.bottom,
       firstCell: of("bole-cell")[0].box.top,
       tooWide: seen
@@ -67,7 +83,8 @@ test("on paper every chart is drawn, nothing can be pressed, supplies take a lin
   await page.evaluate(() => dispatchEvent(new Event("beforeprint")));
   // Charts follow the width of the window in its next frame.
   await expect.poll(async () => (await onPaper(page)).tooWide).toEqual([]);
-  const { charts, drawn, controls, supplies, panels, firstCell } = await onPaper(page);
+  const { charts, drawn, controls, supplies, panels, firstCell, titles, fields, scrolling } =
+    await onPaper(page);
   expect(charts).toBeGreaterThanOrEqual(7);
   expect(drawn).toBe(charts);
   expect(controls).toEqual([]);
@@ -75,6 +92,12 @@ test("on paper every chart is drawn, nothing can be pressed, supplies take a lin
   expect(supplies.length).toBe(7);
   for (const height of supplies) expect(height).toBeLessThan(32);
   expect(panels).toBeLessThanOrEqual(firstCell);
+  // A field keeps the height of the screen, so titles are text.
+  expect(fields).toBe(0);
+  expect(titles.map(({ text }) => text)).toEqual(expect.arrayContaining(["The red", "Which blend?"]));
+  expect(titles[0].text).toMatch(/^The Lantern Room: /);
+  for (const { text, cut } of titles) expect(cut, text).toBeLessThan(1);
+  expect(scrolling).toEqual([]);
   expect(problems).toEqual([]);
 });
 
