@@ -300,6 +300,7 @@ export class Workbench extends LitElement {
       ${hasSide ? this.#side(store) : nothing}
       ${this.merging ? html`<bole-merge .open=${open} @bole-close=${() => (this.merging = false)}></bole-merge>` : nothing}
       <main class=${this.opening ? "filling" : ""} @bole-filled=${this.#filled}>
+        <h1 class="unseen">${document.title}</h1>
         ${this.#adder(0, store)}
         ${repeat(
           document.cells,
@@ -355,7 +356,7 @@ export class Workbench extends LitElement {
         </div>
         ${store.document.cells.length > 0 ? html`<bole-next-step .store=${store} .moment=${{}}></bole-next-step>` : nothing}
         </div>
-        <h1 class="unseen">${store.document.title}</h1>
+        <p class="on-paper">${store.document.title}</p>
         <textarea
           class="title"
           rows="1"

@@ -363,6 +363,9 @@ export const workbenchStyles = [
         padding: 4px 0 80px;
       }
     }
+    .on-paper {
+      display: none;
+    }
     @media print {
       .adder,
       .mark,
@@ -400,9 +403,9 @@ export const workbenchStyles = [
       .top .title {
         display: none;
       }
-      h1.unseen {
-        all: unset;
+      .on-paper {
         display: block;
+        margin: 0;
         font-size: 16pt;
         font-weight: 700;
       }

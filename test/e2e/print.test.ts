@@ -40,7 +40,7 @@ const onPaper = (page: Page) =>
         .filter(({ element }) => element.hasAttribute("supply"))
         .map(({ box }) => box.height),
       titles: seen
-        .filter(({ element }) => element.matches("h1, h2#title"))
+        .filter(({ element }) => element.matches(".on-paper, h2#title"))
         .map(({ element, box }) => ({ text: element.textContent!, cut: element.scrollHeight - box.height })),
       fields: of("textarea").length,
       // What scrolls on the screen and would be cut on paper.
