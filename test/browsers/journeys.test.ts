@@ -222,15 +222,21 @@ describe.each(engines)("the main journeys in %s", (name, installed, start) => {
       await open(demo);
       const slider = await ratio();
       await page.intoTheMiddle(slider);
-      const slower = await machine();
-      const answers = await page.run(timesOfAnswers, slider, 150);
-      const at = (share: number) => answers[Math.min(answers.length - 1, Math.floor(share * answers.length))];
-      console.log(
-        `${driver.browser}, machine ${slower.toFixed(1)} times slower: ${answers.length} changes shown after ` +
-          `${at(0.5).toFixed(0)} ms (median), ${at(0.95).toFixed(0)} ms (95 %)`,
-      );
-      expect(answers).toHaveLength(150);
-      expect(at(0.95)).toBeLessThan(answerLimitMs * slower);
+      // Three rounds, each against the machine as it is just then; the middle one counts.
+      const shares: number[] = [];
+      for (let round = 0; round < 3; round++) {
+        const slower = await machine();
+        const answers = await page.run(timesOfAnswers, slider, 150);
+        const at = (share: number) =>
+          answers[Math.min(answers.length - 1, Math.floor(share * answers.length))];
+        console.log(
+          `${driver.browser}, machine ${slower.toFixed(1)} times slower: ${answers.length} changes shown after ` +
+            `${at(0.5).toFixed(0)} ms (median), ${at(0.95).toFixed(0)} ms (95 %)`,
+        );
+        expect(answers).toHaveLength(150);
+        shares.push(at(0.95) / slower);
+      }
+      expect(shares.sort((p, q) => p - q)[1]).toBeLessThan(answerLimitMs);
     });
 
     journey(`a search of 1,092 combinations takes at most ${searchLimitMs} ms`, async () => {
