@@ -8,12 +8,10 @@ export const journeys: readonly (string | readonly [group: string, title: string
     "with the ratio in hand, panels, difference and curves are in sight; bars are small",
   ],
   "a cell folds to its verdict, stays so after a reload, and a press that leads to it unfolds it",
-  "cells can be added, renamed, duplicated, moved and removed; all of it is saved",
   [
     "lesson-1-why-red-disappears keeps its secret",
     "an answer is nowhere on the page until its question is answered, and there afterwards",
   ],
-  "predict, show, move, put back, and ask again; the answer stays after a reload",
   "import drawdowns, read the verdict, add the component, see the recipe change, renew it",
   "by labels alone, with a sensor that gives Lab only",
   "at the bare address: the ways to begin, the lessons, and the recent notebooks",

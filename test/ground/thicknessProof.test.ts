@@ -6,6 +6,7 @@ import { belowZero, filmBuildRule } from "../../src/ground/filmBuildRule.ts";
 import { type GroundJob, plannedPoint } from "../../src/ground/job.ts";
 import { drawBuild } from "../../src/ground/spread.ts";
 import { chooseRatio, ExpectedDifference } from "../../src/ground/thicknessProof.ts";
+import { thorough } from "../howMuch.ts";
 import { grey, job, parts, wineJob } from "./lanternJob.ts";
 
 describe("film builds", () => {
@@ -96,7 +97,8 @@ describe("expected difference under an uneven hand", () => {
       [job, 0.55, 0.1],
       [job, 0.55, 0.4],
     ];
-    const deviations = cases.map(([one, ratio, sigma], seed) => {
+    const tried = thorough ? cases : cases.slice(0, 3);
+    const deviations = tried.map(([one, ratio, sigma], seed) => {
       const single = { ...one, substrates: [parts[1]] };
       const chain = new GroundChain(single);
       const random = seededRandom(seed + 1);
