@@ -28,8 +28,8 @@ export interface ShelfPrior {
  * median (0.2 to 3.6), ln S by 0.6.
  *
  * What ladders over one white ground leave open (how strongly a white scatters, K where a paint hides) no reasonable choice
- * settles: on the measured ladders of test/reference nine of ten mixtures lie within ΔE00 8 to 12 of their prediction, medians
- * 2.5 to 3.8, over seeds, other tails, other ties between films of one mixture, a surface of each film or an offset of the
+ * settles: on the measured ladders of test/reference nine of ten mixtures lie within ΔE00 7 to 12 of their prediction, medians
+ * 2.4 to 3.9, over seeds, other tails, other ties between films of one mixture, a surface of each film or an offset of the
  * instrument as unknowns, one offset for all of a reading, repeated readings of a ladder as bounds alone, the rounding of the
  * amounts, and twelve times as many paths. The worst four are all of one pair with the white, and each lies in its band. One
  * let-down in white for each paint settles it.

@@ -353,8 +353,7 @@ export const cellFrameStyles = [
         break-inside: avoid;
       }
       :host([supply]) section > :not(header, h2, .supply),
-      :host([supply]) .kind,
-      :host([supply]) .title {
+      :host([supply]) .kind {
         display: none;
       }
       :host([supply]) .unseen {

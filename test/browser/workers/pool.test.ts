@@ -21,9 +21,6 @@ const request: SearchRequest = {
 
 afterAll(() => sharedPool().close());
 
-/** What a whole search took, ms: with it in hand, a busy machine fails nothing. */
-let wholeSearch = 0;
-
 describe("worker pool", () => {
   test("gives the same result as without workers, with progress", async () => {
     const small = { ...request, maxPastes: 2 };
@@ -50,12 +47,11 @@ describe("worker pool", () => {
     console.info(
       `search of 1092 choices on ${sharedPool().workers} workers: ${times.map((t) => t.toFixed(0)).join(", ")} ms`,
     );
-    wholeSearch = Math.min(...times);
     // Far above what it takes, so that a busy machine does not fail it; the bench measures.
-    expect(wholeSearch).toBeLessThan(20_000);
+    expect(Math.min(...times)).toBeLessThan(5000);
   });
 
-  test("stops at once, long before the search would have ended, and the pool goes on", async () => {
+  test("stops within 100 ms and the pool goes on", async () => {
     const stop = new AbortController();
     let running: Promise<unknown> | undefined;
     await new Promise<void>((resolve) => {
@@ -67,7 +63,7 @@ describe("worker pool", () => {
     own.abort(new Error("enough"));
     stop.abort(new Error("enough"));
     await Promise.all([running, behind].map((task) => expect(task).rejects.toThrow("enough")));
-    expect(performance.now() - start).toBeLessThan(wholeSearch / 5);
+    expect(performance.now() - start).toBeLessThan(100);
     const after = await runTask(searchTask, { ...request, maxPastes: 1 });
     expect(after.subsets).toBe(13);
   });
@@ -93,8 +89,10 @@ describe("worker pool", () => {
     const stop = new AbortController();
     const running = pool.run(longTask<object, unknown>("fit-amounts"), {}, stop.signal);
     const next = pool.run(longTask<object, unknown>("fit-amounts"), {});
+    const start = performance.now();
     stop.abort(new Error("enough"));
     await expect(running).rejects.toThrow("enough");
+    expect(performance.now() - start).toBeLessThan(100);
     // Nobody waits for the worker: it has not been replaced yet.
     expect(made).toBe(1);
     expect(pool.workers).toBe(1);
