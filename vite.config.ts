@@ -13,7 +13,16 @@ const onFaultyDisks = ["faults", "folder", "races", "truth"].map(
   (name) => `test/server/store.${name}.test.ts`,
 );
 
-export default defineConfig(async () => ({
+/** Elements and workers are tried in a real browser. */
+const browser = {
+  enabled: true,
+  headless: true,
+  screenshotFailures: false,
+  provider: playwright({ launchOptions: underVitest ? await browserLaunch() : {} }),
+  instances: [{ browser: "chromium" as const }],
+};
+
+export default defineConfig({
   root: underVitest ? root : `${root}/src/shell`,
   publicDir: false as const,
   plugins: underVitest ? [] : [notebookServer(root), appFiles(root), shortStyles()],
@@ -73,15 +82,10 @@ export default defineConfig(async () => ({
         test: {
           name: "browser",
           include: ["test/browser/**/*.test.ts"],
+          exclude: ["test/browser/timed/**"],
           // Waiting for a state of the page: a busy machine may need a while.
           expect: { poll: { timeout: 30_000 } },
-          browser: {
-            enabled: true,
-            headless: true,
-            screenshotFailures: false,
-            provider: playwright({ launchOptions: underVitest ? await browserLaunch() : {} }),
-            instances: [{ browser: "chromium" as const }],
-          },
+          browser,
         },
       },
       {
@@ -116,6 +120,16 @@ export default defineConfig(async () => ({
           expect: { poll: { timeout: 30_000 } },
         },
       },
+      {
+        extends: true as const,
+        test: {
+          name: "timedWorkers",
+          include: ["test/browser/timed/*.test.ts"],
+          browser,
+          // After the others of its run, so that here too nothing else goes on.
+          sequence: { groupOrder: 1 },
+        },
+      },
     ],
   },
-}));
+});

@@ -1,23 +1,21 @@
 import { afterAll, describe, expect, test } from "vitest";
 import { searchTask } from "../../../src/recipes/longTasks.ts";
-import type { SearchRequest } from "../../../src/recipes/search.ts";
 import { longTask } from "../../../src/tasks/longTask.ts";
 import { runDirect } from "../../../src/workers/direct.ts";
 import { runTask, sharedPool } from "../../../src/workers/pool.ts";
 import { runTaskOn } from "../../../src/workers/runTaskOn.ts";
 import { WorkerPool } from "../../../src/workers/workerPool.ts";
-import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../../recipes/lanternMatch.ts";
+import { rack } from "../../recipes/lanternMatch.ts";
+import { request } from "./lanternSearch.ts";
 
-const request: SearchRequest = {
-  components: rack,
-  binderIndex,
-  limits: { maxLoading: 0.25 },
-  finish: coats,
-  target: { kind: "spectrum", seen: poppySeen },
-  lights,
-  surface,
-  sheen,
-};
+/** Whether something settles before the page gets to anything else: no message of a worker, no timer comes between. */
+const settledNow = (what: Promise<unknown>): Promise<boolean> =>
+  Promise.race([
+    what.then(() => true),
+    new Promise<boolean>((resolve) => {
+      setTimeout(resolve, 0, false);
+    }),
+  ]);
 
 afterAll(() => sharedPool().close());
 
@@ -36,22 +34,7 @@ describe("worker pool", () => {
     expect(shares.at(-1)).toBe(1);
   });
 
-  test("a search over four pastes is quick once warm", async () => {
-    const times: number[] = [];
-    for (let run = 0; run < 2; run++) {
-      const start = performance.now();
-      const result = await runTask(searchTask, request);
-      times.push(performance.now() - start);
-      expect(result.subsets).toBe(1092); // identity: C(13,1) + C(13,2) + C(13,3) + C(13,4)
-    }
-    console.info(
-      `search of 1092 choices on ${sharedPool().workers} workers: ${times.map((t) => t.toFixed(0)).join(", ")} ms`,
-    );
-    // Far above what it takes, so that a busy machine does not fail it; the bench measures.
-    expect(Math.min(...times)).toBeLessThan(5000);
-  });
-
-  test("stops within 100 ms and the pool goes on", async () => {
+  test("stops at once and the pool goes on", async () => {
     const stop = new AbortController();
     let running: Promise<unknown> | undefined;
     await new Promise<void>((resolve) => {
@@ -59,11 +42,10 @@ describe("worker pool", () => {
     });
     const own = new AbortController();
     const behind = runTask(searchTask, request, { signal: own.signal });
-    const start = performance.now();
     own.abort(new Error("enough"));
     stop.abort(new Error("enough"));
-    await Promise.all([running, behind].map((task) => expect(task).rejects.toThrow("enough")));
-    expect(performance.now() - start).toBeLessThan(100);
+    expect(await settledNow(expect(running).rejects.toThrow("enough"))).toBe(true);
+    await expect(behind).rejects.toThrow("enough");
     const after = await runTask(searchTask, { ...request, maxPastes: 1 });
     expect(after.subsets).toBe(13);
   });
@@ -89,10 +71,8 @@ describe("worker pool", () => {
     const stop = new AbortController();
     const running = pool.run(longTask<object, unknown>("fit-amounts"), {}, stop.signal);
     const next = pool.run(longTask<object, unknown>("fit-amounts"), {});
-    const start = performance.now();
     stop.abort(new Error("enough"));
-    await expect(running).rejects.toThrow("enough");
-    expect(performance.now() - start).toBeLessThan(100);
+    expect(await settledNow(expect(running).rejects.toThrow("enough"))).toBe(true);
     // Nobody waits for the worker: it has not been replaced yet.
     expect(made).toBe(1);
     expect(pool.workers).toBe(1);

@@ -1,0 +1,14 @@
+import type { SearchRequest } from "../../../src/recipes/search.ts";
+import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../../recipes/lanternMatch.ts";
+
+/** The search of the lantern red over the whole rack, up to four pastes. */
+export const request: SearchRequest = {
+  components: rack,
+  binderIndex,
+  limits: { maxLoading: 0.25 },
+  finish: coats,
+  target: { kind: "spectrum", seen: poppySeen },
+  lights,
+  surface,
+  sheen,
+};
