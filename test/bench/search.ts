@@ -3,26 +3,15 @@ import { reflectanceToLab } from "../../src/colour/Lab.ts";
 import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { recipeDepths, tellingDoses } from "../../src/recipes/depths.ts";
 import { searchTask } from "../../src/recipes/longTasks.ts";
-import type { SearchRequest } from "../../src/recipes/search.ts";
 import { searchPart } from "../../src/recipes/searchPart.ts";
 import { subsetsOfSize } from "../../src/recipes/subsets.ts";
 import { runDirect } from "../../src/workers/direct.ts";
 import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../recipes/lanternMatch.ts";
+import { lanternSearch } from "../recipes/lanternSearch.ts";
 import { line, medianMs } from "./measure.ts";
 import { nelderMead } from "./nelderMead.ts";
 import { culoriDeltaE2000, plainFilm, plainLab, plainMix, plainSeen } from "./plain.ts";
 import { startThreads } from "./threads.ts";
-
-const request: SearchRequest = {
-  components: rack,
-  binderIndex,
-  limits: { maxLoading: 0.25 },
-  finish: coats,
-  target: { kind: "spectrum", seen: poppySeen },
-  lights,
-  surface,
-  sheen,
-};
 
 /** How many choices the baseline works out; its time is extrapolated from them. */
 const sample = 24;
@@ -68,12 +57,12 @@ function plainSolve(subset: readonly number[]): number {
 /** Times the recipe search of the demo rack (1092 choices, 3 lights, 3 grounds) beside the plain baseline. */
 export async function benchSearch(): Promise<void> {
   const one = await medianMs(3, async () => {
-    await runDirect(searchTask, request);
+    await runDirect(searchTask, lanternSearch);
   });
   const threads = availableParallelism();
   const pool = await startThreads(threads);
   const pooled = await medianMs(5, async () => {
-    await pool.run(searchTask, request);
+    await pool.run(searchTask, lanternSearch);
   });
   await pool.close();
 
@@ -89,7 +78,7 @@ export async function benchSearch(): Promise<void> {
   const plain = ((performance.now() - start) / sample) * all.length;
   const behind = chosen.map((subset, k) => {
     const { values } = searchPart({
-      setting: request,
+      setting: lanternSearch,
       minShares: new Float64Array(rack.length - 1),
       size: subset.length,
       subsets: Int32Array.from(subset),

@@ -8,27 +8,11 @@ import type { SearchRequest } from "../../src/recipes/search.ts";
 import { searchPart } from "../../src/recipes/searchPart.ts";
 import { weightsFor } from "../../src/tables/weights.ts";
 import { runDirect } from "../../src/workers/direct.ts";
-import {
-  binderIndex,
-  coats,
-  lights,
-  opaque,
-  poppySeen,
-  rack,
-  seenOf,
-  sheen,
-  surface,
-} from "./lanternMatch.ts";
+import { binderIndex, coats, lights, opaque, poppySeen, rack, seenOf } from "./lanternMatch.ts";
+import { lanternSearch } from "./lanternSearch.ts";
 
 const request: SearchRequest = {
-  components: rack,
-  binderIndex,
-  limits: { maxLoading: 0.25 },
-  finish: coats,
-  target: { kind: "spectrum", seen: poppySeen },
-  lights,
-  surface,
-  sheen,
+  ...lanternSearch,
   groundNames: ["seats", "bolsters", "plinth"],
   lightNames: ["daylight", "tungsten", "shop lamp"],
 };

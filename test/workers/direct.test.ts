@@ -56,18 +56,9 @@ describe("running tasks without workers", () => {
   });
 
   test("every task takes and gives data that can travel to a worker", async () => {
-    const { binderIndex, coats, lights, poppySeen, rack, sheen, surface } = await import(
-      "../recipes/lanternMatch.ts"
-    );
+    const { lanternSearch } = await import("../recipes/lanternSearch.ts");
     const request: Parameters<typeof searchRecipes>[0] = {
-      components: rack,
-      binderIndex,
-      limits: { maxLoading: 0.25 },
-      finish: coats,
-      target: { kind: "spectrum", seen: poppySeen },
-      lights,
-      surface,
-      sheen,
+      ...lanternSearch,
       maxPastes: 1,
     };
     // identity: a structured clone loses nothing of it

@@ -6,7 +6,7 @@ import { runTask, sharedPool } from "../../../src/workers/pool.ts";
 import { runTaskOn } from "../../../src/workers/runTaskOn.ts";
 import { WorkerPool } from "../../../src/workers/workerPool.ts";
 import { rack } from "../../recipes/lanternMatch.ts";
-import { request } from "./lanternSearch.ts";
+import { lanternSearch } from "../../recipes/lanternSearch.ts";
 
 /** Whether something settles before the page gets to anything else: no message of a worker, no timer comes between. */
 const settledNow = (what: Promise<unknown>): Promise<boolean> =>
@@ -21,7 +21,7 @@ afterAll(() => sharedPool().close());
 
 describe("worker pool", () => {
   test("gives the same result as without workers, with progress", async () => {
-    const small = { ...request, maxPastes: 2 };
+    const small = { ...lanternSearch, maxPastes: 2 };
     const shares: number[] = [];
     const pooled = await runTask(searchTask, small, {
       onProgress: (share) => shares.push(share),
@@ -38,15 +38,15 @@ describe("worker pool", () => {
     const stop = new AbortController();
     let running: Promise<unknown> | undefined;
     await new Promise<void>((resolve) => {
-      running = runTask(searchTask, request, { signal: stop.signal, onProgress: () => resolve() });
+      running = runTask(searchTask, lanternSearch, { signal: stop.signal, onProgress: () => resolve() });
     });
     const own = new AbortController();
-    const behind = runTask(searchTask, request, { signal: own.signal });
+    const behind = runTask(searchTask, lanternSearch, { signal: own.signal });
     own.abort(new Error("enough"));
     stop.abort(new Error("enough"));
     expect(await settledNow(expect(running).rejects.toThrow("enough"))).toBe(true);
     await expect(behind).rejects.toThrow("enough");
-    const after = await runTask(searchTask, { ...request, maxPastes: 1 });
+    const after = await runTask(searchTask, { ...lanternSearch, maxPastes: 1 });
     expect(after.subsets).toBe(13);
   });
 
@@ -54,7 +54,7 @@ describe("worker pool", () => {
     await expect(runTask(longTask<object, unknown>("no-such-task"), {})).rejects.toThrow(
       'task "no-such-task" is unknown',
     );
-    await expect(runTask(searchTask, { ...request, excluded: [...rack.keys()] })).rejects.toThrow(
+    await expect(runTask(searchTask, { ...lanternSearch, excluded: [...rack.keys()] })).rejects.toThrow(
       "no paste is selected",
     );
   });
@@ -87,7 +87,7 @@ describe("worker pool", () => {
 
   test("a worker that cannot start is an error, not silence", async () => {
     const broken = new WorkerPool(1, () => new Worker("/there-is-no-such-worker.js", { type: "module" }));
-    await expect(runTaskOn(() => broken)(searchTask, request)).rejects.toThrow("worker");
+    await expect(runTaskOn(() => broken)(searchTask, lanternSearch)).rejects.toThrow("worker");
     broken.close();
   });
 });

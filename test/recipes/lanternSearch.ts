@@ -1,8 +1,8 @@
-import type { SearchRequest } from "../../../src/recipes/search.ts";
-import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "../../recipes/lanternMatch.ts";
+import type { SearchRequest } from "../../src/recipes/search.ts";
+import { binderIndex, coats, lights, poppySeen, rack, sheen, surface } from "./lanternMatch.ts";
 
 /** The search of the lantern red over the whole rack, up to four pastes. */
-export const request: SearchRequest = {
+export const lanternSearch: SearchRequest = {
   components: rack,
   binderIndex,
   limits: { maxLoading: 0.25 },
