@@ -13,14 +13,16 @@ const onFaultyDisks = ["faults", "folder", "races", "truth"].map(
   (name) => `test/server/store.${name}.test.ts`,
 );
 
-/** Elements and workers are tried in a real browser. */
-const browser = {
+const launchOptions = underVitest ? await browserLaunch() : {};
+
+/** Elements and workers are tried in a real browser; each project takes an object of its own, as names are written into it. */
+const inBrowser = () => ({
   enabled: true,
   headless: true,
   screenshotFailures: false,
-  provider: playwright({ launchOptions: underVitest ? await browserLaunch() : {} }),
+  provider: playwright({ launchOptions }),
   instances: [{ browser: "chromium" as const }],
-};
+});
 
 export default defineConfig({
   root: underVitest ? root : `${root}/src/shell`,
@@ -85,7 +87,7 @@ export default defineConfig({
           exclude: ["test/browser/timed/**"],
           // Waiting for a state of the page: a busy machine may need a while.
           expect: { poll: { timeout: 30_000 } },
-          browser,
+          browser: inBrowser(),
         },
       },
       {
@@ -125,7 +127,7 @@ export default defineConfig({
         test: {
           name: "timedWorkers",
           include: ["test/browser/timed/*.test.ts"],
-          browser,
+          browser: inBrowser(),
           // After the others of its run, so that here too nothing else goes on.
           sequence: { groupOrder: 1 },
         },
