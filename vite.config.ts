@@ -4,6 +4,7 @@ import { appFiles } from "./src/build/appFiles.ts";
 import { shortStyles } from "./src/build/shortStyles.ts";
 import { notebookServer } from "./src/server/vitePlugin.ts";
 import { browserLaunch } from "./test/browserLaunch.mjs";
+import { few } from "./test/howMuch.ts";
 
 const root = import.meta.dirname;
 const underVitest = process.env.VITEST !== undefined;
@@ -126,7 +127,8 @@ export default defineConfig({
         extends: true as const,
         test: {
           name: "timedWorkers",
-          include: ["test/browser/timed/*.test.ts"],
+          // Short runs check the order of things alone, in `browser`.
+          include: few ? [] : ["test/browser/timed/*.test.ts"],
           browser: inBrowser(),
           // After the others of its run, so that here too nothing else goes on.
           sequence: { groupOrder: 1 },

@@ -16,7 +16,6 @@ export const journeys: readonly (string | readonly [group: string, title: string
   "by labels alone, with a sensor that gives Lab only",
   "at the bare address: the ways to begin, the lessons, and the recent notebooks",
   "filled by its labels; litres, time and price follow, and the sheet prints on one page of either paper",
-  "by key and by button, of every kind of change, also after a reload",
   "the ratio chart and its slider: a swipe scrolls; a tap and a sideways drag set the ratio",
   "the demo lives: its slider is answered in panels and figures, and nothing is asked of anyone",
   "script in notes, titles and names does not run, reaches nobody, and covers nothing",

@@ -184,7 +184,11 @@ describe("what is answered when the disk fails", () => {
   );
 
   const parts = [".bole/revisions", ".bole/temporary", ".bole/bin", ".bole/aside", "library", "."];
-  test.each(names.flatMap((name) => parts.map((part) => [name, part])))(
+  // In a short run every other pair; the operations begin by turns with the first and the second part.
+  const pairs = names.flatMap((name, n) =>
+    parts.filter((_, p) => thorough || (n + p) % 2 === 0).map((part) => [name, part]),
+  );
+  test.each(pairs)(
     "%s with %s read-only: the answer is what stands on the disk, and it works once it may be written",
     async (operation, part) => {
       const { folder, opened } = await furnished();
