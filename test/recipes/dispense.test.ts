@@ -2,19 +2,11 @@ import { describe, expect, test } from "vitest";
 import { seededRandom } from "../../src/fit/seededRandom.ts";
 import { type DispenseRequest, dispense, dropsPerMlCounted } from "../../src/recipes/dispense.ts";
 import { fitAmounts } from "../../src/recipes/fitAmounts.ts";
-import { coats, lights, pick, poppySeen, sheen, surface } from "./lanternMatch.ts";
+import { lights, pick } from "./lanternMatch.ts";
+import { lanternSearch } from "./lanternSearch.ts";
 
 const components = pick(0, 2, 7);
-const match: DispenseRequest["match"] = {
-  components,
-  binderIndex: 3,
-  limits: { maxLoading: 0.25 },
-  finish: coats,
-  target: { kind: "spectrum", seen: poppySeen },
-  lights,
-  surface,
-  sheen,
-};
+const match: DispenseRequest["match"] = { ...lanternSearch, components, binderIndex: 3 };
 const { volumes } = fitAmounts(match as Parameters<typeof fitAmounts>[0]);
 
 const grams = (step: number) => components.map(() => ({ kind: "grams", step }) as const);

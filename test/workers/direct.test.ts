@@ -6,6 +6,7 @@ import { searchPart } from "../../src/recipes/searchPart.ts";
 import { longTask, type RunTask, type SplitContext, splitting } from "../../src/tasks/longTask.ts";
 import { inTurn, runDirect } from "../../src/workers/direct.ts";
 import { codeOf } from "../../src/workers/tasks.ts";
+import { lanternSearch } from "../recipes/lanternSearch.ts";
 
 describe("running tasks without workers", () => {
   test("an unknown task is named, with the known ones", async () => {
@@ -56,11 +57,7 @@ describe("running tasks without workers", () => {
   });
 
   test("every task takes and gives data that can travel to a worker", async () => {
-    const { lanternSearch } = await import("../recipes/lanternSearch.ts");
-    const request: Parameters<typeof searchRecipes>[0] = {
-      ...lanternSearch,
-      maxPastes: 1,
-    };
+    const request = { ...lanternSearch, maxPastes: 1 };
     // identity: a structured clone loses nothing of it
     expect(structuredClone(request)).toEqual(request);
     const result = await runDirect(searchTask, structuredClone(request));

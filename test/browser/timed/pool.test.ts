@@ -4,6 +4,7 @@ import { longTask } from "../../../src/tasks/longTask.ts";
 import { runTask, sharedPool } from "../../../src/workers/pool.ts";
 import { WorkerPool } from "../../../src/workers/workerPool.ts";
 import { lanternSearch } from "../../recipes/lanternSearch.ts";
+import { searchUnderWay, startsStuckWorkers } from "../workers/underWay.ts";
 
 afterAll(() => sharedPool().close());
 
@@ -33,24 +34,17 @@ describe("speed of the worker pool", () => {
 
   test("a search and one that waits behind it stop within 100 ms", async () => {
     const stop = new AbortController();
-    let running!: Promise<unknown>;
-    await new Promise<void>((resolve) => {
-      running = runTask(searchTask, lanternSearch, { signal: stop.signal, onProgress: () => resolve() });
-    });
+    const { running } = await searchUnderWay(stop.signal);
     const own = new AbortController();
     const behind = runTask(searchTask, lanternSearch, { signal: own.signal });
     expect(await rejectedAfter([own, stop], [running, behind])).toBeLessThan(100);
   });
 
   test("a task whose worker does not come back stops within 100 ms", async () => {
-    const url = URL.createObjectURL(
-      new Blob(["onmessage = () => { for (;;); };"], { type: "text/javascript" }),
-    );
-    const pool = new WorkerPool(1, () => new Worker(url));
+    const pool = new WorkerPool(1, startsStuckWorkers());
     const stop = new AbortController();
     const running = pool.run(longTask<object, unknown>("fit-amounts"), {}, stop.signal);
     expect(await rejectedAfter([stop], [running])).toBeLessThan(100);
     pool.close();
-    URL.revokeObjectURL(url);
   });
 });

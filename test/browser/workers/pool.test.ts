@@ -7,6 +7,7 @@ import { runTaskOn } from "../../../src/workers/runTaskOn.ts";
 import { WorkerPool } from "../../../src/workers/workerPool.ts";
 import { rack } from "../../recipes/lanternMatch.ts";
 import { lanternSearch } from "../../recipes/lanternSearch.ts";
+import { searchUnderWay, startsStuckWorkers } from "./underWay.ts";
 
 /** Whether something settles before the page gets to anything else: no message of a worker, no timer comes between. */
 const settledNow = (what: Promise<unknown>): Promise<boolean> =>
@@ -36,10 +37,7 @@ describe("worker pool", () => {
 
   test("stops at once and the pool goes on", async () => {
     const stop = new AbortController();
-    let running: Promise<unknown> | undefined;
-    await new Promise<void>((resolve) => {
-      running = runTask(searchTask, lanternSearch, { signal: stop.signal, onProgress: () => resolve() });
-    });
+    const { running } = await searchUnderWay(stop.signal);
     const own = new AbortController();
     const behind = runTask(searchTask, lanternSearch, { signal: own.signal });
     own.abort(new Error("enough"));
@@ -60,13 +58,11 @@ describe("worker pool", () => {
   });
 
   test("a worker that does not come back from a stopped task is ended and replaced", async () => {
-    const url = URL.createObjectURL(
-      new Blob(["onmessage = () => { for (;;); };"], { type: "text/javascript" }),
-    );
+    const start = startsStuckWorkers();
     let made = 0;
     const pool = new WorkerPool(1, () => {
       made++;
-      return new Worker(url);
+      return start();
     });
     const stop = new AbortController();
     const running = pool.run(longTask<object, unknown>("fit-amounts"), {}, stop.signal);
@@ -82,7 +78,6 @@ describe("worker pool", () => {
     pool.close();
     await expect(next).rejects.toThrow("closed");
     expect(pool.workers).toBe(0);
-    URL.revokeObjectURL(url);
   });
 
   test("a worker that cannot start is an error, not silence", async () => {

@@ -5,6 +5,7 @@ import { demo, openDemo } from "../demo.ts";
 import { examples } from "../examples.ts";
 import { atRest, openPage } from "../harness.ts";
 import { allSaved } from "../storagePage.ts";
+import { percentile } from "./percentile.ts";
 import { slowness } from "./yardstick.ts";
 
 /** What the page measures about itself, by the browser's own performance interfaces. */
@@ -101,9 +102,6 @@ function cumulativeShift(shifts: Measured["shifts"]): number {
   }
   return most;
 }
-
-const percentile = (values: number[], share: number) =>
-  [...values].sort((a, b) => a - b)[Math.min(values.length - 1, Math.floor(share * values.length))];
 
 const ratioSlider = (page: Page) =>
   page.locator("bole-view-basecoat-blend bole-slider input[type=range]").first();
